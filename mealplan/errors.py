@@ -1,0 +1,75 @@
+"""
+Everything that can go wrong in the domain, as one small tree.
+
+MealPlanError
+    IntakeError       what the client or coach typed cannot be used; says how to mend it
+    TargetError       targets cannot be worked out from a sound intake
+    SafetyRefusal     targets could be worked out but must not be acted on without a professional
+    NoPlanError       no plan exists; holds the rules that clash
+    SolverError       the solver stopped without an answer that can be trusted
+    StoreError        something could not be kept or found
+
+Food look-ups raise :class:`foods.FoodError`, which lives beside the table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from mealplan.physiology.guard import Finding
+
+
+class MealPlanError(Exception):
+    """Base of every error this package raises on purpose."""
+
+
+class IntakeError(MealPlanError):
+    """An intake cannot be used; the message says what, why and how to mend it."""
+
+
+class TargetError(MealPlanError):
+    """Targets cannot be worked out from this intake."""
+
+
+class SafetyRefusal(MealPlanError):  # noqa: N818  (a refusal is not a fault of the program)
+    """
+    Acting on these targets could hurt the client.
+
+    Parameters
+    ----------
+    message : str
+        One line: what is refused, why, whom to see.
+    findings : sequence of Finding
+        Every finding that led to the refusal.
+    """
+
+    def __init__(self, message: str, findings: Sequence[Finding] = ()) -> None:
+        super().__init__(message)
+        self.findings = tuple(findings)
+
+
+class NoPlanError(MealPlanError):
+    """
+    No plan satisfies the hard rules.
+
+    Parameters
+    ----------
+    message : str
+        One line: what clashes and what would help.
+    clashing : sequence of str
+        Sentences, one a rule that takes part in the clash.
+    """
+
+    def __init__(self, message: str, clashing: Sequence[str] = ()) -> None:
+        super().__init__(message)
+        self.clashing = tuple(clashing)
+
+
+class SolverError(MealPlanError):
+    """The solver gave no answer that can be trusted."""
+
+
+class StoreError(MealPlanError):
+    """A record could not be kept, found or changed."""
