@@ -1,0 +1,541 @@
+"""
+The intake: who the client is, what was measured, what they want and what they will eat.
+
+Everything a plan depends on is in here, so the same intake always gives the same plan. Nothing is
+computed in this module; it only refuses what cannot be true and says how to mend it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+
+from mealplan.errors import IntakeError
+
+KG_PER_LB = 0.45359237
+"""Exact by definition (international avoirdupois pound)."""
+CM_PER_INCH = 2.54
+"""Exact by definition (international inch)."""
+
+MAX_INTAKE_BYTES = 1_000_000
+"""An intake is a page of text; anything larger is the wrong file."""
+
+Sex = Literal["male", "female"]
+Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+Phase = Literal["gain", "hold", "cut", "endurance"]
+TrainingStatus = Literal["novice", "intermediate", "advanced"]
+ScanMethod = Literal["dxa", "four compartment", "air displacement", "skinfold", "circumference", "bioimpedance"]
+HealthFlag = Literal[
+    "pregnant",
+    "breastfeeding",
+    "postpartum 6 months",
+    "eating disorder history",
+    "fear of food groups",
+    "kidney disease",
+    "kidney stones",
+    "one kidney",
+    "diabetes medicines",
+    "anticoagulant",
+    "thyroid disease",
+    "heart symptoms",
+    "fainting",
+    "missed periods 3 months",
+    "stress fracture",
+    "unintended weight loss",
+    "bariatric surgery",
+    "bowel disease",
+    "coeliac disease",
+    "phenylketonuria",
+    "haemochromatosis",
+    "g6pd deficiency",
+    "other medicines",
+    "anaphylaxis",
+]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True)
+
+
+class BodyScan(_Part):
+    """A body-composition result: masses, or a fat fraction with the method that gave it."""
+
+    date: dt.date
+    method: ScanMethod
+    fat_kg: float | None = Field(default=None, gt=0, le=150)
+    lean_soft_kg: float | None = Field(default=None, gt=10, le=150)
+    """Lean soft tissue without bone mineral, as a DXA report prints it. [kg]"""
+    bone_kg: float | None = Field(default=None, gt=0.5, le=6)
+    fat_percent: float | None = Field(default=None, ge=3, le=65)
+    fat_percent_of: Literal["whole body", "tissue"] = "whole body"
+    """Tissue %fat leaves bone mineral out of the total; the report says which it is."""
+    rms_sd_fat_kg: float | None = Field(default=None, gt=0, le=5)
+    """Precision from the laboratory's own repeats. [kg]"""
+
+    @model_validator(mode="after")
+    def _enough(self) -> Self:
+        if self.fat_kg is None and self.fat_percent is None:
+            raise ValueError("a scan needs fat_kg or fat_percent; copy one from the report")
+        return self
+
+
+class Girths(_Part):
+    """Tape measures. [cm]"""
+
+    date: dt.date | None = None
+    waist_cm: float | None = Field(default=None, ge=40, le=200)
+    abdomen_cm: float | None = Field(default=None, ge=40, le=220)
+    neck_cm: float | None = Field(default=None, ge=20, le=70)
+    hip_cm: float | None = Field(default=None, ge=50, le=220)
+
+
+class RestingTest(_Part):
+    """A laboratory resting-metabolism test: its kilocalories, or the gas volumes behind them."""
+
+    date: dt.date
+    kcal: float | None = Field(default=None, gt=0)
+    vo2_ml_min: float | None = Field(default=None, gt=0)
+    vco2_ml_min: float | None = Field(default=None, gt=0)
+    urinary_nitrogen_g_day: float | None = Field(default=None, ge=0, le=60)
+    fasted_hours: float | None = Field(default=None, ge=0, le=48)
+    cv_percent: float | None = Field(default=None, ge=0, le=100)
+    device: str = Field(default="", max_length=80)
+    weight_kg: float | None = Field(default=None, ge=35, le=250)
+    """Body mass on the day of the test; a change of more than 5 % since discounts it. [kg]"""
+
+    @model_validator(mode="after")
+    def _plausible(self) -> Self:
+        if self.kcal is None and (self.vo2_ml_min is None or self.vco2_ml_min is None):
+            raise ValueError("a resting test needs kcal, or both vo2_ml_min and vco2_ml_min")
+        if self.kcal is not None and not 800 <= self.kcal <= 4000:
+            hint = (
+                f" If the report gives kilojoules, {self.kcal:g} kJ is {self.kcal / 4.184:.0f} kcal."
+                if 3300 <= self.kcal <= 17000
+                else ""
+            )
+            raise ValueError(f"kcal={self.kcal:g} is outside 800 to 4000 for an adult at rest.{hint}")
+        if self.vo2_ml_min is not None and not 130 <= self.vo2_ml_min <= 450:
+            hint = " Litres a minute must be multiplied by 1000." if self.vo2_ml_min < 1 else ""
+            raise ValueError(
+                f"vo2_ml_min={self.vo2_ml_min:g} is outside 130 to 450 mL/min for an adult at rest.{hint}"
+            )
+        if self.vo2_ml_min is not None and self.vco2_ml_min is not None:
+            ratio = self.vco2_ml_min / self.vo2_ml_min
+            if not 0.67 <= ratio <= 1.0:
+                raise ValueError(
+                    f"the respiratory exchange ratio {ratio:.2f} is outside 0.67 to 1.00 for fasted rest; "
+                    "check the two volumes or repeat the test"
+                )
+        return self
+
+
+class Session(_Part):
+    """One training session of the usual week."""
+
+    day: Weekday
+    activity: str = Field(min_length=2, max_length=120)
+    """A compendium code such as 02054, or words from its description."""
+    minutes: float = Field(gt=0, le=600)
+    met: float | None = Field(default=None, ge=1, le=23)
+    """Gross metabolic equivalents when known better than the table. [MET]"""
+    load: Literal["light", "moderate", "hard", "very hard"] | None = None
+
+
+class MultiplierActivity(_Part):
+    """Total energy as resting energy times one factor that already holds the training."""
+
+    method: Literal["multiplier"] = "multiplier"
+    system: Literal["fao2004", "nasem2023", "iom2005", "legacy"] = "fao2004"
+    pal: float = Field(ge=1.0, le=5.0)
+
+
+class ComponentActivity(_Part):
+    """Total energy as resting and everyday energy plus each session's net cost."""
+
+    method: Literal["component"] = "component"
+    everyday_factor: float = Field(ge=1.0, le=2.0)
+    """Everyday movement without training or digestion: 1.15 desk, 1.25-1.35 mixed, 1.45 on feet."""
+    sessions: tuple[Session, ...] = ()
+    vary_by_day: bool = False
+    """True eats more on harder days; the seven days still sum to seven times the mean."""
+
+
+class Goal(_Part):
+    """What should happen to body mass, said in exactly one way, or nothing for the phase's default."""
+
+    phase: Phase
+    surplus_kcal: float | None = Field(default=None, ge=-2000, le=2000)
+    surplus_percent: float | None = Field(default=None, ge=-50, le=50)
+    rate_percent_per_week: float | None = Field(default=None, ge=-3, le=3)
+    change_kg: float | None = Field(default=None, ge=-60, le=60)
+    weeks: float | None = Field(default=None, gt=0, le=104)
+    energy_kcal: float | None = Field(default=None, gt=0, le=10000)
+    """Daily energy fixed by the coach; the rest is worked back from it. [kcal/day]"""
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        ways = {
+            "surplus_kcal": self.surplus_kcal,
+            "surplus_percent": self.surplus_percent,
+            "rate_percent_per_week": self.rate_percent_per_week,
+            "change_kg": self.change_kg,
+            "energy_kcal": self.energy_kcal,
+        }
+        said = [name for name, value in ways.items() if value is not None]
+        if len(said) > 1:
+            raise ValueError(f"{' and '.join(said)} say the same thing twice; keep one")
+        if (self.change_kg is None) != (self.weeks is None):
+            raise ValueError("change_kg and weeks belong together, such as 3 kg in 10 weeks")
+        wanted = next((value for name, value in ways.items() if value is not None and name != "energy_kcal"), None)
+        if wanted is not None and self.phase == "gain" and wanted < 0:
+            raise ValueError(f"the phase is gain but {said[0]}={wanted:g} is a loss; change one of them")
+        if wanted is not None and self.phase == "cut" and wanted > 0:
+            raise ValueError(f"the phase is cut but {said[0]}={wanted:g} is a gain; put a minus before it")
+        return self
+
+
+class Tastes(_Part):
+    """What must not, should not and should be on the plate, in the client's own words."""
+
+    allergies: tuple[str, ...] = ()
+    """Allergens that must be absent: soy, gluten, tree_nut, peanut, sesame ..."""
+    never: tuple[str, ...] = ()
+    """Foods, food groups or dish keys never to serve."""
+    dislikes: tuple[str, ...] = ()
+    """Served only when little else is possible."""
+    likes: tuple[str, ...] = ()
+    oats_ok_when_gluten_free: bool = False
+    heat_max: int = Field(default=3, ge=0, le=3)
+
+
+class Kitchen(_Part):
+    """Time, tools and meal times."""
+
+    meals: int = Field(default=4, ge=3, le=6)
+    hands_on_min: dict[Weekday, int] = {}
+    """Most minutes of hands-on cooking on that day; days left out have no limit. [min]"""
+    equipment: tuple[str, ...] | None = None
+    """Tools there are; none given means the usual kitchen."""
+    meal_times: tuple[str, ...] = ()
+    """Clock times HH:MM, one a meal; usual times when left out."""
+    leftovers: bool = True
+    units: Literal["metric", "us"] = "metric"
+    people: int = Field(default=1, ge=1, le=12)
+    cupboard: tuple[CupboardItem, ...] = ()
+
+    @field_validator("meal_times")
+    @classmethod
+    def _clock(cls, times: tuple[str, ...]) -> tuple[str, ...]:
+        for text in times:
+            hours, colon, minutes = text.partition(":")
+            if not (colon and hours.isdigit() and minutes.isdigit() and int(hours) < 24 and int(minutes) < 60):
+                raise ValueError(f"meal time {text!r} should read HH:MM, such as 07:30")
+        return times
+
+    @field_validator("hands_on_min")
+    @classmethod
+    def _minutes(cls, minutes: dict[Weekday, int]) -> dict[Weekday, int]:
+        for day, value in minutes.items():
+            if not 5 <= value <= 600:
+                raise ValueError(f"hands_on_min for {day} is {value}; give 5 to 600 minutes")
+        return minutes
+
+
+class CupboardItem(_Part):
+    """A food already at home, as bought."""
+
+    food: str
+    grams: float = Field(gt=0, le=50_000)
+
+
+class ProteinWish(_Part):
+    """A coach's own protein range instead of the default."""
+
+    low_g_per_kg: float = Field(ge=0.6, le=3.5)
+    high_g_per_kg: float = Field(ge=0.6, le=3.8)
+    per: Literal["body mass", "fat-free mass"] = "body mass"
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if self.low_g_per_kg > self.high_g_per_kg:
+            raise ValueError("protein low_g_per_kg is above high_g_per_kg; swap them")
+        return self
+
+
+class Bound(_Part):
+    """A coach's own floor or ceiling on one nutrient, in the nutrient's own unit a day."""
+
+    low: float | None = Field(default=None, ge=0)
+    high: float | None = Field(default=None, ge=0)
+    reason: str = Field(default="", max_length=200)
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if self.low is None and self.high is None:
+            raise ValueError("a bound needs low or high")
+        if self.low is not None and self.high is not None and self.low > self.high:
+            raise ValueError(f"low {self.low:g} is above high {self.high:g}; swap them")
+        return self
+
+
+class Override(_Part):
+    """A named professional's decision to go past a guard rail, until a date."""
+
+    finding: str
+    """Code of the finding, as the refusal prints it."""
+    by: str = Field(min_length=3, max_length=80)
+    """Role of the professional, such as sports dietitian."""
+    reason: str = Field(min_length=10, max_length=400)
+    until: dt.date
+
+
+class Nutrition(_Part):
+    """Choices about targets that a coach may set."""
+
+    protein: ProteinWish | None = None
+    amino_acid_pattern: Literal["WHO2007", "IOM2005", "FAO2013"] = "WHO2007"
+    bounds: dict[str, Bound] = {}
+    supplements: dict[str, bool] = {}
+    """Switches by supplement key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
+    sure_of_floors_percent: int = Field(default=50, ge=50, le=99)
+    """Chance that each floor is really met, composition being uncertain. [%]"""
+
+
+class Intake(_Part):
+    """
+    One client at one moment.
+
+    Masses and lengths may be given in kilograms and centimetres or in pounds and inches; the metric
+    value is what the program keeps.
+    """
+
+    schema_version: Literal[1] = 1
+    role: str = Field(min_length=3, max_length=60)
+    """What the client does, such as club rower; never a person's name."""
+    sex: Sex
+    age_years: int = Field(ge=0, le=130)
+    height_cm: float
+    weight_kg: float
+    start: dt.date
+    """First day of the plan."""
+    training_status: TrainingStatus = "intermediate"
+    sessions_per_week: int = Field(default=4, ge=0, le=21)
+    goal: Goal
+    activity: Annotated[MultiplierActivity | ComponentActivity, Field(discriminator="method")]
+    scan: BodyScan | None = None
+    girths: Girths | None = None
+    resting_test: RestingTest | None = None
+    health: tuple[HealthFlag, ...] = ()
+    professional_overrides: tuple[Override, ...] = ()
+    tastes: Tastes = Tastes()
+    kitchen: Kitchen = Kitchen()
+    nutrition: Nutrition = Nutrition()
+    seed: int = Field(default=1, ge=0, le=2**31 - 1)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _metric(cls, data: Any) -> Any:
+        if not isinstance(data, dict):
+            return data
+        data = dict(data)
+        for us, metric, factor in (
+            ("weight_lb", "weight_kg", KG_PER_LB),
+            ("height_in", "height_cm", CM_PER_INCH),
+        ):
+            if us not in data:
+                continue
+            if metric in data:
+                raise ValueError(f"{us} and {metric} are both given; keep one")
+            value = data.pop(us)
+            if isinstance(value, bool) or not isinstance(value, int | float):
+                raise ValueError(f"{us}={value!r} is not a number; write it without a unit, such as 165")
+            data[metric] = value * factor
+        return data
+
+    @field_validator("weight_kg")
+    @classmethod
+    def _weight(cls, value: float) -> float:
+        if not 35 <= value <= 250:
+            hint = ""
+            if 5 <= value <= 30:
+                hint = f" Was it stones? {value:g} st is {value * 14 * KG_PER_LB:.0f} kg."
+            elif 250 < value <= 550:
+                hint = f" Was it pounds? {value:g} lb is {value * KG_PER_LB:.0f} kg: write weight_lb."
+            raise ValueError(
+                f"weight_kg={value:g} is outside 35 to 250: the equations were fitted on adults.{hint}"
+            )
+        return value
+
+    @field_validator("height_cm")
+    @classmethod
+    def _height(cls, value: float) -> float:
+        if not 130 <= value <= 230:
+            hint = ""
+            if 1.3 <= value <= 2.3:
+                hint = f" Was it metres? {value:g} m is {value * 100:.0f} cm."
+            elif 50 <= value <= 90:
+                hint = f" Was it inches? {value:g} in is {value * CM_PER_INCH:.0f} cm: write height_in."
+            elif 4 <= value <= 7.5:
+                hint = " Was it feet? Multiply feet by 12, add the inches, and write height_in."
+            raise ValueError(
+                f"height_cm={value:g} is outside 130 to 230: the equations were fitted on adults.{hint}"
+            )
+        return value
+
+    @model_validator(mode="after")
+    def _consistent(self) -> Self:
+        scan = self.scan
+        if scan is not None and scan.fat_kg is not None and scan.fat_kg > 0.7 * self.weight_kg:
+            raise ValueError(
+                f"scan fat_kg={scan.fat_kg:g} is more than 70 % of weight_kg={self.weight_kg:g}; "
+                "check which mass was copied"
+            )
+        for name, measured in (("scan", scan), ("resting_test", self.resting_test)):
+            if measured is not None and measured.date > self.start:
+                raise ValueError(f"{name} date {measured.date} is after start {self.start}; check the year")
+        if self.kitchen.meal_times and len(self.kitchen.meal_times) != self.kitchen.meals:
+            raise ValueError(
+                f"{len(self.kitchen.meal_times)} meal times for {self.kitchen.meals} meals; give one each"
+            )
+        return self
+
+
+Kitchen.model_rebuild()
+Intake.model_rebuild()
+
+
+def _plain(error: ValidationError) -> str:
+    """Say the first mistakes of a pydantic error in one line a reader can act on."""
+    parts = []
+    for item in error.errors()[:3]:
+        place = ".".join(str(part) for part in item["loc"] if part not in ("multiplier", "component"))
+        message = item["msg"].removeprefix("Value error, ")
+        shown = item.get("input")
+        kind = item["type"]
+        if kind == "missing":
+            message = "is missing; add it"
+        elif kind == "extra_forbidden":
+            message = "is not a field of the intake; check its spelling or take it out"
+        elif kind in ("float_parsing", "float_type", "int_parsing", "int_type"):
+            message = f"should be a number, not {str(shown)[:40]!r}; write digits without a unit"
+        elif kind in ("literal_error", "union_tag_invalid"):
+            message = f"is {str(shown)[:40]!r}; {message[0].lower() + message[1:]}"
+        elif not item["msg"].startswith("Value error"):
+            message = f"is {str(shown)[:40]!r}; {message[0].lower() + message[1:]}"
+        parts.append(f"{place} {message}".strip() if place else message)
+    more = len(error.errors()) - len(parts)
+    return "; ".join(parts) + (f"; and {more} more" if more > 0 else "")
+
+
+def parse_intake(data: object) -> Intake:
+    """
+    Turn decoded JSON into an intake.
+
+    Parameters
+    ----------
+    data : object
+        A mapping as ``json.loads`` returns it.
+
+    Returns
+    -------
+    Intake
+
+    Raises
+    ------
+    IntakeError
+        One line: which field, which value, why not, how to mend it.
+    """
+    if not isinstance(data, dict):
+        raise IntakeError(
+            f"an intake is one JSON object in braces, not a {type(data).__name__}; "
+            "`mealplan example` prints one to start from"
+        )
+    try:
+        return Intake.model_validate(data)
+    except ValidationError as error:
+        raise IntakeError(_plain(error)) from None
+
+
+def read_intake(text: str | bytes) -> Intake:
+    """
+    Read an intake from JSON text.
+
+    Parameters
+    ----------
+    text : str or bytes
+        UTF-8 JSON, at most 1 MB.
+
+    Returns
+    -------
+    Intake
+
+    Raises
+    ------
+    IntakeError
+        When it is empty, too large, not UTF-8, not JSON, or not a usable intake.
+    """
+    if len(text) > MAX_INTAKE_BYTES:
+        raise IntakeError(
+            f"the file holds {len(text):,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it the right file?"
+        )
+    if isinstance(text, bytes):
+        try:
+            text = text.decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            raise IntakeError(
+                f"byte {error.start} is not UTF-8 text; save the file again with UTF-8 encoding"
+            ) from None
+    if not text.strip():
+        raise IntakeError("the file is empty; `mealplan example` prints an intake to start from")
+    try:
+        data = json.loads(text, parse_constant=_no_constants)
+    except json.JSONDecodeError as error:
+        raise IntakeError(
+            f"line {error.lineno}, column {error.colno} is not JSON ({error.msg}); look for a missing "
+            "comma or quote just before it"
+        ) from None
+    except RecursionError:
+        raise IntakeError("the file nests too deeply to be an intake; is it the right file?") from None
+    return parse_intake(data)
+
+
+def _no_constants(name: str) -> float:
+    raise IntakeError(f"{name} is not a number an intake can hold; give digits or leave the field out")
+
+
+def load_intake(path: Path) -> Intake:
+    """
+    Read an intake from a file.
+
+    Parameters
+    ----------
+    path : Path
+        JSON file.
+
+    Returns
+    -------
+    Intake
+
+    Raises
+    ------
+    IntakeError
+        When the file cannot be read or :func:`read_intake` refuses it.
+    """
+    try:
+        size = path.stat().st_size
+        if size > MAX_INTAKE_BYTES:
+            raise IntakeError(
+                f"{path} holds {size:,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it the right file?"
+            )
+        return read_intake(path.read_bytes())
+    except FileNotFoundError:
+        raise IntakeError(f"there is no file {path}; check the name and the folder") from None
+    except IsADirectoryError:
+        raise IntakeError(f"{path} is a folder; give the JSON file inside it") from None
+    except PermissionError:
+        raise IntakeError(f"{path} may not be read by this user; change its permissions") from None
