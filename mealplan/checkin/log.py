@@ -1,0 +1,398 @@
+"""
+The client's log: what was weighed, measured, eaten, trained and felt, and what happened.
+
+A :class:`Log` never changes: adding, correcting and withdrawing give a new one, and what was there
+before is kept in its history. Everything else in the check-in is computed afresh from the log, so
+the order of entry cannot matter and a corrected reading corrects all that rests on it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Iterable, Iterator
+from typing import Annotated, Any, Literal, Self, TypeVar
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
+
+from mealplan.checkin.errors import CheckInError
+from mealplan.units import KG_PER_LB, LB_PER_STONE
+
+MassUnit = Literal["kg", "lb", "st"]
+KG_PER_UNIT: dict[MassUnit, float] = {"kg": 1.0, "lb": KG_PER_LB, "st": LB_PER_STONE * KG_PER_LB}
+"""One of the unit in kilograms."""
+
+LOWEST_MASS_KG, HIGHEST_MASS_KG = 25.0, 350.0
+"""Outside these a reading is refused, not questioned (common practice). [kg]"""
+
+Scale5 = Annotated[int, Field(ge=1, le=5)]
+GirthSite = Literal["waist", "abdomen", "hip", "neck", "chest", "thigh", "calf", "upper arm"]
+EventKind = Literal["phase change", "travel", "sick", "new diet", "creatine start", "other"]
+
+
+class Entry(BaseModel):
+    """What every kind of entry has."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True
+    )
+
+    on: dt.date
+    at: dt.time | None = None
+    note: str = Field(default="", max_length=2000)
+    extras: tuple[tuple[str, str], ...] = ()
+    """Cells of an imported row that have no place of their own, as (column, text)."""
+    id: str = ""
+    """Given by whoever stores the log, or made from the content by :class:`Log`."""
+
+
+class Conditions(BaseModel):
+    """How a weigh-in was taken; unknown where left out."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    fasted: bool | None = None
+    after_toilet: bool | None = None
+    clothed: bool | None = None
+    usual_scale: bool | None = None
+
+
+class WeighIn(Entry):
+    """
+    One reading of a scale, kept in the unit it was read in.
+
+    ``WeighIn(on=..., mass_kg=80.2)`` and ``WeighIn(on=..., value=176.8, unit="lb")`` both work.
+    """
+
+    kind: Literal["weigh-in"] = "weigh-in"
+    value: float
+    unit: MassUnit = "kg"
+    written: str = Field(default="", max_length=40)
+    """The cell as it stood in an imported file."""
+    conditions: Conditions = Conditions()
+    confirmed: bool = False
+    """True once the client or coach has said that an odd reading is right."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_kilograms(cls, data: Any) -> Any:
+        if isinstance(data, dict) and "mass_kg" in data:
+            data = dict(data)
+            mass_kg = data.pop("mass_kg")
+            if "value" in data:
+                raise ValueError("mass_kg and value are both given; keep one")
+            data["value"] = mass_kg
+        return data
+
+    @model_validator(mode="after")
+    def _possible(self) -> Self:
+        if not LOWEST_MASS_KG <= self.mass_kg <= HIGHEST_MASS_KG:
+            raise ValueError(
+                f"{self.value:g} {self.unit} is {self.mass_kg:.1f} kg, outside "
+                f"{LOWEST_MASS_KG:g} to {HIGHEST_MASS_KG:g} kg for an adult; "
+                f"check the number and the unit{_other_unit(self.value, self.unit)}"
+            )
+        return self
+
+    @property
+    def mass_kg(self) -> float:
+        """Body mass in kg."""
+        return self.value * KG_PER_UNIT[self.unit]
+
+
+def _other_unit(value: float, unit: MassUnit) -> str:
+    fits = [
+        f"{value:g} {other} is {value * factor:.0f} kg"
+        for other, factor in KG_PER_UNIT.items()
+        if other != unit and 40 <= value * factor <= 150
+    ]
+    return f" ({'; '.join(fits)})" if fits else ""
+
+
+class Girth(Entry):
+    """One tape measure, in cm."""
+
+    kind: Literal["girth"] = "girth"
+    site: GirthSite
+    length_cm: float = Field(ge=10, le=250)
+
+
+class ScanRecord(Entry):
+    """
+    A body-composition scan as masses.
+
+    ``lean_kg`` is fat-free mass: lean soft tissue plus bone mineral.
+    """
+
+    kind: Literal["scan"] = "scan"
+    method: str = "dxa"
+    fat_kg: float = Field(gt=0, le=200)
+    lean_kg: float = Field(gt=10, le=200)
+    rms_sd_fat_kg: float = Field(default=0.44, gt=0, le=5)
+    """Precision of the machine for fat, best from the laboratory's own repeats. [kg]"""
+    rms_sd_lean_kg: float = Field(default=0.55, gt=0, le=5)
+    """Likewise for lean. [kg]"""
+    machine: str = ""
+
+
+class RmrTest(Entry):
+    """A measured resting metabolic rate, in kcal/day."""
+
+    kind: Literal["rmr test"] = "rmr test"
+    kcal: float = Field(ge=500, le=5000)
+    fasted: bool | None = None
+    device: str = ""
+
+
+class IntakeRecord(Entry):
+    """
+    How one day's eating went.
+
+    "as planned" and "roughly" take the plan's energy; "other" takes ``kcal`` when known.
+    """
+
+    kind: Literal["intake"] = "intake"
+    adherence: Literal["as planned", "roughly", "other"]
+    planned_kcal: float | None = Field(default=None, ge=0, le=15000)
+    kcal: float | None = Field(default=None, ge=0, le=15000)
+    """Energy as logged, when the client counted it."""
+    what: str = Field(default="", max_length=2000)
+
+
+class TrainingDone(Entry):
+    """One session, in the client's own words."""
+
+    kind: Literal["training"] = "training"
+    what: str = Field(default="", max_length=400)
+    minutes: float | None = Field(default=None, ge=0, le=1440)
+    net_kcal: float | None = Field(default=None, ge=0, le=10000)
+    effort: Scale5 | None = None
+
+
+class Feeling(Entry):
+    """
+    How the client felt, each from 1 to 5.
+
+    Hunger, illness and soreness: 1 none, 5 very much. Sleep and digestion: 1 bad, 5 good.
+    """
+
+    kind: Literal["feeling"] = "feeling"
+    hunger: Scale5 | None = None
+    sleep: Scale5 | None = None
+    illness: Scale5 | None = None
+    soreness: Scale5 | None = None
+    digestion: Scale5 | None = None
+
+
+class CycleDay(Entry):
+    """Day of the menstrual cycle, day 1 being the first day of bleeding; only if offered."""
+
+    kind: Literal["cycle day"] = "cycle day"
+    day: int = Field(ge=1, le=120)
+
+
+class TestResult(Entry):
+    """A strength or endurance test, entered freely."""
+
+    __test__ = False  # not a test case
+
+    kind: Literal["test"] = "test"
+    name: str = Field(min_length=1, max_length=120)
+    value: float
+    unit: str = Field(default="", max_length=30)
+
+
+class Event(Entry):
+    """Something that moves water or breaks the routine, from ``on`` until ``until`` inclusive."""
+
+    kind: Literal["event"] = "event"
+    what: EventKind
+    until: dt.date | None = None
+    phase: str = Field(default="", max_length=60)
+    """Name of the phase that begins, for a phase change."""
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        if self.until is not None and self.until < self.on:
+            raise ValueError(f"until {self.until} is before {self.on}; swap the two dates")
+        return self
+
+    @property
+    def last_day(self) -> dt.date:
+        """Last day of the event."""
+        return self.until or self.on
+
+
+AnyEntry = Annotated[
+    WeighIn
+    | Girth
+    | ScanRecord
+    | RmrTest
+    | IntakeRecord
+    | TrainingDone
+    | Feeling
+    | CycleDay
+    | TestResult
+    | Event,
+    Field(discriminator="kind"),
+]
+ENTRY: TypeAdapter[AnyEntry] = TypeAdapter(AnyEntry)
+"""Reads one entry of any kind from plain data."""
+KINDS: dict[str, type[Entry]] = {
+    cls.model_fields["kind"].default: cls
+    for cls in (
+        WeighIn,
+        Girth,
+        ScanRecord,
+        RmrTest,
+        IntakeRecord,
+        TrainingDone,
+        Feeling,
+        CycleDay,
+        TestResult,
+        Event,
+    )
+}
+E = TypeVar("E", bound=Entry)
+
+
+class Superseded(BaseModel):
+    """An entry as it was before it was corrected or withdrawn."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    entry: AnyEntry
+    why: str
+
+
+def _content(entry: Entry) -> str:
+    return json.dumps(entry.model_dump(mode="json", exclude={"id"}), sort_keys=True)
+
+
+def _sort_key(entry: Entry) -> tuple[dt.date, bool, dt.time, str, str, str]:
+    kind: str = getattr(entry, "kind", "")
+    return (entry.on, entry.at is None, entry.at or dt.time(), kind, entry.id, _content(entry))
+
+
+class Log(BaseModel):
+    """
+    Everything one client logged, in one canonical order whatever the order of entry.
+
+    Entries without an id get one from their content; the same content entered twice is kept twice.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    entries: tuple[AnyEntry, ...] = ()
+    history: tuple[Superseded, ...] = ()
+
+    @model_validator(mode="after")
+    def _canonical(self) -> Self:
+        taken = {entry.id for entry in self.entries if entry.id}
+        if len(taken) < sum(1 for entry in self.entries if entry.id):
+            twice = sorted(
+                {e.id for e in self.entries if e.id and sum(o.id == e.id for o in self.entries) > 1}
+            )
+            raise ValueError(f"ids used twice: {', '.join(twice)}; give each entry its own id")
+        # Ids once used by an entry now in the history are not given to another.
+        taken |= {old.entry.id for old in self.history}
+        named: list[AnyEntry] = []
+        for entry in sorted(self.entries, key=_sort_key):
+            if not entry.id:
+                stem = hashlib.sha256(_content(entry).encode()).hexdigest()[:12]
+                number = 1
+                while f"{stem}-{number}" in taken:
+                    number += 1
+                entry = entry.model_copy(update={"id": f"{stem}-{number}"})
+                taken.add(entry.id)
+            named.append(entry)
+        named.sort(key=_sort_key)
+        object.__setattr__(self, "entries", tuple(named))
+        return self
+
+    def __len__(self) -> int:
+        """Return the number of entries that stand."""
+        return len(self.entries)
+
+    def add(self, *entries: AnyEntry) -> Log:
+        """Return a log with these entries too."""
+        return Log(entries=(*self.entries, *entries), history=self.history)
+
+    def get(self, entry_id: str) -> AnyEntry:
+        """Return one entry by its id."""
+        for entry in self.entries:
+            if entry.id == entry_id:
+                return entry
+        raise CheckInError(
+            f"there is no entry {entry_id!r} in this log; it may have been withdrawn or corrected: "
+            "reload the page and pick it again"
+        )
+
+    def correct(self, entry_id: str, entry: AnyEntry, why: str = "corrected") -> Log:
+        """Return a log in which ``entry`` stands instead; the old one moves to the history."""
+        old = self.get(entry_id)
+        kept = tuple(e for e in self.entries if e.id != entry_id)
+        # The corrected entry keeps its identity only if the caller says so.
+        fresh = entry if entry.id != entry_id else entry.model_copy(update={"id": ""})
+        return Log(entries=(*kept, fresh), history=(*self.history, Superseded(entry=old, why=why)))
+
+    def withdraw(self, entry_id: str, why: str) -> Log:
+        """Return a log without the entry, which moves to the history with the reason."""
+        if not why.strip():
+            raise CheckInError(f"withdrawing {entry_id!r} needs a reason; say in a few words why")
+        old = self.get(entry_id)
+        kept = tuple(e for e in self.entries if e.id != entry_id)
+        return Log(entries=kept, history=(*self.history, Superseded(entry=old, why=why)))
+
+    def merge(self, other: Log) -> Log:
+        """Return a log with the entries of both; an entry with the same id counts once."""
+        mine = {entry.id for entry in self.entries}
+        gone = {old.entry.id for old in self.history}
+        new = tuple(e for e in other.entries if e.id not in mine and e.id not in gone)
+        past = {old.entry.id for old in other.history}
+        kept = tuple(e for e in self.entries if e.id not in past)
+        older = tuple(o for o in other.history if o.entry.id not in gone)
+        return Log(entries=(*kept, *new), history=(*self.history, *older))
+
+    def of(self, kind: type[E]) -> tuple[E, ...]:
+        """Return the entries of one kind, oldest first."""
+        return tuple(entry for entry in self.entries if isinstance(entry, kind))
+
+    def between(self, first: dt.date, last: dt.date) -> Log:
+        """Return the entries of the days from ``first`` to ``last``, and events that reach in."""
+        return Log(
+            entries=tuple(e for e in self.entries if _reaches(e, first, last)),
+            history=self.history,
+        )
+
+    def days_of(self, *kinds: EventKind) -> frozenset[dt.date]:
+        """Return every day covered by an event of these kinds."""
+        return frozenset(
+            event.on + dt.timedelta(days=offset)
+            for event in self.of(Event)
+            if event.what in kinds
+            for offset in range((event.last_day - event.on).days + 1)
+        )
+
+    def phase_starts(self) -> tuple[dt.date, ...]:
+        """Return the days on which a phase began, oldest first."""
+        return tuple(sorted(e.on for e in self.of(Event) if e.what == "phase change"))
+
+    def __contains__(self, entry_id: object) -> bool:
+        """Return whether an entry of this id stands."""
+        return any(entry.id == entry_id for entry in self.entries)
+
+    def each(self) -> Iterator[AnyEntry]:
+        """Go through the entries, oldest first."""
+        return iter(self.entries)
+
+
+def _reaches(entry: Entry, first: dt.date, last: dt.date) -> bool:
+    end = entry.last_day if isinstance(entry, Event) else entry.on
+    return entry.on <= last and end >= first
+
+
+def log_of(entries: Iterable[AnyEntry]) -> Log:
+    """Return a log of these entries."""
+    return Log(entries=tuple(entries))

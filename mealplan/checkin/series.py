@@ -1,0 +1,283 @@
+"""
+From a log to one row a day: what the scale said, what was eaten, and which days are disturbed.
+
+Nothing is estimated here. Odd readings are asked about, not dropped: a reading that looks like
+another unit is held out until somebody confirms it, a large jump is left to the filter.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from statistics import median
+from typing import Literal
+
+import numpy as np
+
+from mealplan.checkin.errors import TooLittleDataError
+from mealplan.checkin.log import CycleDay as CycleDayEntry
+from mealplan.checkin.log import Event, IntakeRecord, Log, WeighIn
+from mealplan.checkin.state_space import Bools, Floats
+from mealplan.units import KG_PER_LB
+
+JUMP_FRACTION = 0.03
+"""A change this large from the readings before it is asked about (common practice)."""
+JUMP_WINDOW_DAYS = 14
+UNIT_SLIP_RATIOS = (2.1, 2.3)
+"""A ratio to the readings before it between these, or its inverse, is pounds for kilograms."""
+SETTLING_DAYS = 10
+"""After a phase change water and gut content settle for 7 to 10 days (common practice)."""
+AFTER_EVENT_DAYS = 4
+"""Days after a sick spell or a journey until water is back (common practice)."""
+DISTURBED_SD_KG = 0.5
+"""Daily standard deviation of the level while sick or travelling. [kg] (assumption)"""
+SETTLING_SD_KG = 0.8
+"""Standard deviation of the whole water step after a phase change. [kg]
+
+Glycogen with its water comes to 1.5 kg at most, half a litre goes with 1.5 g of sodium: see
+:func:`mealplan.checkin.simple_trend.glycogen_water_swing_kg`. The spread itself is an assumption.
+"""
+SETTLING_TIME_DAYS = 3.0
+"""The step fades with this time constant. [days] (assumption)"""
+
+INTAKE_SD_KCAL: dict[str, float] = {
+    "counted": 200.0,
+    "as planned": 200.0,
+    "roughly": 300.0,
+    "unknown": 500.0,
+}
+"""How far one day's true intake may lie from the figure taken for it, constant bias aside.
+
+Assumptions; independent from day to day. [kcal/day]
+"""
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something to ask the client about one reading."""
+
+    entry_id: str
+    on: dt.date
+    what: Literal["unit slip", "jump"]
+    text: str
+    suggested_kg: float | None = None
+
+
+@dataclass(frozen=True)
+class Days:
+    """
+    One row a day, without gaps.
+
+    Attributes
+    ----------
+    first : date
+    mass_kg : (T,)
+        Median of the day's readings; NaN where there is none. [kg]
+    intake_kcal : (T,)
+        Logged energy; NaN where unknown. [kcal/day]
+    intake_sd_kcal : (T,)
+        Spread of the truth about it. [kcal/day]
+    logged : (T,)
+        Days whose eating was recorded with a number.
+    disturbed : (T,)
+        Days of sickness and travel and the few after them.
+    settling : (T,)
+        The first days after a phase change.
+    level_variance : (T,)
+        Extra variance of the level on the way into each day. [kg²]
+    cycle_day : (T,)
+        Day of the menstrual cycle; NaN where not known.
+    questions : tuple of Question
+    """
+
+    first: dt.date
+    mass_kg: Floats
+    intake_kcal: Floats
+    intake_sd_kcal: Floats
+    logged: Bools
+    disturbed: Bools
+    settling: Bools
+    level_variance: Floats
+    cycle_day: Floats
+    questions: tuple[Question, ...]
+
+    def __len__(self) -> int:
+        """Return the number of days."""
+        return len(self.mass_kg)
+
+    @property
+    def dates(self) -> tuple[dt.date, ...]:
+        """Each day's date."""
+        return tuple(self.first + dt.timedelta(days=i) for i in range(len(self)))
+
+    @property
+    def usable(self) -> Bools:
+        """Days with a weigh-in outside sickness and travel."""
+        return ~np.isnan(self.mass_kg) & ~self.disturbed
+
+
+def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
+    """
+    Ask about readings that look like a slip.
+
+    Each reading is compared with the median of up to five readings before it that raised no
+    question, within a fortnight; the first readings are compared with those after them.
+
+    Parameters
+    ----------
+    weigh_ins : tuple of WeighIn
+        Oldest first.
+
+    Returns
+    -------
+    tuple of Question
+        Confirmed readings raise none.
+    """
+    questions: list[Question] = []
+    trusted: list[WeighIn] = []
+    overall = median(w.mass_kg for w in weigh_ins) if weigh_ins else 0.0
+    for reading in weigh_ins:
+        near = [w.mass_kg for w in trusted[-5:] if (reading.on - w.on).days <= JUMP_WINDOW_DAYS]
+        usual = median(near) if near else overall
+        ratio = reading.mass_kg / usual
+        low, high = UNIT_SLIP_RATIOS
+        slipped = low <= ratio <= high or low <= 1 / ratio <= high
+        if reading.confirmed or (not slipped and not near):
+            trusted.append(reading)
+        elif slipped:
+            meant = reading.mass_kg * (KG_PER_LB if ratio > 1 else 1 / KG_PER_LB)
+            questions.append(
+                Question(
+                    entry_id=reading.id,
+                    on=reading.on,
+                    what="unit slip",
+                    text=(
+                        f"{reading.mass_kg:.1f} kg is {ratio:.2f} times the usual {usual:.1f} kg, "
+                        f"the ratio of pounds to kilograms. Was {meant:.1f} kg meant? It is held "
+                        "out until you confirm or correct it."
+                    ),
+                    suggested_kg=meant,
+                )
+            )
+        elif abs(ratio - 1) > JUMP_FRACTION:
+            questions.append(
+                Question(
+                    entry_id=reading.id,
+                    on=reading.on,
+                    what="jump",
+                    text=(
+                        f"{reading.mass_kg:.1f} kg is {100 * (ratio - 1):+.1f} % from the usual "
+                        f"{usual:.1f} kg. If it is right, confirm it; the trend waits for more "
+                        "readings before it believes such a step."
+                    ),
+                )
+            )
+        else:
+            trusted.append(reading)
+    return tuple(questions)
+
+
+def _spread(days: int, first: dt.date, log: Log) -> tuple[Bools, Bools, Floats]:
+    disturbed = np.zeros(days, dtype=bool)
+    settling = np.zeros(days, dtype=bool)
+    variance = np.zeros(days)
+    for event in log.of(Event):
+        start = (event.on - first).days
+        end = (event.last_day - first).days
+        if event.what in ("sick", "travel"):
+            for day in range(max(start, 0), min(end + AFTER_EVENT_DAYS + 1, days)):
+                disturbed[day] = True
+                variance[day] = max(variance[day], DISTURBED_SD_KG**2)
+        elif event.what in ("phase change", "new diet", "creatine start"):
+            fade = settling_variance()
+            for offset in range(SETTLING_DAYS):
+                if 0 <= start + offset < days:
+                    settling[start + offset] = True
+                    variance[start + offset] = max(variance[start + offset], fade[offset])
+    return disturbed, settling, variance
+
+
+def settling_variance() -> Floats:
+    """
+    Share the variance of a water step over the days it takes to fade.
+
+    Returns
+    -------
+    (SETTLING_DAYS,)
+        Variance of the level into each day after the change. [kg²]
+    """
+    done = 1 - np.exp(-np.arange(SETTLING_DAYS + 1) / SETTLING_TIME_DAYS)
+    return np.asarray(SETTLING_SD_KG**2 * np.diff(done) / done[-1])
+
+
+def daily(log: Log, first: dt.date | None = None, last: dt.date | None = None) -> Days:
+    """
+    Lay a log out by day.
+
+    Parameters
+    ----------
+    log : Log
+    first, last : date, optional
+        From the first to the last weigh-in when left out.
+
+    Returns
+    -------
+    Days
+
+    Raises
+    ------
+    TooLittleDataError
+        Without a single weigh-in in the span.
+    """
+    weigh_ins = log.of(WeighIn)
+    within = tuple(
+        w for w in weigh_ins if (first is None or w.on >= first) and (last is None or w.on <= last)
+    )
+    if not within:
+        raise TooLittleDataError(
+            "there is no weigh-in in this span; log one, best in the morning before eating"
+        )
+    begin = first or within[0].on
+    end = last or within[-1].on
+    span = (end - begin).days + 1
+    questions = check_readings(within)
+    held = {q.entry_id for q in questions if q.what == "unit slip"}
+    by_day: dict[int, list[float]] = {}
+    for reading in within:
+        if reading.id not in held:
+            by_day.setdefault((reading.on - begin).days, []).append(reading.mass_kg)
+    mass = np.full(span, np.nan)
+    for day, values in by_day.items():
+        mass[day] = median(values)
+
+    intake, intake_sd, logged = _intake(log, begin, span)
+    disturbed, settling, variance = _spread(span, begin, log)
+    cycle = np.full(span, np.nan)
+    for entry in log.of(CycleDayEntry):
+        # A logged day counts on until the next one is logged, for at most 60 days.
+        start = (entry.on - begin).days
+        for offset in range(60):
+            if 0 <= start + offset < span:
+                cycle[start + offset] = entry.day + offset
+    return Days(
+        begin, mass, intake, intake_sd, logged, disturbed, settling, variance, cycle, questions
+    )
+
+
+def _intake(log: Log, begin: dt.date, span: int) -> tuple[Floats, Floats, Bools]:
+    intake = np.full(span, np.nan)
+    spread = np.full(span, INTAKE_SD_KCAL["unknown"])
+    logged = np.zeros(span, dtype=bool)
+    for record in log.of(IntakeRecord):
+        day = (record.on - begin).days
+        if not 0 <= day < span:
+            continue
+        if record.kcal is not None:
+            kcal, sd = record.kcal, INTAKE_SD_KCAL["counted"]
+        elif record.adherence != "other" and record.planned_kcal is not None:
+            kcal, sd = record.planned_kcal, INTAKE_SD_KCAL[record.adherence]
+        else:
+            continue
+        # Two records of a day: the later in the log's order stands.
+        intake[day], spread[day], logged[day] = kcal, sd, True
+    return intake, spread, logged
