@@ -1,0 +1,1 @@
+"""What a person should eat of each nutrient, before any food is chosen."""

@@ -1,0 +1,649 @@
+"""
+Carbohydrate, fat, fibre, sodium and fluid around training, and whether it all fits the energy.
+
+Shares of energy use 4, 9 and 4 kcal a gram of protein, fat and carbohydrate. Food tables use
+factors per food, so on plant-based days these shares add up to 4 to 5.5 % more than the tables'
+kilocalories; they serve for shares and for the fit check only.
+
+References
+----------
+.. [1] Thomas, Erdman and Burke 2016, Med Sci Sports Exerc 48:543,
+   doi:10.1249/MSS.0000000000000852 (ACSM, AND and DC position).
+.. [2] Burke et al. 2011, J Sports Sci 29(S1):S17, doi:10.1080/02640414.2011.585473.
+.. [3] Institute of Medicine 2005, Dietary Reference Intakes for energy, carbohydrate, fiber, fat.
+.. [4] National Academies 2019, Dietary Reference Intakes for sodium and potassium.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from mealplan.errors import TargetError
+from mealplan.nutrition.reference_intakes import energy_share, reference_intake
+from mealplan.references.tables import Provenance, Sex, sport_range, sport_ranges
+
+KCAL_PER_G_PROTEIN = 4.0
+KCAL_PER_G_CARBOHYDRATE = 4.0
+KCAL_PER_G_FAT = 9.0
+"""Atwater's general factors; for shares of energy only. [kcal/g]"""
+
+SODIUM_FRACTION_OF_SALT = 0.3934
+"""Sodium by mass in sodium chloride: 22.990 / 58.443."""
+
+Load = Literal["light", "moderate", "hard", "very hard"]
+Effort = Literal["easy", "moderate", "hard"]
+
+_LOAD_KEY: dict[Load, str] = {
+    "light": "carbohydrate_light",
+    "moderate": "carbohydrate_moderate",
+    "hard": "carbohydrate_hard",
+    "very hard": "carbohydrate_very_hard",
+}
+
+
+@dataclass(frozen=True)
+class Range:
+    """A target with its working: low <= aim <= high, all in ``unit``."""
+
+    low: float
+    aim: float
+    high: float
+    unit: str
+    source: str
+    provenance: Provenance
+    working: tuple[str, ...]
+
+
+def _check_mass(body_mass_kg: float) -> None:
+    if not 20 <= body_mass_kg <= 350:
+        raise TargetError(
+            f"body_mass_kg={body_mass_kg:g} is outside 20 to 350; was it pounds? 165 lb is 74.8 kg"
+        )
+
+
+def _check_energy(energy_kcal: float) -> None:
+    if not 500 <= energy_kcal <= 12000:
+        raise TargetError(
+            f"energy_kcal={energy_kcal:g} is outside 500 to 12,000 kcal a day; was it kilojoules? "
+            "divide by 4.184"
+        )
+
+
+def _check_minutes(minutes: float) -> None:
+    if not 0 <= minutes <= 1440:
+        raise TargetError(f"minutes={minutes:g} is outside 0 to 1440, the minutes of a day")
+
+
+def _per_kg(key: str, body_mass_kg: float, unit: str, extra: tuple[str, ...] = ()) -> Range:
+    _check_mass(body_mass_kg)
+    row = sport_ranges()[key]
+    low, usual, high = sport_range(key)
+    return Range(
+        low=low * body_mass_kg,
+        aim=usual * body_mass_kg,
+        high=high * body_mass_kg,
+        unit=unit,
+        source=row.source,
+        provenance=row.provenance,
+        working=(
+            f"{row.population}: {low:g} to {high:g} {row.unit} x {body_mass_kg:g} kg, "
+            f"aim {usual:g}",
+            *extra,
+        ),
+    )
+
+
+def training_load(minutes: float, effort: Effort = "moderate") -> Load:
+    """
+    Name a day's training load from its minutes and effort.
+
+    Parameters
+    ----------
+    minutes : float
+        Training on that day, all sessions together. [min]
+    effort : {"easy", "moderate", "hard"}
+        Effort of most of it; easy skill work counts one step lower.
+
+    Returns
+    -------
+    Load
+        The bands of the position stand: about an hour a day is moderate, one to three hours hard,
+        beyond four very hard; the gap between three and four hours counts as hard.
+    """
+    _check_minutes(minutes)
+    if effort not in get_args(Effort):
+        raise TargetError(f"effort={effort!r} is not one of {', '.join(get_args(Effort))}")
+    loads: tuple[Load, ...] = get_args(Load)
+    step = sum(minutes > edge for edge in (30, 75, 240))
+    if effort == "hard" and 45 <= minutes <= 75:
+        step += 1
+    if effort == "easy" and step:
+        step -= 1
+    return loads[step]
+
+
+def carbohydrate_target(body_mass_kg: float, load: Load) -> Range:
+    """
+    Set a day's carbohydrate by that day's training load.
+
+    Parameters
+    ----------
+    body_mass_kg : float
+        Body mass. [kg]
+    load : {"light", "moderate", "hard", "very hard"}
+        The day's load; see :func:`training_load`.
+
+    Returns
+    -------
+    Range
+        Available carbohydrate. [g/day]
+    """
+    if load not in _LOAD_KEY:
+        raise TargetError(f"load={load!r} is not one of {', '.join(_LOAD_KEY)}")
+    return _per_kg(_LOAD_KEY[load], body_mass_kg, "g/day")
+
+
+def carbohydrate_loading(body_mass_kg: float) -> Range:
+    """Set carbohydrate for the 36 to 48 h before an event of over 90 min. [g/day]."""
+    return _per_kg("carbohydrate_loading", body_mass_kg, "g/day")
+
+
+def carbohydrate_before(body_mass_kg: float, hours_before: float) -> Range:
+    """
+    Set carbohydrate for the meal before a session of over an hour.
+
+    Parameters
+    ----------
+    body_mass_kg : float
+        Body mass. [kg]
+    hours_before : float
+        1 to 4; about one gram a kg for each hour. [h]
+
+    Returns
+    -------
+    Range
+        The aim follows the hours, within the published 1 to 4 g/kg. [g]
+    """
+    if not 0 < hours_before <= 24:
+        raise TargetError(f"hours_before={hours_before:g} is outside 0 to 24")
+    base = _per_kg("carbohydrate_before", body_mass_kg, "g")
+    aim = min(max(hours_before * body_mass_kg, base.low), base.high)
+    return Range(
+        base.low, aim, base.high, "g", base.source, base.provenance,
+        (*base.working, f"1 g/kg for each of {hours_before:g} h gives {aim:.0f} g"),
+    )  # fmt: skip
+
+
+def carbohydrate_after(body_mass_kg: float, hours_to_next_session: float) -> Range | None:
+    """
+    Set hourly carbohydrate for fast refuelling, when it matters.
+
+    Parameters
+    ----------
+    body_mass_kg : float
+        Body mass. [kg]
+    hours_to_next_session : float
+        Eight hours or more: ordinary meals do. [h]
+
+    Returns
+    -------
+    Range or None
+        For each of the first four hours; None when there is time enough. [g/h]
+    """
+    if hours_to_next_session >= 8:
+        return None
+    return _per_kg("carbohydrate_after", body_mass_kg, "g/h")
+
+
+def session_carbohydrate(minutes: float, effort: Effort = "moderate") -> Range:
+    """
+    Set carbohydrate during a session.
+
+    Parameters
+    ----------
+    minutes : float
+        Length of the session. [min]
+    effort : {"easy", "moderate", "hard"}
+        Under 75 min only hard sessions gain from any, and a mouth rinse is enough.
+
+    Returns
+    -------
+    Range
+        [g/h]; above 60 g/h only as glucose with fructose.
+    """
+    _check_minutes(minutes)
+    if minutes < 75 or (effort == "easy" and minutes <= 90):
+        key = "carbohydrate_session_45_75_min"
+    elif minutes <= 150:
+        key = "carbohydrate_session_1_2_5_h"
+    else:
+        key = "carbohydrate_session_long"
+    row = sport_ranges()[key]
+    low, usual, high = sport_range(key)
+    notes: tuple[str, ...] = (f"{row.population}: {low:g} to {high:g} g/h",)
+    if high > 60:
+        notes += ("above 60 g/h as glucose with fructose, practised in training",)
+    return Range(low, usual, high, "g/h", row.source, row.provenance, notes)
+
+
+def fat_target(
+    energy_kcal: float, body_mass_kg: float, *, sex: Sex = "female", age_years: float = 30
+) -> Range:
+    """
+    Set a day's fat from the share of energy and a floor by body mass.
+
+    Parameters
+    ----------
+    energy_kcal : float
+        The day's energy. [kcal/day]
+    body_mass_kg : float
+        Body mass. [kg]
+    sex : {"male", "female"}
+        Picks the row; the shares are alike.
+    age_years : float
+        14 to 18 years have a higher share. [years]
+
+    Returns
+    -------
+    Range
+        Low is the larger of the lowest share and 0.5 g/kg; aim the larger of a third of the way up
+        the shares and 0.8 g/kg, held to the highest share. [g/day]
+    """
+    _check_energy(energy_kcal)
+    _check_mass(body_mass_kg)
+    share = energy_share("fat_g", sex, age_years)
+    low_fraction = share.low_fraction or 0.0
+    low_kg, usual_kg, _ = sport_range("fat_per_kg")
+    by_share = low_fraction * energy_kcal / KCAL_PER_G_FAT
+    high = share.high_fraction * energy_kcal / KCAL_PER_G_FAT
+    low = max(by_share, low_kg * body_mass_kg)
+    middle = (
+        (low_fraction + (share.high_fraction - low_fraction) / 3) * energy_kcal / KCAL_PER_G_FAT
+    )
+    high = max(high, low)
+    aim = min(max(middle, usual_kg * body_mass_kg, low), high)
+    return Range(
+        low=low,
+        aim=aim,
+        high=high,
+        unit="g/day",
+        source=f"{share.source}; {sport_ranges()['fat_per_kg'].source}",
+        provenance=share.provenance,
+        working=(
+            f"{low_fraction:.0%} to {share.high_fraction:.0%} of {energy_kcal:,.0f} kcal, 9 kcal/g",
+            f"at least {low_kg:g} g/kg x {body_mass_kg:g} kg",
+        ),
+    )
+
+
+def fibre_target(energy_kcal: float, comfort_ceiling_g: float | None = None) -> Range:
+    """
+    Set a day's fibre: a floor by energy and a soft ceiling for comfort in training.
+
+    Parameters
+    ----------
+    energy_kcal : float
+        The day's energy. [kcal/day]
+    comfort_ceiling_g : float, optional
+        The client's own ceiling; 70 g when left out (most manage 50 to 80). There is no upper
+        limit for fibre: this is about gas and fullness. [g/day]
+
+    Returns
+    -------
+    Range
+        [g/day]; the floor gives way to the ceiling where the two meet, above 5,000 kcal.
+    """
+    _check_energy(energy_kcal)
+    row = sport_ranges()["fibre_per_1000_kcal"]
+    usual = sport_range("fibre_comfort")[1]
+    ceiling = usual if comfort_ceiling_g is None else comfort_ceiling_g
+    if not ceiling > 0:
+        raise TargetError(f"comfort_ceiling_g={ceiling:g} must be above 0, or left out for 70 g")
+    floor = sport_range("fibre_per_1000_kcal")[1] * energy_kcal / 1000
+    notes = [
+        f"14 g for each 1,000 kcal gives {floor:.0f} g",
+        f"comfort ceiling {ceiling:g} g, soft",
+    ]
+    if floor > ceiling:
+        notes.append("the floor gives way to the comfort ceiling")
+    low = min(floor, ceiling)
+    return Range(low, low, ceiling, "g/day", row.source, row.provenance, tuple(notes))
+
+
+@dataclass(frozen=True)
+class MealComfort:
+    """Soft ceilings for one meal near a session; None means no ceiling."""
+
+    fibre_g: float | None
+    fat_g: float | None
+    why: str
+
+
+def meal_comfort(hours_before_session: float | None, effort: Effort = "hard") -> MealComfort:
+    """
+    Set how much fibre and fat sit well in a meal before training.
+
+    Parameters
+    ----------
+    hours_before_session : float or None
+        Hours from the meal to the next session; None when no session follows that day. [h]
+    effort : {"easy", "moderate", "hard"}
+        Easy sessions need no ceiling beyond the last hour.
+
+    Returns
+    -------
+    MealComfort
+        Common practice: the closer and harder the session, the less.
+    """
+    if hours_before_session is None or hours_before_session > 3:
+        return MealComfort(None, None, "no session within three hours")
+    if hours_before_session < 0:
+        raise TargetError(
+            f"hours_before_session={hours_before_session:g} is negative; use None after the session"
+        )
+    _, usual, high = sport_range("fibre_before_session")
+    if hours_before_session <= 1:
+        return MealComfort(usual, 7.0, "within an hour of training: little fibre and fat")
+    if effort == "easy":
+        return MealComfort(None, None, "easy session more than an hour away")
+    return MealComfort(high, 15.0, "one to three hours before training: moderate fibre and fat")
+
+
+def sweat_rate_l_per_h(
+    mass_before_kg: float, mass_after_kg: float, drunk_l: float, urine_l: float, hours: float
+) -> float:
+    """
+    Work out sweat rate from weighing before and after a session.
+
+    Parameters
+    ----------
+    mass_before_kg, mass_after_kg : float
+        Towelled dry, same clothes. [kg]
+    drunk_l, urine_l : float
+        Between the two weighings. [L]
+    hours : float
+        Length of the session. [h]
+
+    Returns
+    -------
+    float
+        Sweat rate; 0.5 to 2.0 is usual. [L/h]
+    """
+    if not hours > 0:
+        raise TargetError(f"hours={hours:g} must be above 0")
+    rate = (mass_before_kg - mass_after_kg + drunk_l - urine_l) / hours
+    if not -0.1 <= rate <= 4:
+        raise TargetError(
+            f"a sweat rate of {rate:.1f} L/h cannot be; check the two weighings and what was drunk"
+        )
+    return max(rate, 0.0)
+
+
+def sodium_target(
+    training_hours: float = 0.0,
+    *,
+    sweat_l_per_h: float | None = None,
+    sweat_sodium_mg_per_l: float | None = None,
+    sex: Sex = "female",
+    age_years: float = 30,
+) -> Range:
+    """
+    Set a day's sodium: the adequate intake plus what sweat takes.
+
+    Parameters
+    ----------
+    training_hours : float
+        Hours of sweating that day. [h]
+    sweat_l_per_h, sweat_sodium_mg_per_l : float, optional
+        Measured; usual values of 1.0 L/h and 1,000 mg/L when left out. [L/h], [mg/L]
+    sex, age_years
+        Pick the reference row.
+
+    Returns
+    -------
+    Range
+        Soft at both ends: high is the reduce-if-above level plus the same sweat loss, since that
+        level was not meant for heavy sweat losses. [mg/day]
+    """
+    if not 0 <= training_hours <= 24:
+        raise TargetError(f"training_hours={training_hours:g} is outside 0 to 24")
+    rate = sport_range("sweat_rate")[1] if sweat_l_per_h is None else sweat_l_per_h
+    content = (
+        sport_range("sweat_sodium")[1] if sweat_sodium_mg_per_l is None else sweat_sodium_mg_per_l
+    )
+    if rate < 0 or content < 0:
+        raise TargetError(f"sweat of {rate:g} L/h at {content:g} mg/L: neither can be negative")
+    loss = training_hours * rate * content
+    row = reference_intake("sodium_mg", sex, age_years)
+    ceiling = row.cdrr if row.cdrr is not None else row.goal
+    return Range(
+        low=row.goal,
+        aim=row.goal + loss,
+        high=ceiling + loss,
+        unit="mg/day",
+        source=f"{row.source}; {sport_ranges()['sweat_sodium'].source}",
+        provenance="common practice",
+        working=(
+            f"adequate intake {row.goal:.0f} mg, reduce if above {ceiling:.0f} mg",
+            f"sweat {training_hours:g} h x {rate:g} L/h x {content:.0f} mg/L = {loss:.0f} mg",
+        ),
+    )
+
+
+@dataclass(frozen=True)
+class FluidPlan:
+    """Fluid around one session, with the caution that goes with it."""
+
+    before_ml: Range
+    during_l_per_h: Range
+    sodium_in_drink_mg_per_l: Range | None
+    caution: str
+
+
+def fluid_plan(
+    body_mass_kg: float, minutes: float, sweat_l_per_h: float | None = None
+) -> FluidPlan:
+    """
+    Set fluid before and during a session.
+
+    Parameters
+    ----------
+    body_mass_kg : float
+        Body mass. [kg]
+    minutes : float
+        Length of the session. [min]
+    sweat_l_per_h : float, optional
+        Measured sweat rate; drinking never aims above it. [L/h]
+
+    Returns
+    -------
+    FluidPlan
+        Sodium in the drink only for sessions of over 90 min.
+    """
+    _check_minutes(minutes)
+    row = sport_ranges()["fluid_during"]
+    low, usual, high = sport_range("fluid_during")
+    notes: tuple[str, ...] = (f"{low:g} to {high:g} L/h",)
+    if sweat_l_per_h is not None:
+        if sweat_l_per_h < 0:
+            raise TargetError(f"sweat_l_per_h={sweat_l_per_h:g} cannot be negative")
+        low, usual, high = (min(value, sweat_l_per_h) for value in (low, usual, high))
+        notes += (f"never above the measured sweat rate of {sweat_l_per_h:g} L/h",)
+    drink = None
+    if minutes > 90:
+        drink_row = sport_ranges()["drink_sodium"]
+        drink = Range(
+            *sport_range("drink_sodium"), "mg/L", drink_row.source, drink_row.provenance,
+            ("sessions of over 90 min",),
+        )  # fmt: skip
+    return FluidPlan(
+        before_ml=_per_kg("fluid_before", body_mass_kg, "ml"),
+        during_l_per_h=Range(low, usual, high, "L/h", row.source, row.provenance, notes),
+        sodium_in_drink_mg_per_l=drink,
+        caution=(
+            "Do not gain weight during a session: drinking beyond sweat loss can dilute blood "
+            "sodium and kill. Headache, vomiting or confusion after long events: emergency care."
+        ),
+    )
+
+
+def fluid_after_l(mass_lost_kg: float) -> Range:
+    """
+    Set fluid after a session from the mass lost.
+
+    Parameters
+    ----------
+    mass_lost_kg : float
+        Mass before minus after. [kg]
+
+    Returns
+    -------
+    Range
+        Over the next hours, with food or salt. [L]
+    """
+    if mass_lost_kg < 0:
+        raise TargetError(
+            f"mass_lost_kg={mass_lost_kg:g} is a gain: drink less during the next session"
+        )
+    row = sport_ranges()["fluid_after"]
+    low, usual, high = (value * mass_lost_kg for value in sport_range("fluid_after"))
+    return Range(
+        low, usual, high, "L", row.source, row.provenance,
+        (f"1.25 to 1.5 L for each of {mass_lost_kg:g} kg lost",),
+    )  # fmt: skip
+
+
+def salt_g(sodium_mg: float) -> float:
+    """
+    Turn sodium into the salt that holds it.
+
+    Parameters
+    ----------
+    sodium_mg : float
+        Sodium. [mg]
+
+    Returns
+    -------
+    float
+        Sodium chloride. [g]
+    """
+    return sodium_mg / 1000 / SODIUM_FRACTION_OF_SALT
+
+
+@dataclass(frozen=True)
+class EnergyFit:
+    """
+    Whether protein, carbohydrate and fat fit inside the energy, and what gave way.
+
+    ``steps`` says in order what was relaxed; empty when all fitted as asked.
+    """
+
+    fits: bool
+    asked_kcal: float
+    energy_kcal: float
+    protein_g: float
+    carbohydrate_g: float
+    fat_g: float
+    steps: tuple[str, ...]
+
+    @property
+    def over_kcal(self) -> float:
+        """What was asked for beyond the energy; 0 when it fitted. [kcal]."""
+        return max(0.0, self.asked_kcal - self.energy_kcal)
+
+
+def energy_of(protein_g: float, carbohydrate_g: float, fat_g: float) -> float:
+    """Add up energy with the general factors 4, 4 and 9; for shares only. [kcal]."""
+    return (
+        KCAL_PER_G_PROTEIN * protein_g
+        + KCAL_PER_G_CARBOHYDRATE * carbohydrate_g
+        + KCAL_PER_G_FAT * fat_g
+    )
+
+
+def fit_energy(
+    energy_kcal: float,
+    *,
+    protein_low_g: float,
+    protein_aim_g: float,
+    carbohydrate_g: float,
+    fat_low_g: float,
+    fat_aim_g: float | None = None,
+    carbohydrate_easy_g: float | None = None,
+    carbohydrate_least_g: float = 130.0,
+) -> EnergyFit:
+    """
+    Fit the floors of protein, carbohydrate and fat inside the day's energy.
+
+    Parameters
+    ----------
+    energy_kcal : float
+        The day's energy. [kcal/day]
+    protein_low_g, protein_aim_g : float
+        End and aim of the protein range. [g/day]
+    carbohydrate_g : float
+        What the training load asks for. [g/day]
+    fat_low_g, fat_aim_g : float
+        Floor and aim; the floor is used when no aim is given. [g/day]
+    carbohydrate_easy_g : float, optional
+        First stop on the way down, such as 3 g/kg; the least when left out. [g/day]
+    carbohydrate_least_g : float
+        The last stop, the RDA of 130 g. [g/day]
+
+    Returns
+    -------
+    EnergyFit
+        Carbohydrate gives way first (to the easy-day amount), then fat to its floor, then protein
+        to the low end of its range, then carbohydrate to its least. When even that is too much,
+        ``fits`` is False: the energy has to rise or the deficit shrink.
+
+    Examples
+    --------
+    >>> fit = fit_energy(
+    ...     2000, protein_low_g=84, protein_aim_g=96, carbohydrate_g=480, fat_low_g=44.4
+    ... )
+    >>> round(fit.asked_kcal), fit.steps[0]
+    (2704, 'carbohydrate from 480 g to 304 g')
+    """
+    _check_energy(energy_kcal)
+    wanted_fat = fat_low_g if fat_aim_g is None else fat_aim_g
+    if min(protein_low_g, carbohydrate_g, fat_low_g, wanted_fat, carbohydrate_least_g) < 0:
+        raise TargetError("protein, carbohydrate and fat amounts cannot be negative")
+    if protein_low_g > protein_aim_g or fat_low_g > wanted_fat:
+        raise TargetError(
+            f"a floor lies above its aim (protein {protein_low_g:g} of {protein_aim_g:g} g, fat "
+            f"{fat_low_g:g} of {wanted_fat:g} g); swap them"
+        )
+    amounts = {"carbohydrate": carbohydrate_g, "fat": wanted_fat, "protein": protein_aim_g}
+    factors = {
+        "carbohydrate": KCAL_PER_G_CARBOHYDRATE,
+        "fat": KCAL_PER_G_FAT,
+        "protein": KCAL_PER_G_PROTEIN,
+    }
+    asked = sum(amounts[name] * factors[name] for name in amounts)
+    easy = carbohydrate_least_g if carbohydrate_easy_g is None else carbohydrate_easy_g
+    stops = (
+        ("carbohydrate", max(easy, carbohydrate_least_g)),
+        ("fat", fat_low_g),
+        ("protein", protein_low_g),
+        ("carbohydrate", carbohydrate_least_g),
+    )
+    steps = []
+    over = asked - energy_kcal
+    for name, stop in stops:
+        give = min(max(over, 0.0) / factors[name], max(amounts[name] - stop, 0.0))
+        if give * factors[name] < 0.5:  # under half a kilocalorie is rounding, not a conflict
+            continue
+        steps.append(f"{name} from {amounts[name]:.0f} g to {amounts[name] - give:.0f} g")
+        amounts[name] -= give
+        over -= give * factors[name]
+    return EnergyFit(
+        fits=over < 0.5,
+        asked_kcal=asked,
+        energy_kcal=energy_kcal,
+        protein_g=amounts["protein"],
+        carbohydrate_g=amounts["carbohydrate"],
+        fat_g=amounts["fat"],
+        steps=tuple(steps),
+    )

@@ -1,0 +1,266 @@
+"""
+How much protein a day and a meal, from body mass or fat-free mass, by phase and kind of training.
+
+Ranges come from sports-nutrition positions and reviews; each result names the one it used. All are
+for healthy people: kidney disease stops the computation elsewhere, before this module is called.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from mealplan.errors import TargetError
+from mealplan.references.tables import Provenance, plant_adjustment_rows, sport_range, sport_ranges
+
+Phase = Literal["gain", "hold", "cut", "endurance"]
+Training = Literal["strength", "endurance", "mixed", "none"]
+PlantAllowance = Literal["digestible amino acids", "uplift", "none"]
+"""
+How the lower digestibility of plant protein is allowed for, in exactly one way: by counting
+digestible amino acids against their minimums (then the protein target stays as published), or by
+raising the protein target by a tenth. Never both.
+"""
+
+OLDER_FROM_YEARS = 65
+TEEN_TO_YEARS = 18
+
+
+@dataclass(frozen=True)
+class ProteinTarget:
+    """
+    A day's protein; amounts in grams of protein as food tables state it.
+
+    ``reference_mass_kg`` is the mass ``*_g_per_kg`` are multiplied with, body mass or fat-free mass
+    as ``per`` says; ``working`` says in words what was chosen and why.
+    """
+
+    low_g: float
+    aim_g: float
+    high_g: float
+    low_g_per_kg: float
+    aim_g_per_kg: float
+    high_g_per_kg: float
+    per: Literal["body mass", "fat-free mass"]
+    reference_mass_kg: float
+    allowance: PlantAllowance
+    source: str
+    provenance: Provenance
+    working: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class MealProtein:
+    """
+    Protein and leucine a meal; soft goals, in grams.
+
+    ``leucine_g`` takes 28 to 42 g of plant protein, so it is a wish and never a floor.
+    """
+
+    low_g: float
+    aim_g: float
+    high_g: float
+    leucine_g: float
+    source: str
+    provenance: Provenance
+    working: tuple[str, ...]
+
+
+def _check_mass(name: str, value: float) -> None:
+    if not 20 <= value <= 350:
+        raise TargetError(
+            f"{name}={value:g} is outside 20 to 350 kg; was it pounds? 165 lb is 74.8 kg"
+        )
+
+
+def _choose(phase: Phase, training: Training, age_years: float, ffm_known: bool) -> tuple[str, str]:
+    """Key of the range to use and the reason in words."""
+    if int(age_years) <= TEEN_TO_YEARS:
+        return "protein_teen", "14 to 18 years: range for young athletes"
+    if phase == "cut" and training in ("strength", "mixed") and ffm_known:
+        return "protein_helms", "training with weights in a deficit: range by fat-free mass"
+    if phase == "cut" and training != "none":
+        return "protein_hector", "training in a deficit: range for athletes losing weight"
+    if age_years >= OLDER_FROM_YEARS and training == "none":
+        return "protein_older", "65 years or more: range for active older people"
+    if training == "none":
+        return "protein_older" if phase == "cut" else "protein_rda", (
+            "deficit without training: 1.2 to 1.6 g/kg spares lean mass"
+            if phase == "cut"
+            else "no training: the allowance for everyone"
+        )
+    if phase == "endurance" or training == "endurance":
+        return "protein_endurance", "endurance training"
+    return "protein_issn", "training to build or keep muscle"
+
+
+def protein_target(
+    body_mass_kg: float,
+    phase: Phase,
+    training: Training = "mixed",
+    *,
+    ffm_kg: float | None = None,
+    age_years: float = 30,
+    allowance: PlantAllowance = "digestible amino acids",
+) -> ProteinTarget:
+    """
+    Set a day's protein range.
+
+    Parameters
+    ----------
+    body_mass_kg : float
+        Body mass. [kg]
+    phase : {"gain", "hold", "cut", "endurance"}
+        What the season's phase is for.
+    training : {"strength", "endurance", "mixed", "none"}
+        Kind of training in the usual week.
+    ffm_kg : float, optional
+        Fat-free mass; on a cut with weights the range is then set by it. [kg]
+    age_years : float
+        14 or more. [years]
+    allowance : PlantAllowance
+        ``digestible amino acids`` (default) keeps the published range because amino-acid minimums
+        are checked after digestibility; ``uplift`` raises low, aim and high by a tenth instead.
+
+    Returns
+    -------
+    ProteinTarget
+        low <= aim <= high, never above 2.5 g/kg of body mass at the aim.
+
+    References
+    ----------
+    .. [1] Jäger et al. 2017, J Int Soc Sports Nutr 14:20, doi:10.1186/s12970-017-0177-8.
+    .. [2] Helms et al. 2014, Int J Sport Nutr Exerc Metab 24:127, doi:10.1123/ijsnem.2013-0054.
+    .. [3] Hector and Phillips 2018, Int J Sport Nutr Exerc Metab 28:170,
+       doi:10.1123/ijsnem.2017-0273.
+    """
+    _check_mass("body_mass_kg", body_mass_kg)
+    if ffm_kg is not None and not 0 < ffm_kg <= body_mass_kg:
+        raise TargetError(
+            f"ffm_kg={ffm_kg:g} cannot exceed body_mass_kg={body_mass_kg:g} or be 0; check the scan"
+        )
+    for name, value, words in (
+        ("phase", phase, get_args(Phase)),
+        ("training", training, get_args(Training)),
+        ("allowance", allowance, get_args(PlantAllowance)),
+    ):
+        if value not in words:
+            raise TargetError(f"{name}={value!r} is not one of {', '.join(words)}")
+    key, reason = _choose(phase, training, age_years, ffm_kg is not None)
+    row = sport_ranges()[key]
+    low, aim, high = sport_range(key)
+    if key == "protein_rda":
+        high = sport_range("protein_issn")[0]
+        reason += f"; up to {high:g} g/kg leaves room for menus"
+    working = [f"{reason} ({low:g} to {high:g} {row.unit}, aim {aim:g}; {row.source})"]
+    by_ffm = row.unit == "g/kg FFM" and ffm_kg is not None
+    mass = ffm_kg if by_ffm and ffm_kg is not None else body_mass_kg
+    if allowance == "uplift":
+        factor = plant_adjustment_rows()["protein_uplift"].value
+        low, aim, high = low * factor, aim * factor, high * factor
+        working.append(f"x {factor:g} for the lower digestibility of plant protein")
+    elif allowance == "digestible amino acids":
+        working.append("not raised: amino acids are counted after digestibility instead")
+    ceiling_g = sport_range("protein_ceiling")[1] * body_mass_kg
+    grams = [per_kg * mass for per_kg in (low, aim, high)]
+    if grams[2] > ceiling_g:
+        capped = [min(value, ceiling_g) for value in grams]
+        working.append(f"held to {ceiling_g:.0f} g, 2.5 g/kg of body mass, without a clinician")
+        grams = capped
+    return ProteinTarget(
+        low_g=grams[0],
+        aim_g=grams[1],
+        high_g=grams[2],
+        low_g_per_kg=grams[0] / mass,
+        aim_g_per_kg=grams[1] / mass,
+        high_g_per_kg=grams[2] / mass,
+        per="fat-free mass" if by_ffm else "body mass",
+        reference_mass_kg=mass,
+        allowance=allowance,
+        source=row.source,
+        provenance=row.provenance,
+        working=tuple(working),
+    )
+
+
+def meal_protein(
+    body_mass_kg: float,
+    meals: int = 4,
+    *,
+    day_protein_g: float | None = None,
+    age_years: float = 30,
+) -> MealProtein:
+    """
+    Set a soft protein and leucine goal for each main protein feeding.
+
+    Parameters
+    ----------
+    body_mass_kg : float
+        Body mass. [kg]
+    meals : int
+        Eating occasions a day, 3 to 6; 4 is the least for most. [meals/day]
+    day_protein_g : float, optional
+        The day's aim; the meal goal is never above its even share by more than a half. [g/day]
+    age_years : float
+        65 and over needs more per meal. [years]
+
+    Returns
+    -------
+    MealProtein
+
+    References
+    ----------
+    .. [1] Schoenfeld and Aragon 2018, J Int Soc Sports Nutr 15:10,
+       doi:10.1186/s12970-018-0215-1.
+    """
+    _check_mass("body_mass_kg", body_mass_kg)
+    if not 3 <= meals <= 6:
+        raise TargetError(f"meals={meals} is outside 3 to 6; protein is spread over 3 to 6 meals")
+    older = age_years >= OLDER_FROM_YEARS
+    key = "meal_protein_older" if older else "meal_protein_schoenfeld"
+    row = sport_ranges()[key]
+    low, aim, high = (value * body_mass_kg for value in sport_range(key))
+    low = sport_range("meal_protein_issn")[0] * body_mass_kg
+    working = [f"{row.usual:g} g/kg a meal, up to {row.high:g} ({row.source}); at least 0.25 g/kg"]
+    if day_protein_g is not None:
+        share = day_protein_g / meals
+        if aim > share:
+            aim = max(low, share)
+            working.append(f"no more than an even share of the day, {share:.0f} g")
+        low, high = min(low, aim), max(high, aim)
+    leucine = sport_range("leucine_threshold")
+    goal = leucine[2] if older else leucine[1]
+    working.append(f"leucine {goal:g} g a meal is a wish: plant protein holds 6 to 9 % leucine")
+    return MealProtein(
+        low_g=low,
+        aim_g=aim,
+        high_g=high,
+        leucine_g=goal,
+        source=row.source,
+        provenance=row.provenance,
+        working=tuple(working),
+    )
+
+
+def food_g_for_leucine(leucine_g_per_100g: float, leucine_g: float = 2.5) -> float:
+    """
+    Work out how much of one food brings a meal's leucine.
+
+    Parameters
+    ----------
+    leucine_g_per_100g : float
+        Content of the food. [g/100 g]
+    leucine_g : float
+        Goal. [g]
+
+    Returns
+    -------
+    float
+        Grams of the food.
+    """
+    if not leucine_g_per_100g > 0:
+        raise TargetError(
+            f"leucine_g_per_100g={leucine_g_per_100g:g}: a food without a leucine value "
+            "cannot be sized"
+        )
+    return 100 * leucine_g / leucine_g_per_100g
