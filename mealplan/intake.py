@@ -302,8 +302,6 @@ class Nutrition(_Part):
     bounds: dict[str, Bound] = {}
     supplements: dict[str, bool] = {}
     """Switches by supplement key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
-    sure_of_floors_percent: int = Field(default=50, ge=50, le=99)
-    """Chance that each floor is really met, composition being uncertain. [%]"""
 
 
 class Intake(_Part):

@@ -1,0 +1,326 @@
+"""
+The ranges of one day: every nutrient a plan must reach, stay under, or merely show.
+
+Given the day's energy, body and training load, this collects protein, fuel, fibre, amino acids,
+vitamins, minerals and supplement lines into one table of :class:`TargetRange`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from foods.nutrients import nutrient
+from mealplan.errors import IntakeError
+from mealplan.intake import Intake, Weekday
+from mealplan.nutrition.amino_acids import minimums_g
+from mealplan.nutrition.fuel import (
+    Load,
+    carbohydrate_target,
+    fat_target,
+    fibre_target,
+    sodium_target,
+)
+from mealplan.nutrition.plant_adjustments import adjusted_goal
+from mealplan.nutrition.protein import ProteinTarget
+from mealplan.nutrition.reference_intakes import ReferenceIntake, all_reference_intakes
+from mealplan.nutrition.supplements import SupplementChoice
+from mealplan.ranges import DayTargets, TargetRange
+from mealplan.references.tables import Condition
+
+NOT_ASSESSED = frozenset(
+    {"biotin_ug", "chromium_ug", "molybdenum_ug", "chloride_mg", "fluoride_ug", "water_g"}
+)
+"""Not in the composition release, or so rarely measured that a total would mislead."""
+
+HANDLED_ELSEWHERE = frozenset(
+    {"carbohydrate_g", "fibre_g", "protein_g_per_kg", "sodium_mg", "iodine_ug"}
+)
+
+SUPPLEMENT_ONLY = frozenset({"vitamin_b12_ug", "vitamin_d_ug"})
+
+ENERGY_BAND = 0.02
+"""A planned day lies this close to its energy target, as a fraction."""
+
+
+@dataclass(frozen=True)
+class DayInputs:
+    """What one day's ranges depend on."""
+
+    weekday: Weekday
+    energy_kcal: float
+    load: Load
+    training_hours: float
+    protein: ProteinTarget
+    condition: Condition
+
+
+def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice) -> DayTargets:
+    """
+    Collect a day's ranges.
+
+    Parameters
+    ----------
+    intake : Intake
+        Body mass, sex, age, and the coach's own bounds.
+    inputs : DayInputs
+        The day's energy, training and protein.
+    supplements : SupplementChoice
+        Lines taken each day.
+
+    Returns
+    -------
+    DayTargets
+
+    Raises
+    ------
+    IntakeError
+        When a coach's bound names no nutrient or contradicts a ceiling.
+    """
+    ranges: dict[str, TargetRange] = {}
+
+    def put(target: TargetRange) -> None:
+        ranges[target.key] = target
+
+    put(_energy(inputs))
+    put(_protein(inputs.protein))
+    for target in (*_fuel(intake, inputs), *_amino_acids(intake)):
+        put(target)
+    supplied = {
+        key: amount for line in supplements.lines for key, amount in line.counted.items()
+    }
+    names = {key: line.label for line in supplements.lines for key in line.counted}
+    references = all_reference_intakes(intake.sex, intake.age_years, inputs.condition)
+    algae = any(line.key == "algae_oil" for line in supplements.lines)
+    for key, reference in references.items():
+        if key in NOT_ASSESSED or key in HANDLED_ELSEWHERE:
+            continue
+        for target in _from_reference(reference, algae, supplied, names):
+            put(target)
+    put(_sodium(intake, inputs))
+    return DayTargets(
+        weekday=inputs.weekday,
+        energy_kcal=inputs.energy_kcal,
+        ranges=_with_bounds(ranges, intake),
+    )
+
+
+def _energy(inputs: DayInputs) -> TargetRange:
+    return TargetRange(
+        key="energy_kcal",
+        label="Energy",
+        unit="kcal",
+        low=inputs.energy_kcal * (1 - ENERGY_BAND),
+        aim=inputs.energy_kcal,
+        high=inputs.energy_kcal * (1 + ENERGY_BAND),
+        low_tier="energy",
+        high_tier="energy",
+        low_source="energy worksheet; table kilocalories (specific Atwater factors)",
+        provenance="worked by hand",
+        reason="measured or predicted expenditure and the phase's surplus or deficit",
+    )
+
+
+def _protein(protein: ProteinTarget) -> TargetRange:
+    return TargetRange(
+        key="protein_g",
+        label="Protein",
+        unit="g",
+        low=protein.low_g,
+        aim=protein.aim_g,
+        high=protein.high_g,
+        low_tier="protein",
+        high_tier="protein",
+        low_source=protein.source,
+        provenance=protein.provenance,
+        reason="; ".join(protein.working),
+    )
+
+
+def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
+    mass = intake.weight_kg
+    carbohydrate = carbohydrate_target(mass, inputs.load)
+    fat = fat_target(inputs.energy_kcal, mass, sex=intake.sex, age_years=intake.age_years)
+    fibre = fibre_target(inputs.energy_kcal)
+    # Protein comes first, fat keeps its floor; carbohydrate gets what energy is left.
+    room = (inputs.energy_kcal - 4 * inputs.protein.low_g - 9 * fat.low) / 4
+    low = min(carbohydrate.low, max(130.0, 0.93 * room))
+    reason = "; ".join(carbohydrate.working)
+    if low < carbohydrate.low:
+        reason += (
+            f"; lowered from {carbohydrate.low:.0f} g because energy, protein and the fat floor "
+            f"leave room for {low:.0f} g"
+        )
+    return (
+        TargetRange(
+            key="net_carbohydrate_g",
+            label="Carbohydrate (available)",
+            unit="g",
+            low=low,
+            aim=max(low, min(carbohydrate.aim, room)),
+            high=max(low, carbohydrate.high),
+            low_tier="fuel",
+            high_tier="fuel",
+            low_source=carbohydrate.source,
+            provenance=carbohydrate.provenance,
+            reason=reason,
+        ),
+        TargetRange(
+            key="fat_g",
+            label="Fat",
+            unit="g",
+            low=fat.low,
+            aim=fat.aim,
+            high=fat.high,
+            low_tier="floor",
+            high_tier="fuel",
+            low_source=fat.source,
+            provenance=fat.provenance,
+            reason="; ".join(fat.working),
+        ),
+        TargetRange(
+            key="fibre_g",
+            label="Fibre",
+            unit="g",
+            low=fibre.low,
+            aim=fibre.aim,
+            high=fibre.high,
+            low_tier="comfort",
+            high_tier="comfort",
+            low_source=fibre.source,
+            provenance=fibre.provenance,
+            reason="; ".join(fibre.working),
+        ),
+    )
+
+
+def _amino_acids(intake: Intake) -> tuple[TargetRange, ...]:
+    pattern = intake.nutrition.amino_acid_pattern
+    minimums = minimums_g(pattern, intake.weight_kg, age_years=intake.age_years)
+    return tuple(
+        TargetRange(
+            key=key,
+            label=nutrient(key).label,
+            unit="g",
+            low=amount,
+            low_tier="amino acid",
+            low_source=f"{pattern} amino-acid pattern, safe level, {intake.weight_kg:g} kg",
+            reason="digestible amounts: grams x content x digestibility of the food's protein",
+            digestible=True,
+        )
+        for key, amount in minimums.items()
+    )
+
+
+def _from_reference(
+    reference: ReferenceIntake,
+    takes_epa_dha: bool,
+    supplied: Mapping[str, float],
+    names: Mapping[str, str],
+) -> tuple[TargetRange, ...]:
+    """Turn one reference intake into a floor, and a ceiling on whatever its limit counts."""
+    goal = adjusted_goal(reference, takes_epa_dha=takes_epa_dha)
+    key = reference.nutrient
+    info = nutrient(key)
+    conflict = goal.conflict is not None
+    relaxed = goal.relax[0] if goal.relax else None
+    ceiling = reference.food_ceiling
+    own = ceiling is not None and ceiling[0] == key
+    soft = reference.ul_scope is not None and reference.ul_scope.strength == "soft"
+    adjustment = f", {goal.basis}" if goal.basis not in ("RDA", "AI") else f" {goal.basis}"
+    floor = TargetRange(
+        key=key,
+        label=info.label,
+        unit=info.unit,
+        low=None if conflict else goal.goal,
+        aim=goal.wish if goal.wish is not None else goal.goal,
+        high=ceiling[1] if ceiling is not None and own else None,
+        low_tier="floor",
+        high_tier="comfort" if soft else "ceiling",
+        low_source=f"{reference.source}{adjustment}",
+        high_source=f"{reference.source} UL" if own else "",
+        provenance=reference.provenance,
+        reason=goal.conflict or goal.wish_reason or goal.mend,
+        supplied=supplied.get(key, 0.0),
+        supplied_by=names.get(key, ""),
+        from_supplement_only=key in SUPPLEMENT_ONLY,
+        relaxed_low=relaxed.floor if relaxed is not None else None,
+        relaxed_reason=relaxed.then if relaxed is not None else "",
+    )
+    if ceiling is None or own:
+        return (floor,)
+    limited, amount = ceiling
+    return (
+        floor,
+        TargetRange(
+            key=limited,
+            label=nutrient(limited).label,
+            unit=nutrient(limited).unit,
+            high=amount,
+            high_tier="ceiling",
+            high_source=f"{reference.source} UL, counts {nutrient(limited).label.lower()} only",
+            provenance=reference.ul_provenance or reference.provenance,
+            reason=reference.ul_scope.reason if reference.ul_scope is not None else "",
+            supplied=supplied.get(limited, 0.0),
+            supplied_by=names.get(limited, ""),
+        ),
+    )
+
+
+def _sodium(intake: Intake, inputs: DayInputs) -> TargetRange:
+    sodium = sodium_target(inputs.training_hours, sex=intake.sex, age_years=intake.age_years)
+    return TargetRange(
+        key="sodium_mg",
+        label=nutrient("sodium_mg").label,
+        unit="mg",
+        aim=sodium.aim,
+        high=sodium.high,
+        high_tier="comfort",
+        high_source=sodium.source,
+        provenance=sodium.provenance,
+        reason="; ".join((*sodium.working, "salt added at the table is not in the plan")),
+    )
+
+
+def _with_bounds(ranges: dict[str, TargetRange], intake: Intake) -> dict[str, TargetRange]:
+    """Lay the coach's own bounds over the computed ranges."""
+    for key, bound in intake.nutrition.bounds.items():
+        if key == "energy_kcal":
+            raise IntakeError("nutrition.bounds.energy_kcal: set energy with goal.energy_kcal instead")
+        try:
+            info = nutrient(key)
+        except Exception as error:
+            raise IntakeError(f"nutrition.bounds: {error}") from None
+        base = ranges.get(key) or TargetRange(key=key, label=info.label, unit=info.unit)
+        if (
+            bound.high is not None
+            and base.high is not None
+            and base.high_tier == "ceiling"
+            and bound.high > base.high
+        ):
+            raise IntakeError(
+                f"nutrition.bounds.{key}: high {bound.high:g} passes the upper limit {base.high:g} "
+                f"({base.high_source}); only a physician or registered dietitian may go there, "
+                "outside this program"
+            )
+        low = bound.low if bound.low is not None else base.low
+        high = bound.high if bound.high is not None else base.high
+        if low is not None and high is not None and low > high:
+            raise IntakeError(
+                f"nutrition.bounds.{key}: low {low:g} and high {high:g} {info.unit} leave no room; "
+                "give both ends"
+            )
+        source = f"coach: {bound.reason}" if bound.reason else "coach"
+        ranges[key] = base.model_copy(
+            update={
+                "low": low,
+                "high": high,
+                "aim": None,
+                "low_source": source if bound.low is not None else base.low_source,
+                "high_source": source if bound.high is not None else base.high_source,
+                "high_tier": base.high_tier if bound.high is None else "floor",
+                "provenance": "stated",
+                "reason": source,
+            }
+        )
+    return ranges

@@ -1,0 +1,336 @@
+"""
+Amounts for chosen dishes: first the continuous optimum, then whole kitchen measures.
+
+The continuous programme is kept warm while dishes are swapped in and out. Its answer is rounded to
+kitchen measures and mended by exchange moves, one or two lines at a time, each judged by the very
+objective the plan is judged by, so rounding never quietly breaks energy or a floor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mealplan.lp.daymodel import Choice, DayModel, Floats
+from mealplan.lp.hot import HotLP
+
+Grams = tuple[Floats, ...]
+"""One array a meal: grams of each line of its dish."""
+
+
+class AmountsLP:
+    """
+    The best continuous amounts of a day whose dishes are fixed, re-solved warm after each swap.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    """
+
+    def __init__(self, model: DayModel) -> None:
+        self._model = model
+        rows = len(model.rows)
+        self._ratio_rows = [
+            2 * max((len(choice.ratios) for choice in offer), default=0) for offer in model.offers
+        ]
+        extra = sum(self._ratio_rows)
+        self._ratio_start = np.concatenate([[0], np.cumsum(self._ratio_rows)]) + rows
+        self._lp = HotLP()
+        self._lp.add_rows(
+            np.concatenate([model.low, np.full(extra, -np.inf)]),
+            np.concatenate([model.high, np.zeros(extra)]),
+        )
+        below = np.flatnonzero(np.isfinite(model.low))
+        above = np.flatnonzero(np.isfinite(model.high))
+        self._lp.add_unit_columns(model.price_low[below], below, 1.0)
+        self._lp.add_unit_columns(model.price_high[above], above, -1.0)
+        self._fixed = self._lp.columns
+        self._width = rows + extra
+        self._order: list[int] = []
+        self._constant: dict[int, float] = {}
+        self._picks: dict[int, int] = {}
+
+    def _columns(self, slot: int, pick: int) -> tuple[Floats, Floats, Floats, Floats, float]:
+        table = self._model.tables[slot]
+        choice = table.choices[pick]
+        lines = len(choice.foods)
+        values = np.zeros((lines, self._width))
+        values[:, : len(self._model.rows)] = table.per_gram[table.lines_of(pick)]
+        row = int(self._ratio_start[slot])
+        for first, second, low, high in choice.ratios:
+            values[first, row] += 1.0
+            values[second, row] -= high
+            values[first, row + 1] -= 1.0
+            values[second, row + 1] += low
+            row += 2
+        cost = np.concatenate([np.where(choice.optional, 0.0, -choice.deviation), choice.deviation])
+        low_bound = np.concatenate([np.where(choice.optional, 0.0, choice.low), np.zeros(lines)])
+        high_bound = np.concatenate([choice.typical, choice.high - choice.typical])
+        constant = choice.cost + float(
+            np.where(choice.optional, 0.0, choice.deviation * choice.typical).sum()
+        )
+        return cost, low_bound, high_bound, np.vstack([values, values]), constant
+
+    def put(self, slot: int, pick: int) -> None:
+        """Serve this dish at this meal instead of what was there."""
+        if self._picks.get(slot) == pick:
+            return
+        if slot in self._picks:
+            first = self._fixed
+            for other in self._order:
+                size = 2 * len(self._model.offers[other][self._picks[other]].foods)
+                if other == slot:
+                    self._lp.drop_columns(first, first + size)
+                    break
+                first += size
+            self._order.remove(slot)
+        cost, low, high, values, constant = self._columns(slot, pick)
+        self._lp.add_columns(cost, low, high, values)
+        self._order.append(slot)
+        self._constant[slot] = constant
+        self._picks[slot] = pick
+
+    def solve(self) -> tuple[float, Floats]:
+        """
+        Find the best amounts of the dishes put so far.
+
+        Returns
+        -------
+        value : float
+            Objective of the day, misses and serving together.
+        price : array (rows,)
+            Dual price of each row.
+        """
+        value, dual = self._lp.solve()
+        return value + sum(self._constant.values()), dual[: len(self._model.rows)]
+
+    def grams(self) -> Grams:
+        """Grams of each line of each meal, from the last solve."""
+        values = self._lp.values()
+        result: dict[int, Floats] = {}
+        first = self._fixed
+        for slot in self._order:
+            size = len(self._model.offers[slot][self._picks[slot]].foods)
+            result[slot] = values[first : first + size] + values[first + size : first + 2 * size]
+            first += 2 * size
+        return tuple(result[slot] for slot in range(len(self._model.slots)))
+
+
+def to_grid(choice: Choice, grams: Floats) -> Floats:
+    """
+    Round amounts of one dish to kitchen measures inside its ranges.
+
+    Parameters
+    ----------
+    choice : Choice
+        The dish.
+    grams : array (lines,)
+        Continuous amounts. [g]
+
+    Returns
+    -------
+    array (lines,)
+        Whole steps; an optional line below half its least amount becomes nothing. [g]
+    """
+    rounded = np.clip(np.round(grams / choice.step) * choice.step, choice.low, choice.high)
+    return np.where(choice.optional & (grams < 0.5 * choice.low), 0.0, rounded)
+
+
+@dataclass(frozen=True)
+class _Lines:
+    """All lines of the chosen dishes, end to end."""
+
+    per_gram: Floats
+    low: Floats
+    typical: Floats
+    high: Floats
+    step: Floats
+    optional: Floats
+    deviation: Floats
+    foods: Floats
+    ratios: tuple[tuple[int, int, float, float], ...]
+
+
+def _flatten(model: DayModel, picks: tuple[int, ...]) -> _Lines:
+    choices = [model.offers[slot][pick] for slot, pick in enumerate(picks)]
+    ratios = []
+    first = 0
+    for choice in choices:
+        ratios += [(a + first, b + first, low, high) for a, b, low, high in choice.ratios]
+        first += len(choice.foods)
+    return _Lines(
+        per_gram=np.concatenate(
+            [model.tables[s].per_gram[model.tables[s].lines_of(p)] for s, p in enumerate(picks)]
+        ),
+        low=np.concatenate([choice.low for choice in choices]),
+        typical=np.concatenate([choice.typical for choice in choices]),
+        high=np.concatenate([choice.high for choice in choices]),
+        step=np.concatenate([choice.step for choice in choices]),
+        optional=np.concatenate([choice.optional for choice in choices]),
+        deviation=np.concatenate([choice.deviation for choice in choices]),
+        foods=np.concatenate([choice.foods for choice in choices]),
+        ratios=tuple(ratios),
+    )
+
+
+def _serving_cost(lines: _Lines, grams: Floats) -> Floats:
+    away = np.abs(grams - lines.typical) * lines.deviation
+    return np.where(lines.optional & (grams == 0), 0.0, away)
+
+
+def _moves(lines: _Lines, grams: Floats, ceiling: Floats) -> tuple[np.ndarray, Floats]:
+    """List every single exchange: which line, and its new grams."""
+    eps = 1e-9
+    up = grams + lines.step
+    up = np.where(lines.optional & (grams == 0), lines.low, up)
+    down = grams - lines.step
+    down = np.where(lines.optional & (down < lines.low - eps), 0.0, down)
+    up2 = grams + 3 * lines.step
+    down2 = grams - 3 * lines.step
+    index = np.arange(len(grams))
+    which = np.concatenate([index, index, index, index, index])
+    target = np.concatenate([up, down, up2, down2, np.where(lines.optional, lines.typical, -1.0)])
+    current = grams[which]
+    least = np.where(lines.optional, 0.0, lines.low)[which]
+    inside = (target >= least - eps) & (target <= lines.high[which] + eps)
+    inside &= (target >= lines.low[which] - eps) | (target == 0.0)
+    inside &= np.abs(target - current) > eps
+    used = np.zeros(len(ceiling))
+    np.add.at(used, lines.foods, grams)
+    food = lines.foods[which]
+    inside &= (used[food] + target - current <= ceiling[food] + eps) | (target < current)
+    for first, second, low, high in lines.ratios:
+        for line in (first, second):
+            for move in np.flatnonzero(inside & (which == line)):
+                a = target[move] if line == first else grams[first]
+                b = target[move] if line == second else grams[second]
+                if not low * b - 1e-6 <= a <= high * b + 1e-6:
+                    inside[move] = False
+    return which[inside], target[inside]
+
+
+def polish(
+    model: DayModel, picks: tuple[int, ...], grams: Grams, *, most_rounds: int = 60
+) -> tuple[Grams, float]:
+    """
+    Bring amounts to whole kitchen measures and improve them by exchanges.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    picks : tuple of int
+        Chosen dish of each meal.
+    grams : tuple of array
+        Starting amounts, any values inside the ranges. [g]
+    most_rounds : int
+        Most exchanges before stopping.
+
+    Returns
+    -------
+    grams : tuple of array
+        Whole steps. [g]
+    objective : float
+        The day's objective at these amounts.
+    """
+    lines = _flatten(model, picks)
+    now = np.concatenate(
+        [to_grid(model.offers[slot][pick], grams[slot]) for slot, pick in enumerate(picks)]
+    )
+    _mend_ratios(lines, now)
+    _mend_ceilings(lines, now, model.food_ceiling_g)
+    totals = now @ lines.per_gram
+    serving = _serving_cost(lines, now)
+    score = float(model.miss(totals).sum() + serving.sum())
+    for _ in range(most_rounds):
+        which, target = _moves(lines, now, model.food_ceiling_g)
+        if not len(which):
+            break
+        change = target - now[which]
+        shift = change[:, None] * lines.per_gram[which]
+        extra = _serving_at(lines, which, target) - serving[which]
+        single = model.miss(totals + shift).sum(axis=1) + extra
+        best = int(single.argmin())
+        gain = single[best] + serving.sum() - score
+        if gain < -1e-9:
+            moves = [best]
+        else:
+            pair = _best_pair(model, totals, shift, extra, which, single)
+            if pair is None or pair[2] + serving.sum() - score >= -1e-9:
+                break
+            moves = [pair[0], pair[1]]
+            if not _allowed_together(lines, now, which, target, moves, model.food_ceiling_g):
+                break
+        for move in moves:
+            now[which[move]] = target[move]
+        totals = now @ lines.per_gram
+        serving = _serving_cost(lines, now)
+        score = float(model.miss(totals).sum() + serving.sum())
+    sizes = [len(model.offers[slot][pick].foods) for slot, pick in enumerate(picks)]
+    split = tuple(np.split(now, np.cumsum(sizes)[:-1]))
+    fixed = sum(model.offers[slot][pick].cost for slot, pick in enumerate(picks))
+    return split, score + fixed
+
+
+def _serving_at(lines: _Lines, which: np.ndarray, target: Floats) -> Floats:
+    away = np.abs(target - lines.typical[which]) * lines.deviation[which]
+    return np.where(lines.optional[which].astype(bool) & (target == 0), 0.0, away)
+
+
+def _best_pair(
+    model: DayModel, totals: Floats, shift: Floats, extra: Floats, which: np.ndarray, single: Floats
+) -> tuple[int, int, float] | None:
+    """Find the best two exchanges of different lines, among the most promising singles."""
+    keep = np.argsort(single, kind="stable")[:48]
+    first, second = np.triu_indices(len(keep), 1)
+    a, b = keep[first], keep[second]
+    different = which[a] != which[b]
+    a, b = a[different], b[different]
+    if not len(a):
+        return None
+    value = model.miss(totals + shift[a] + shift[b]).sum(axis=1) + extra[a] + extra[b]
+    best = int(value.argmin())
+    return int(a[best]), int(b[best]), float(value[best])
+
+
+def _allowed_together(
+    lines: _Lines, now: Floats, which: np.ndarray, target: Floats, moves: list[int], ceiling: Floats
+) -> bool:
+    trial = now.copy()
+    for move in moves:
+        trial[which[move]] = target[move]
+    used = np.zeros(len(ceiling))
+    np.add.at(used, lines.foods, trial)
+    before = np.zeros(len(ceiling))
+    np.add.at(before, lines.foods, now)
+    if ((used > ceiling + 1e-9) & (used > before)).any():
+        return False
+    return all(
+        low * trial[b] - 1e-6 <= trial[a] <= high * trial[b] + 1e-6 for a, b, low, high in lines.ratios
+    )
+
+
+def _mend_ratios(lines: _Lines, now: Floats) -> None:
+    """Fall back to the typical amounts of two lines whose rounded ratio no longer cooks."""
+    for first, second, low, high in lines.ratios:
+        if not low * now[second] - 1e-6 <= now[first] <= high * now[second] + 1e-6:
+            now[first] = lines.typical[first]
+            now[second] = lines.typical[second]
+
+
+def _mend_ceilings(lines: _Lines, now: Floats, ceiling: Floats) -> None:
+    """Take a food that two meals share back under its daily ceiling, the later meal first."""
+    used = np.zeros(len(ceiling))
+    np.add.at(used, lines.foods, now)
+    for food in np.flatnonzero(used > ceiling + 1e-9):
+        for line in np.flatnonzero(lines.foods == food)[::-1]:
+            while used[food] > ceiling[food] + 1e-9:
+                lower = now[line] - lines.step[line]
+                if lower < lines.low[line] - 1e-9:
+                    if not lines.optional[line] or now[line] == 0:
+                        break
+                    lower = 0.0
+                used[food] -= now[line] - lower
+                now[line] = lower

@@ -1,0 +1,142 @@
+"""
+The day as one mixed-integer problem, for the exact answer and as the reference for the fast search.
+
+One whole-number choice a dish and meal, grams tied to it, a shortfall and an excess a priced row.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from mealplan.lp.amounts import Grams
+from mealplan.lp.daymodel import DayModel
+from mealplan.lp.problem import LinearRow, Problem, Solution, Variable
+
+
+def build_day(
+    model: DayModel,
+    *,
+    whole_steps: bool = True,
+    offers: Sequence[Sequence[int]] | None = None,
+    relaxed: bool = False,
+) -> Problem:
+    """
+    Write a day out as a problem.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    whole_steps : bool
+        True for whole kitchen measures, False for any amount in the ranges.
+    offers : sequence of sequences of int, optional
+        For each meal, the dishes to keep; all when left out.
+    relaxed : bool
+        True lets meals blend dishes: the problem's linear relaxation.
+
+    Returns
+    -------
+    Problem
+        Its optimum is the best day.
+    """
+    variables: list[Variable] = []
+    rows: list[LinearRow] = []
+    per_row: list[dict[str, float]] = [{} for _ in model.rows]
+    per_food: dict[int, dict[str, float]] = {}
+    per_dish: dict[str, dict[str, float]] = {}
+    for slot, table in enumerate(model.tables):
+        kept = range(len(table.choices)) if offers is None else offers[slot]
+        one: dict[str, float] = {}
+        for pick in kept:
+            choice = table.choices[pick]
+            served = f"serve/{slot}/{pick}"
+            variables.append(Variable(served, 0, 1, choice.cost, whole=not relaxed))
+            one[served] = 1.0
+            per_dish.setdefault(choice.dish, {})[served] = 1.0
+            begin = table.lines_of(pick).start
+            for line, food in enumerate(choice.foods):
+                grams = f"grams/{slot}/{pick}/{line}"
+                low, typical = float(choice.low[line]), float(choice.typical[line])
+                high, step = float(choice.high[line]), float(choice.step[line])
+                switch = served
+                if choice.optional[line]:
+                    switch = f"with/{slot}/{pick}/{line}"
+                    variables.append(Variable(switch, 0, 1, whole=not relaxed))
+                    rows.append(LinearRow(f"{switch}/only", {switch: 1.0, served: -1.0}, high=0.0))
+                variables.append(Variable(grams, 0, high))
+                rows.append(LinearRow(f"{grams}/least", {grams: 1.0, switch: -low}, low=0.0))
+                rows.append(LinearRow(f"{grams}/most", {grams: 1.0, switch: -high}, high=0.0))
+                if whole_steps:
+                    count = f"steps/{slot}/{pick}/{line}"
+                    variables.append(Variable(count, 0, round(high / step), whole=True))
+                    rows.append(LinearRow(f"{count}/grid", {grams: 1.0, count: -step}, 0.0, 0.0))
+                price = float(choice.deviation[line])
+                if price:
+                    away = f"away/{slot}/{pick}/{line}"
+                    variables.append(Variable(away, 0, math.inf, price))
+                    rows.append(
+                        LinearRow(f"{away}/over", {away: 1, grams: -1, switch: typical}, low=0.0)
+                    )
+                    rows.append(
+                        LinearRow(f"{away}/under", {away: 1, grams: 1, switch: -typical}, low=0.0)
+                    )
+                for row in np.flatnonzero(table.per_gram[begin + line]):
+                    per_row[row][grams] = float(table.per_gram[begin + line, row])
+                per_food.setdefault(int(food), {})[grams] = 1.0
+            for number, (a, b, low, high) in enumerate(choice.ratios):
+                first, second = f"grams/{slot}/{pick}/{a}", f"grams/{slot}/{pick}/{b}"
+                name = f"ratio/{slot}/{pick}/{number}"
+                rows.append(LinearRow(f"{name}/least", {first: 1.0, second: -low}, low=0.0))
+                rows.append(LinearRow(f"{name}/most", {first: 1.0, second: -high}, high=0.0))
+        rows.append(LinearRow(f"one/{slot}", one, 1.0, 1.0, f"{model.slots[slot].label} is one dish"))
+    for dish, served_at in per_dish.items():
+        if len(served_at) > 1:
+            rows.append(LinearRow(f"once/{dish}", served_at, high=1.0, why="a dish once a day"))
+    for food, users in per_food.items():
+        ceiling = float(model.food_ceiling_g[food])
+        if len(users) > 1 and math.isfinite(ceiling):
+            rows.append(LinearRow(f"ceiling/{food}", users, high=ceiling, why="most in a day"))
+    for index, row in enumerate(model.rows):
+        terms = dict(per_row[index])
+        low, high = float(model.low[index]), float(model.high[index])
+        if math.isfinite(low):
+            variables.append(Variable(f"short/{row.name}", 0, math.inf, row.price_low))
+            terms[f"short/{row.name}"] = 1.0
+        if math.isfinite(high):
+            variables.append(Variable(f"over/{row.name}", 0, math.inf, row.price_high))
+            terms[f"over/{row.name}"] = -1.0
+        rows.append(LinearRow(f"row/{row.name}", terms, low, high, row.why))
+    return Problem("day", tuple(variables), tuple(rows))
+
+
+def read_day(model: DayModel, solution: Solution) -> tuple[tuple[int, ...], Grams]:
+    """
+    Read dishes and grams back from a solved day.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day the problem was built from.
+    solution : Solution
+        One with a plan, dishes whole.
+
+    Returns
+    -------
+    picks : tuple of int
+    grams : tuple of array
+        One array a meal. [g]
+    """
+    picks = []
+    grams = []
+    for slot, offer in enumerate(model.offers):
+        pick = max(range(len(offer)), key=lambda p: solution.amounts.get(f"serve/{slot}/{p}", 0.0))
+        picks.append(pick)
+        amounts = [
+            solution.amounts[f"grams/{slot}/{pick}/{line}"] for line in range(len(offer[pick].foods))
+        ]
+        step = offer[pick].step
+        grams.append(np.round(np.array(amounts) / step, 6) * step)
+    return tuple(picks), tuple(grams)

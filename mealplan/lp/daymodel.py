@@ -1,0 +1,192 @@
+"""
+One day as arrays: priced rows, meals, and the dishes each meal may be.
+
+Built once for a client and a day; searching, bounding and verifying read it and never change it.
+A row's miss is priced, so there is always a plan; what is missed is said, not hidden.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mealplan.rules.base import Row, Slot
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """
+    A dish offered at one meal, its amounts on the grid of kitchen measures.
+
+    Arrays have one entry a line of the dish. Grams are ``step * k`` for whole ``k``; an optional
+    line may also be nothing.
+    """
+
+    dish: str
+    foods: Ints = field(repr=False)
+    """Index of each line's food in the food space."""
+    low: Floats = field(repr=False)
+    typical: Floats = field(repr=False)
+    high: Floats = field(repr=False)
+    step: Floats = field(repr=False)
+    optional: NDArray[np.bool_] = field(repr=False)
+    cost: float
+    """Price of serving this dish here: taste, variety, effort."""
+    deviation: Floats = field(repr=False)
+    """Price per gram away from the typical amount."""
+    ratios: tuple[tuple[int, int, float, float], ...] = ()
+    """(line, line, low, high): grams of the first per gram of the second."""
+
+
+@dataclass(frozen=True)
+class SlotTable:
+    """All choices of one meal laid end to end."""
+
+    choices: tuple[Choice, ...]
+    starts: Ints
+    """Where each choice's lines begin."""
+    per_gram: Floats
+    """(lines, rows), per gram served at this meal."""
+    low: Floats
+    typical: Floats
+    high: Floats
+    deviation: Floats
+    optional: NDArray[np.bool_]
+    cost: Floats
+    """(choices,)"""
+
+    def lines_of(self, choice: int) -> slice:
+        """Slice of this choice's lines."""
+        begin = int(self.starts[choice])
+        return slice(begin, begin + len(self.choices[choice].foods))
+
+
+@dataclass(frozen=True)
+class DayModel:
+    """Rows, meals and choices of one day."""
+
+    rows: tuple[Row, ...]
+    slots: tuple[Slot, ...]
+    offers: tuple[tuple[Choice, ...], ...]
+    """For each meal, the dishes it may be."""
+    food_ceiling_g: Floats
+    """Most of each food in the day, meals together. [g]"""
+
+    @cached_property
+    def per_gram(self) -> Floats:
+        """(rows, foods), per gram."""
+        return np.array([row.per_gram for row in self.rows])
+
+    @cached_property
+    def low(self) -> Floats:
+        """(rows,) lower bounds net of what is already there."""
+        return np.array([row.low - row.base for row in self.rows])
+
+    @cached_property
+    def high(self) -> Floats:
+        """(rows,) upper bounds net of what is already there."""
+        return np.array([row.high - row.base for row in self.rows])
+
+    @cached_property
+    def price_low(self) -> Floats:
+        """(rows,) price per unit below."""
+        return np.array([row.price_low for row in self.rows])
+
+    @cached_property
+    def price_high(self) -> Floats:
+        """(rows,) price per unit above."""
+        return np.array([row.price_high for row in self.rows])
+
+    @cached_property
+    def counts(self) -> Floats:
+        """(slots, rows), 1 where the meal counts toward the row."""
+        mask = np.ones((len(self.slots), len(self.rows)))
+        for index, row in enumerate(self.rows):
+            if row.slots is not None:
+                mask[:, index] = 0.0
+                mask[list(row.slots), index] = 1.0
+        return mask
+
+    @cached_property
+    def tables(self) -> tuple[SlotTable, ...]:
+        """One table a meal."""
+        return tuple(
+            self._table(slot, choices) for slot, choices in zip(self.slots, self.offers, strict=True)
+        )
+
+    def _table(self, slot: Slot, choices: tuple[Choice, ...]) -> SlotTable:
+        sizes = [len(choice.foods) for choice in choices]
+        starts = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)
+        foods = np.concatenate([choice.foods for choice in choices])
+        return SlotTable(
+            choices=choices,
+            starts=starts,
+            per_gram=self.per_gram.T[foods] * self.counts[slot.index],
+            low=np.concatenate([choice.low for choice in choices]),
+            typical=np.concatenate([choice.typical for choice in choices]),
+            high=np.concatenate([choice.high for choice in choices]),
+            deviation=np.concatenate([choice.deviation for choice in choices]),
+            optional=np.concatenate([choice.optional for choice in choices]),
+            cost=np.array([choice.cost for choice in choices]),
+        )
+
+    def totals(self, picks: Sequence[int], grams: Sequence[Floats]) -> Floats:
+        """
+        Add a day up, row by row.
+
+        Parameters
+        ----------
+        picks : sequence of int
+            Chosen dish of each meal, as an index into its offers.
+        grams : sequence of array
+            Grams of each line of each chosen dish. [g]
+
+        Returns
+        -------
+        array (rows,)
+            Amounts without what is already there.
+        """
+        total = np.zeros(len(self.rows))
+        for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
+            table = self.tables[slot]
+            total += amount @ table.per_gram[table.lines_of(pick)]
+        return total
+
+    def miss(self, totals: Floats) -> Floats:
+        """
+        Price each row's miss.
+
+        Parameters
+        ----------
+        totals : array (..., rows)
+            As :meth:`totals` gives them.
+
+        Returns
+        -------
+        array (..., rows)
+            Price of what is below the floor or above the ceiling.
+        """
+        below = np.maximum(self.low - totals, 0.0) * self.price_low
+        above = np.maximum(totals - self.high, 0.0) * self.price_high
+        return below + above
+
+    def cost(self, picks: Sequence[int], grams: Sequence[Floats]) -> float:
+        """Price of serving these dishes in these amounts, nutrients aside."""
+        price = 0.0
+        for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
+            choice = self.offers[slot][pick]
+            away = np.abs(amount - choice.typical)
+            away[choice.optional & (amount == 0)] = 0.0
+            price += choice.cost + float(away @ choice.deviation)
+        return price
+
+    def objective(self, picks: Sequence[int], grams: Sequence[Floats]) -> float:
+        """Everything priced: misses and serving."""
+        return float(self.miss(self.totals(picks, grams)).sum()) + self.cost(picks, grams)

@@ -1,0 +1,143 @@
+"""
+Choose dishes and amounts for one day, guided by the relaxation's prices.
+
+From the blend that the relaxation likes, each meal's dish is exchanged while the day improves: the
+current prices rank every other dish at once, only the few most promising are solved, and the best
+days found are brought to whole kitchen measures. The same seed gives the same day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from mealplan.lp.amounts import AmountsLP, Grams, polish
+from mealplan.lp.bound import Relaxation, best_portions, relax
+from mealplan.lp.daymodel import DayModel, Floats
+
+
+@dataclass(frozen=True)
+class DayAnswer:
+    """A day's dishes and amounts, with how good any day could be."""
+
+    picks: tuple[int, ...]
+    grams: Grams
+    objective: float
+    relaxation: Relaxation
+
+    @property
+    def gap(self) -> float:
+        """Distance from the proven bound. [objective]"""
+        return self.objective - self.relaxation.bound
+
+
+def solve_day(
+    model: DayModel,
+    *,
+    seed: int = 1,
+    starts: int = 4,
+    tries: int = 4,
+    finalists: int = 4,
+    fixed: Sequence[int | None] = (),
+) -> DayAnswer:
+    """
+    Plan one day.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    seed : int
+        Same seed, same day.
+    starts : int
+        Number of first guesses; the first is the relaxation's own favourite.
+    tries : int
+        Dishes solved for each meal in each sweep.
+    finalists : int
+        Days brought to kitchen measures.
+    fixed : sequence of int or None
+        Dish index a meal is locked to, one entry a meal; empty locks nothing.
+
+    Returns
+    -------
+    DayAnswer
+    """
+    relaxation = relax(model)
+    rng = np.random.default_rng(seed)
+    locked = list(fixed) or [None] * len(model.slots)
+    lp = AmountsLP(model)
+    seen: dict[tuple[int, ...], tuple[float, Grams]] = {}
+
+    def value_of(picks: tuple[int, ...]) -> tuple[float, Floats]:
+        for slot, pick in enumerate(picks):
+            lp.put(slot, pick)
+        value, price = lp.solve()
+        if picks not in seen:
+            seen[picks] = (value, lp.grams())
+        return value, price
+
+    for start in range(starts):
+        picks = _first_guess(model, relaxation, locked, rng if start else None)
+        value, price = value_of(picks)
+        improved = True
+        while improved:
+            improved = False
+            for slot in range(len(model.slots)):
+                if locked[slot] is not None:
+                    continue
+                for pick in _promising(model, picks, slot, price, tries):
+                    trial = (*picks[:slot], pick, *picks[slot + 1 :])
+                    if trial in seen:
+                        continue
+                    trial_value, trial_price = value_of(trial)
+                    if trial_value < value - 1e-6:
+                        picks, value, price = trial, trial_value, trial_price
+                        improved = True
+                        break
+    best: tuple[float, tuple[int, ...], Grams] | None = None
+    ranked = sorted(seen.items(), key=lambda item: (item[1][0], item[0]))
+    for rank, (candidate, (relaxed, amounts)) in enumerate(ranked):
+        if rank >= finalists or (best is not None and relaxed >= best[0]):
+            break
+        grams, objective = polish(model, candidate, amounts)
+        if best is None or objective < best[0] - 1e-9:
+            best = (objective, candidate, grams)
+    assert best is not None
+    return DayAnswer(picks=best[1], grams=best[2], objective=best[0], relaxation=relaxation)
+
+
+def _first_guess(
+    model: DayModel,
+    relaxation: Relaxation,
+    locked: Sequence[int | None],
+    rng: np.random.Generator | None,
+) -> tuple[int, ...]:
+    taken: set[str] = {
+        model.offers[slot][pick].dish for slot, pick in enumerate(locked) if pick is not None
+    }
+    picks = []
+    for slot, offer in enumerate(model.offers):
+        pick = locked[slot]
+        if pick is None:
+            score = relaxation.share[slot] - 0.05 * relaxation.reduced_cost[slot]
+            if rng is not None:
+                score = score + rng.gumbel(size=len(offer)) * 0.3
+            order = np.argsort(-score, kind="stable")
+            pick = next((int(i) for i in order if offer[i].dish not in taken), int(order[0]))
+        taken.add(offer[pick].dish)
+        picks.append(pick)
+    return tuple(picks)
+
+
+def _promising(
+    model: DayModel, picks: tuple[int, ...], slot: int, price: Floats, tries: int
+) -> list[int]:
+    """Rank the other dishes of a meal by what the day's prices say they would cost."""
+    _, cost = best_portions(model.tables[slot], price)
+    others = {model.offers[other][pick].dish for other, pick in enumerate(picks) if other != slot}
+    order = np.argsort(cost, kind="stable")
+    offer = model.offers[slot]
+    ranked = [int(i) for i in order if i != picks[slot] and offer[i].dish not in others]
+    return ranked[:tries]

@@ -1,0 +1,121 @@
+"""
+The plan: days of meals, each food with its table number, grams, kitchen measure and dish.
+
+Plain frozen data, ready for JSON; nothing here computes.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from mealplan.intake import Weekday
+from mealplan.ranges import Notice, SupplementLine
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Serving(_Part):
+    """One food on the plate, as eaten."""
+
+    food: str
+    """Catalogue key."""
+    ndb: str
+    """Number of the food in the composition table (USDA SR28)."""
+    name: str
+    called: str
+    """The words the method uses."""
+    grams: float
+    """Edible weight in the state the name says. [g]"""
+    measure: str
+    """The same amount in kitchen measures."""
+    energy_kcal: float
+    optional: bool = False
+
+
+class Meal(_Part):
+    """One occasion of one day."""
+
+    slot: int
+    occasion: Literal["breakfast", "midday", "evening", "small"]
+    label: str
+    time: str
+    dish: str
+    """Dish key."""
+    name: str
+    servings: tuple[Serving, ...]
+    method: tuple[str, ...]
+    hands_on_min: int
+    total_min: int
+    leftover_from: dt.date | None = None
+    """Day this dish was cooked, when it is a kept portion."""
+    cook_portions: int = 1
+    """Portions to cook now, kept ones included; 0 for a kept portion."""
+    soak_night_before: bool = False
+    cautions: tuple[str, ...] = ()
+    energy_kcal: float
+    protein_g: float
+    leucine_g: float
+
+
+class AdequacyLine(_Part):
+    """One nutrient of one day against its range."""
+
+    key: str
+    label: str
+    unit: str
+    from_food: float
+    from_supplement: float = 0.0
+    total: float
+    low: float | None = None
+    aim: float | None = None
+    high: float | None = None
+    met: bool
+    """True when floor and ceiling both hold."""
+    priority: Literal["must", "wish"] = "must"
+    """A wish is comfort or fuel: shown when missed, never at the cost of a floor."""
+    unknown_share: float = 0.0
+    """Share of the day's grams in foods without a value for this nutrient, 0 to 1."""
+    source: str = ""
+    note: str = ""
+
+
+class PlanDay(_Part):
+    """One day."""
+
+    date: dt.date
+    weekday: Weekday
+    meals: tuple[Meal, ...]
+    energy_kcal: float
+    energy_target_kcal: float
+    adequacy: tuple[AdequacyLine, ...]
+    objective: float
+    """Priced misses and preferences of this day; 0 would be perfect."""
+    bound: float
+    """No day made of the dishes on offer can score below this."""
+    hands_on_min: int
+
+    @property
+    def missed(self) -> tuple[AdequacyLine, ...]:
+        """Ranges not met, musts first."""
+        return tuple(
+            sorted((line for line in self.adequacy if not line.met), key=lambda x: x.priority)
+        )
+
+
+class Plan(_Part):
+    """Days of meals for one client."""
+
+    schema_version: Literal[1] = 1
+    role: str
+    start: dt.date
+    seed: int
+    days: tuple[PlanDay, ...]
+    supplements: tuple[SupplementLine, ...]
+    notices: tuple[Notice, ...]
+    explanation: tuple[str, ...] = ()
+    """What is missed and why, in sentences."""

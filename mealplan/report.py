@@ -1,0 +1,185 @@
+"""Plan against targets: what a day gives of each nutrient, and what is missed and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from mealplan.foodspace import FoodSpace
+from mealplan.plan import AdequacyLine, PlanDay
+from mealplan.ranges import DayTargets, TargetRange
+
+TOLERANCE = 1e-6
+"""Relative slack when a total is compared with its own bound."""
+
+ENERGY_BAND = 0.02
+"""Promise about energy: within 2 % of the day's target."""
+
+
+def day_adequacy(
+    day: DayTargets, grams_by_food: Mapping[str, float], space: FoodSpace
+) -> tuple[AdequacyLine, ...]:
+    """
+    Add a day up and compare it with every range.
+
+    Parameters
+    ----------
+    day : DayTargets
+        The ranges.
+    grams_by_food : mapping of str to float
+        Catalogue key to grams as eaten. [g]
+    space : FoodSpace
+        Composition.
+
+    Returns
+    -------
+    tuple of AdequacyLine
+        In the order of the targets.
+    """
+    grams = np.zeros(len(space))
+    for key, amount in grams_by_food.items():
+        grams[space.index[key]] += amount
+    return tuple(_line(target, grams, space) for target in day.ranges.values())
+
+
+def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace) -> AdequacyLine:
+    counted = float(grams @ space.toward(target.key, digestible=target.digestible))
+    eaten = float(grams @ space.per_gram(target.key))
+    weight = grams.sum()
+    unknown = float(grams[~space.known(target.key)].sum() / weight) if weight else 0.0
+    total = counted + target.supplied
+    low_ok = target.low is None or total >= target.low * (1 - TOLERANCE)
+    high_ok = target.high is None or eaten + target.supplied <= target.high * (1 + TOLERANCE)
+    notes = []
+    if target.key == "calcium_mg" and eaten - counted > 1:
+        notes.append(
+            f"{eaten:,.0f} mg eaten; calcium of high-oxalate greens counts at what can be absorbed"
+        )
+    if target.supplied_by:
+        notes.append(f"{target.supplied:g} {target.unit} from {target.supplied_by}")
+    wish = {"fuel", "comfort"}
+    low_missed_as_wish = low_ok or target.low_tier in wish
+    high_missed_as_wish = high_ok or target.high_tier in wish
+    return AdequacyLine(
+        key=target.key,
+        label=target.label,
+        unit=target.unit,
+        from_food=counted,
+        from_supplement=target.supplied,
+        total=total,
+        low=target.low,
+        aim=target.aim,
+        high=target.high,
+        met=low_ok and high_ok,
+        priority=(
+            "wish"
+            if low_missed_as_wish and high_missed_as_wish and _is_wish(target, wish, low_ok, high_ok)
+            else "must"
+        ),
+        unknown_share=unknown,
+        source=target.low_source or target.high_source,
+        note="; ".join(notes),
+    )
+
+
+def _is_wish(target: TargetRange, wish: set[str], low_ok: bool, high_ok: bool) -> bool:
+    """Say whether what is at stake here is only comfort or fuel."""
+    if not low_ok or not high_ok:
+        return True
+    tiers = set()
+    if target.low is not None:
+        tiers.add(target.low_tier)
+    if target.high is not None:
+        tiers.add(target.high_tier)
+    return tiers <= wish
+
+
+def best_sources(
+    key: str, space: FoodSpace, allowed: frozenset[str], *, digestible: bool = False, most: int = 3
+) -> tuple[str, ...]:
+    """
+    Name the allowed foods that bring most of a nutrient for their energy.
+
+    Parameters
+    ----------
+    key : str
+        Nutrient.
+    space : FoodSpace
+        Composition.
+    allowed : frozenset of str
+        Catalogue keys the client may eat.
+    digestible : bool
+        Count amino acids as digestible.
+    most : int
+        How many names.
+
+    Returns
+    -------
+    tuple of str
+        Kitchen names, best first; foods whose daily ceiling brings little are left out.
+    """
+    amount = space.toward(key, digestible=digestible)
+    energy = np.maximum(space.per_gram("energy_kcal"), 0.15)
+    useful = amount * space.max_g_day
+    score = np.where(useful >= 0.25 * useful.max(), amount / energy, 0.0)
+    order = np.argsort(-score, kind="stable")
+    names = [space.foods[i].name for i in order if space.foods[i].key in allowed and score[i] > 0]
+    return tuple(names[:most])
+
+
+def explain_misses(
+    days: Sequence[PlanDay],
+    targets: Mapping[str, TargetRange],
+    space: FoodSpace,
+    allowed: frozenset[str],
+) -> tuple[str, ...]:
+    """
+    Say in sentences what the days miss and what would mend it.
+
+    Parameters
+    ----------
+    days : sequence of PlanDay
+        Planned days.
+    targets : mapping of str to TargetRange
+        Ranges by key, for sources and fall-back floors.
+    space : FoodSpace
+        Composition.
+    allowed : frozenset of str
+        Foods the client may eat.
+
+    Returns
+    -------
+    tuple of str
+        One sentence a nutrient, musts first; empty when nothing is missed.
+    """
+    sentences: list[tuple[int, str]] = []
+    for key, target in targets.items():
+        lines = [(day, line) for day in days for line in day.adequacy if line.key == key]
+        missed = [(day, line) for day, line in lines if not line.met]
+        if not missed:
+            continue
+        short = [line for _, line in missed if line.low is not None and line.total < line.low]
+        must = any(line.priority == "must" for _, line in missed)
+        on = ", ".join(day.weekday for day, _ in missed)
+        if short:
+            worst = min(short, key=lambda line: line.total)
+            text = (
+                f"{target.label} falls short on {on}: at worst {worst.total:,.4g} of "
+                f"{worst.low:,.4g} {target.unit}."
+            )
+            sources = best_sources(key, space, allowed, digestible=target.digestible)
+            if sources:
+                text += f" Most for their energy: {', '.join(sources)}."
+            if target.relaxed_low is not None and worst.total >= target.relaxed_low:
+                text += f" It still reaches {target.relaxed_low:,.4g} {target.unit}: {target.relaxed_reason}."
+        else:
+            worst = max((line for _, line in missed), key=lambda line: line.total)
+            text = (
+                f"{target.label} runs over on {on}: at most {worst.total:,.4g}, "
+                f"the ceiling being {worst.high:,.4g} {target.unit}."
+            )
+            if not must:
+                text += " This is a comfort ceiling, not a safety limit."
+        sentences.append((0 if must else 1, text))
+    return tuple(text for _, text in sorted(sentences, key=lambda item: item[0]))

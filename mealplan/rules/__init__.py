@@ -1,0 +1,32 @@
+"""
+What a day should satisfy, one family a file.
+
+To add a family: write a class with ``name`` and ``rows`` and put it in :data:`RULES`.
+"""
+
+from __future__ import annotations
+
+from mealplan.rules.base import Row, Rule, Scope, Slot
+from mealplan.rules.energy import DailyEnergy, MealEnergy
+from mealplan.rules.nutrients import DailyNutrients, MealProtein
+
+__all__ = ["RULES", "Row", "Rule", "Scope", "Slot", "day_rows"]
+
+RULES: tuple[Rule, ...] = (DailyEnergy(), DailyNutrients(), MealEnergy(), MealProtein())
+
+
+def day_rows(scope: Scope) -> tuple[Row, ...]:
+    """
+    Collect every rule's rows for one day.
+
+    Parameters
+    ----------
+    scope : Scope
+        Client, targets, meals and foods.
+
+    Returns
+    -------
+    tuple of Row
+        In the order of :data:`RULES`; names are unique.
+    """
+    return tuple(row for rule in RULES for row in rule.rows(scope))

@@ -1,0 +1,81 @@
+"""Floors and ceilings on nutrients: everything a target range says, as rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import ClassVar
+
+from mealplan.rules.base import TIER_PRICE, Row, Scope
+
+INSET = 0.002
+"""Bounds are drawn in by this fraction, so that printed and re-added totals still meet them."""
+
+
+class DailyNutrients:
+    """One row a target range, energy aside."""
+
+    name: ClassVar[str] = "daily nutrients"
+
+    def rows(self, scope: Scope) -> Iterator[Row]:
+        """Yield the rows in the order of the targets."""
+        for key, target in scope.day.ranges.items():
+            if key == "energy_kcal":
+                continue
+            low = target.low if target.low is not None else -math.inf
+            high = target.high if target.high is not None else math.inf
+            if target.from_supplement_only:
+                low = -math.inf
+            if not (math.isfinite(low) or math.isfinite(high)):
+                continue
+            scale_low = low if math.isfinite(low) and low > 0 else 1.0
+            scale_high = high if math.isfinite(high) and high > 0 else 1.0
+            # Calcium's ceiling is on what is eaten, its floor on what can be absorbed.
+            split = key == "calcium_mg" and math.isfinite(low) and math.isfinite(high)
+            parts = [(low, math.inf, True), (-math.inf, high, False)] if split else [(low, high, True)]
+            for part_low, part_high, counted in parts:
+                yield Row(
+                    name=key if counted else f"{key}:ceiling",
+                    label=target.label,
+                    unit=target.unit,
+                    per_gram=(
+                        scope.space.toward(key, digestible=target.digestible)
+                        if counted and math.isfinite(part_low)
+                        else scope.space.per_gram(key)
+                    ),
+                    low=part_low * (1 + INSET),
+                    high=part_high * (1 - INSET),
+                    price_low=TIER_PRICE[target.low_tier] / scale_low,
+                    price_high=TIER_PRICE[target.high_tier] / scale_high,
+                    tier=target.low_tier if math.isfinite(part_low) else target.high_tier,
+                    why=f"{target.sentence()} a day ({target.low_source or target.high_source})",
+                    base=target.supplied,
+                )
+
+
+class MealProtein:
+    """Protein spread over the meals: a wish, because it must not break a small eater's day."""
+
+    name: ClassVar[str] = "meal protein"
+
+    def rows(self, scope: Scope) -> Iterator[Row]:
+        """Yield one row a main meal or breakfast."""
+        floor = scope.targets.protein_per_meal_g
+        if floor <= 0:
+            return
+        for slot in scope.slots:
+            if slot.occasion == "small":
+                continue
+            yield Row(
+                name=f"protein_g@{slot.index}",
+                label=f"Protein at {slot.label}",
+                unit="g",
+                per_gram=scope.space.per_gram("protein_g"),
+                low=floor,
+                high=math.inf,
+                price_low=TIER_PRICE["comfort"] / floor,
+                price_high=0.0,
+                tier="comfort",
+                why=f"about {floor:.0f} g of protein at each main meal spreads the day's protein",
+                slots=(slot.index,),
+            )
