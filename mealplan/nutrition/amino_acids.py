@@ -29,6 +29,7 @@ from mealplan.references.tables import (
     Provenance,
     amino_acid_rows,
     digestibility_defaults,
+    weakest,
 )
 
 Pattern = Literal["WHO2007", "FAO2013", "FAO2013_child", "IOM2005", "FAOWHO1991"]
@@ -239,8 +240,7 @@ def pattern_source(pattern: Pattern, age_years: float = 30) -> tuple[str, Proven
         *_rows(pattern, "requirement", age).values(),
         *_rows(pattern, "safe", age).values(),
     ]
-    unchecked = any(row.provenance != "published" for row in rows)
-    return rows[0].source, "from memory" if unchecked else "published"
+    return rows[0].source, weakest(row.provenance for row in rows)
 
 
 def digestibility_default(protein_class: str) -> DigestibilityDefault:
@@ -304,6 +304,8 @@ class ProteinPart:
         Of the protein as a whole, 0 to 1.
     ileal : mapping of str to float
         Ileal digestibility per amino-acid group where known; others use ``digestibility``.
+    partial : frozenset of str
+        Pairs of which only one member was measured: their amount is a lower bound.
     """
 
     protein_g: float
@@ -311,6 +313,7 @@ class ProteinPart:
     amino_acids_g: Mapping[str, float]
     digestibility: float
     ileal: Mapping[str, float] = field(default_factory=dict)
+    partial: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
         """Refuse amounts that cannot be."""
@@ -321,6 +324,53 @@ class ProteinPart:
                 raise TargetError(
                     f"digestibility of {name} is {value:g}; write it as a fraction from 0 to 1"
                 )
+
+
+_PAIRS: Mapping[str, tuple[str, str]] = {
+    "methionine_cystine_g": ("methionine_g", "cystine_g"),
+    "phenylalanine_tyrosine_g": ("phenylalanine_g", "tyrosine_g"),
+}
+
+
+def food_part(
+    per_100g: Mapping[str, float],
+    grams: float,
+    nitrogen_factor: float | None,
+    digestibility: float = 1.0,
+) -> ProteinPart:
+    """
+    Make a protein part from a food's composition.
+
+    Parameters
+    ----------
+    per_100g : mapping of str to float
+        Nutrient key to amount; what was not measured is absent. [per 100 g]
+    grams : float
+        Portion. [g]
+    nitrogen_factor : float or None
+        The food's factor; 6.25 when the table states none. [g/g]
+    digestibility : float
+        Fraction from 0 to 1; see :func:`digestibility`.
+
+    Returns
+    -------
+    ProteinPart
+    """
+    if "protein_g" not in per_100g:
+        raise TargetError("protein_g is missing: a food without a protein value cannot be scored")
+    amounts = {key: per_100g[key] * grams / 100 for key in INDISPENSABLE if key in per_100g}
+    partial = {
+        key
+        for key, pair in _PAIRS.items()
+        if key in amounts and not all(p in per_100g for p in pair)
+    }
+    return ProteinPart(
+        protein_g=per_100g["protein_g"] * grams / 100,
+        nitrogen_factor=6.25 if nitrogen_factor is None else nitrogen_factor,
+        amino_acids_g=amounts,
+        digestibility=digestibility,
+        partial=frozenset(partial),
+    )
 
 
 @dataclass(frozen=True)
@@ -380,9 +430,11 @@ def _total(parts: Sequence[ProteinPart], basis: ProteinBasis) -> tuple[list[floa
 def _known(
     parts: Sequence[ProteinPart], bases: Sequence[float], total: float, keys: Collection[str]
 ) -> dict[str, float]:
+    def knows(part: ProteinPart, key: str) -> bool:
+        return key in part.amino_acids_g and key not in part.partial
+
     return {
-        key: sum(b for part, b in zip(parts, bases, strict=True) if key in part.amino_acids_g)
-        / total
+        key: sum(b for part, b in zip(parts, bases, strict=True) if knows(part, key)) / total
         for key in keys
     }
 

@@ -36,10 +36,13 @@ from mealplan.references.tables import (
 YOUNGEST_AGE_YEARS = 14
 OLDEST_AGE_YEARS = 120
 
-NOT_IN_FOOD_TABLE = frozenset(
-    {"biotin_ug", "chromium_ug", "iodine_ug", "molybdenum_ug", "chloride_mg"}
+NOT_ASSESSED = frozenset(
+    {"biotin_ug", "chromium_ug", "iodine_ug", "molybdenum_ug", "chloride_mg", "fluoride_ug"}
 )
-"""Nutrients with a reference intake that USDA SR28 does not hold: shown as "not assessed"."""
+"""
+Nutrients with a reference intake that a plan cannot be checked against: USDA SR28 does not hold
+them, or, for fluoride, for 7 % of plant foods only. Show them as "not assessed", never as zero.
+"""
 
 
 @dataclass(frozen=True)

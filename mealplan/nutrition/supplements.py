@@ -13,7 +13,7 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -26,6 +26,7 @@ from mealplan.references.tables import (
     SupplementRow,
     plant_adjustment_rows,
     supplement_rows,
+    weakest,
 )
 
 LineKey = Literal["vitamin_b12", "vitamin_d", "iodine", "algae_oil", "calcium", "iron"]
@@ -62,7 +63,8 @@ CAUTIONS: Mapping[LineKey, str] = {
     ),
     "iron": (
         "Only as prescribed after a blood test. Keep away from children; not with "
-        "haemochromatosis; four hours from thyroid medicine; not together with calcium, tea or coffee."
+        "haemochromatosis; four hours from thyroid medicine; not together with calcium, tea or "
+        "coffee."
     ),
 }
 
@@ -201,18 +203,8 @@ def supplement_line(
         prescribed_by="",
         caution=CAUTIONS[key],
         source="; ".join(dict.fromkeys(row.source for row in rows)),
-        provenance=_weakest(rows),
+        provenance=weakest(row.provenance for row in rows),
     )
-
-
-def _weakest(rows: Sequence[SupplementRow]) -> Provenance:
-    order: tuple[Provenance, ...] = (
-        "from memory",
-        "common practice",
-        "worked by hand",
-        "published",
-    )
-    return min((row.provenance for row in rows), key=order.index)
 
 
 def prescribed_iron(iron_mg_per_day: float, prescribed_by: str) -> SupplementLine:

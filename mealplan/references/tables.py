@@ -10,6 +10,7 @@ decided in :mod:`mealplan.nutrition`, not here.
 from __future__ import annotations
 
 import csv
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -18,6 +19,7 @@ from typing import Literal, cast, get_args
 Sex = Literal["male", "female"]
 Condition = Literal["none", "pregnancy", "lactation"]
 Provenance = Literal["published", "worked by hand", "common practice", "from memory"]
+"""How far a number was checked, best first."""
 
 INTAKE_FILES = (
     "dri_iom_1997.csv",
@@ -66,6 +68,12 @@ def provenance(text: str) -> Provenance:
     if text not in get_args(Provenance):
         raise ValueError(f"provenance {text!r} is not one of {', '.join(get_args(Provenance))}")
     return cast(Provenance, text)
+
+
+def weakest(words: Iterable[Provenance]) -> Provenance:
+    """Return the least checked of several provenances."""
+    order: tuple[Provenance, ...] = get_args(Provenance)
+    return max(words, key=order.index)
 
 
 @dataclass(frozen=True)
