@@ -1,0 +1,430 @@
+"""
+The kitchen catalogue: foods as people buy and eat them, each one real row of the food table.
+
+A catalogue food never has a composition of its own. It points at one row of the release by its
+number and adds what a kitchen, a shopping list and an allergy need. What belongs in here is reading
+that table and answering for one food; what a client's words mean is in ``foods.matching``.
+
+Columns of ``data/catalogue.csv``
+
+key, name, ndb
+    Stable name in snake case, name shown to people, number of the row in the release.
+group, role
+    Variety group (``leafy greens``) and part on the plate (``starch``, ``protein`` ...).
+state
+    How the grams are weighed: ``boiled``, ``raw``, ``canned``; ``dry`` is weighed dry and cooked in
+    the dish, as oats, red lentils and flour are.
+bought_name, bought_ndb
+    Form that is bought and its row, when the release has one.
+yield_factor, yield_low, yield_high, yield_source, yield_provenance
+    Grams as eaten per gram of the bought form's edible part. Where the release has both rows the
+    factor is the ratio of their dry matter, so nutrients are conserved; low and high say what a
+    kitchen scale tends to show.
+drained_fraction
+    Drained solids per gram of can contents; empty when nothing is drained off.
+bought_refuse_pct, refuse_provenance
+    Share of the bought form thrown away. The release states shells for nuts that are sold shelled
+    and parings for potatoes eaten with their skin: those are 0 here.
+allergens, label_check
+    What the food itself contains, in the words of ``ALLERGENS``, and what the product in the shop
+    often contains on top, by recipe or shared line. On doubt an allergen stands under the first.
+aisle, pack_metric_g, pack_us_g
+    Where a shop keeps it and the sizes it is sold in, as bought; sizes are common practice.
+measure, measure_g, measure_seq, measure_divisor, measure_provenance
+    One household measure. ``measure_seq`` is the sequence number of the release's weight and
+    ``measure_divisor`` how many of ours make one of theirs (16 tbsp a cup); both are empty when
+    the release has no usable weight and the grams are common practice.
+step_fraction, step_g
+    Smallest sensible part of the measure, and its grams.
+max_g_day, max_reason
+    Most of it a person is given in a day; the reason stands where it is more than appetite.
+calcium_absorbable_factor
+    Calcium counted relative to other plant foods: 0.16 for greens rich in oxalate, else 1.
+digestibility, digestibility_class, digestibility_provenance
+    Share of the protein digested (true faecal where known), and the food class it was stated for.
+fridge_days, freezes
+    Days the bought form keeps in a refrigerator (empty: keeps in a cupboard or freezer).
+grind, texture, heat, raw_ok, caution
+    Whether the seed must be ground, mouthfeel, chilli heat 0 to 3, whether it can be eaten as
+    weighed without cooking, and the key of a text in ``data/cautions.csv``.
+enriched, fortified
+    Whether vitamins were put back after milling, and what was added beyond that.
+words
+    Other names, British and American, for finding the food.
+
+References
+----------
+.. [1] US Department of Agriculture, National Nutrient Database for Standard Reference, release
+   28: composition, household weights, refuse.
+.. [2] Weaver, Proulx and Heaney, Am J Clin Nutr 70(3 Suppl), 1999: calcium absorbed from spinach
+   5 %, from milk 32 %.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Iterator, Mapping
+from difflib import get_close_matches
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+
+from foods.errors import FoodError
+from foods.matching import WordIndex, normalised
+from foods.table import FoodTable
+
+Role = Literal[
+    "starch", "protein", "vegetable", "fruit", "fat", "flavour", "sweet", "liquid", "topping"
+]
+Provenance = Literal["published", "worked by hand", "common practice", "from memory"]
+
+ALLERGENS = (
+    "wheat", "rye", "barley", "oats", "gluten",
+    "soy", "peanut", "tree_nut", "coconut", "sesame",
+    "mustard", "celery", "lupin", "sulphites",
+    "milk", "egg", "fish", "crustaceans",
+)  # fmt: skip
+"""
+The nine of US law and the plant ones of Annex II of Regulation (EU) 1169/2011. ``gluten`` goes
+with wheat, rye, barley and, unless certified, oats; ``tree_nut`` goes with coconut until a client
+says that coconut is fine. The last four occur on labels only.
+"""
+
+AISLES = (
+    "produce", "bakery", "refrigerated", "dry beans & grains", "rice & pasta", "dry goods",
+    "breakfast cereal", "baking", "nuts & seeds", "dried fruit", "canned goods", "oils",
+    "condiments", "herbs & spices", "spreads", "snacks", "drinks", "frozen",
+)  # fmt: skip
+"""In the order a shop is walked, frozen last."""
+
+AMINO_ACIDS = (
+    "tryptophan_g", "threonine_g", "isoleucine_g", "leucine_g", "lysine_g", "methionine_g",
+    "cystine_g", "phenylalanine_g", "tyrosine_g", "valine_g", "histidine_g",
+)  # fmt: skip
+"""The indispensable ones with cystine and tyrosine, which spare two of them."""
+
+AMINO_ACID_PAIRS: Mapping[str, tuple[str, str]] = {
+    "methionine_cystine_g": ("methionine_g", "cystine_g"),
+    "phenylalanine_tyrosine_g": ("phenylalanine_g", "tyrosine_g"),
+}
+
+DEFAULT_NITROGEN_FACTOR = 6.25
+"""Protein per nitrogen where the release states none, as labels do. [g/g]"""
+
+
+def _blank_is_none(value: object) -> object:
+    return None if value == "" else value
+
+
+def _split(value: object) -> object:
+    return tuple(part for part in value.split(";") if part) if isinstance(value, str) else value
+
+
+Texts = Annotated[tuple[str, ...], BeforeValidator(_split)]
+Grams = Annotated[tuple[float, ...], BeforeValidator(_split)]
+MaybeInt = Annotated[int | None, BeforeValidator(_blank_is_none)]
+MaybeFloat = Annotated[float | None, BeforeValidator(_blank_is_none)]
+
+
+class KitchenFood(BaseModel):
+    """One food of the kitchen catalogue; fields as the columns in the head of this module."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    key: str = Field(pattern=r"^[a-z0-9]+(_[a-z0-9]+)*$")
+    name: str
+    ndb: str = Field(pattern=r"^\d{5}$")
+    group: str
+    role: Role
+    state: str
+    bought_name: str
+    bought_ndb: str
+    yield_factor: float = Field(gt=0)
+    """Eaten per bought, edible part. [g/g]"""
+    yield_low: float = Field(gt=0)
+    yield_high: float = Field(gt=0)
+    yield_source: str
+    yield_provenance: Provenance
+    drained_fraction: MaybeFloat
+    bought_refuse_pct: float = Field(ge=0, lt=100)
+    """Thrown away of what is bought. [% by weight]"""
+    refuse_provenance: Provenance
+    allergens: Texts
+    label_check: Texts
+    aisle: str
+    pack_metric_g: Grams
+    pack_us_g: Grams
+    measure: str
+    measure_g: float = Field(gt=0)
+    """Weight of one household measure. [g]"""
+    measure_seq: MaybeInt
+    measure_divisor: MaybeFloat
+    measure_provenance: Provenance
+    step_fraction: float = Field(gt=0)
+    step_g: float = Field(gt=0)
+    """Smallest amount added or taken away. [g]"""
+    max_g_day: float = Field(gt=0)
+    """Daily ceiling. [g]"""
+    max_reason: str
+    calcium_absorbable_factor: float = Field(gt=0, le=1)
+    digestibility: float = Field(gt=0, le=1)
+    digestibility_class: str
+    digestibility_provenance: Provenance
+    fridge_days: MaybeInt
+    freezes: bool
+    grind: str
+    texture: str
+    heat: int = Field(ge=0, le=3)
+    raw_ok: bool
+    caution: str
+    enriched: bool
+    fortified: Texts
+    words: str
+
+    @property
+    def caution_text(self) -> str:
+        """The caution in words, or nothing."""
+        return CAUTIONS[self.caution] if self.caution else ""
+
+    def bought_g(self, eaten_g: float) -> float:
+        """
+        Say how much to buy for an amount eaten.
+
+        Parameters
+        ----------
+        eaten_g : float
+            Amount as eaten. [g]
+
+        Returns
+        -------
+        float
+            Amount of the bought form, with what is thrown away. [g]
+        """
+        return eaten_g / self.yield_factor / (1 - self.bought_refuse_pct / 100)
+
+
+class Imputation(BaseModel):
+    """Amino acids a food has no values for, taken from a named reference food."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    ndb: str
+    reference_ndb: str
+    amino_acids: Texts
+    """Keys to fill, or ``all``."""
+    method: Literal["mg per g N scaled"]
+    provenance: Provenance
+    reason: str
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Nutrient keys that are filled."""
+        return AMINO_ACIDS if self.amino_acids == ("all",) else self.amino_acids
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    text = files("foods").joinpath("data", name).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines()))
+
+
+CAUTIONS: Mapping[str, str] = MappingProxyType(
+    {row["key"]: row["text"] for row in _rows("cautions.csv")}
+)
+"""What the cook or the client must know, by the key in the table."""
+
+
+class Catalogue:
+    """
+    Every kitchen food, in the order of the table.
+
+    Parameters
+    ----------
+    foods : iterable of KitchenFood
+        Keys and release numbers must not repeat.
+    imputations : iterable of Imputation
+        Amino acids filled from a reference food.
+
+    Raises
+    ------
+    FoodError
+        A key or number occurs twice.
+    """
+
+    def __init__(
+        self, foods: Iterable[KitchenFood], imputations: Iterable[Imputation] = ()
+    ) -> None:
+        self.foods = tuple(foods)
+        self.imputations = tuple(imputations)
+        self._by_key = {food.key: food for food in self.foods}
+        self._by_ndb = {food.ndb: food for food in self.foods}
+        if not len(self._by_key) == len(self._by_ndb) == len(self.foods):
+            raise FoodError(
+                "the catalogue repeats a key or a release number: each food needs its own, "
+                "because plans are recomputed by number"
+            )
+        self._by_name = {
+            normalised(text): food
+            for food in reversed(self.foods)
+            for text in (food.key, food.name.partition(",")[0], food.name)
+        }
+
+    @classmethod
+    def load(cls) -> Catalogue:
+        """
+        Load the catalogue that ships with the package, once a process.
+
+        Returns
+        -------
+        Catalogue
+        """
+        return _shipped()
+
+    def __len__(self) -> int:
+        """Count the foods."""
+        return len(self.foods)
+
+    def __iter__(self) -> Iterator[KitchenFood]:
+        """Go through the foods in order."""
+        return iter(self.foods)
+
+    def __contains__(self, key: object) -> bool:
+        """Say whether a key is in the catalogue."""
+        return key in self._by_key
+
+    def food(self, text: str) -> KitchenFood:
+        """
+        Look up one food by its key or its plain name.
+
+        Parameters
+        ----------
+        text : str
+            Such as ``tofu_firm_calcium`` or ``Rolled oats``.
+
+        Returns
+        -------
+        KitchenFood
+
+        Raises
+        ------
+        FoodError
+            Nothing has this name; the message offers near ones.
+        """
+        found = self._by_key.get(text) or self._by_name.get(normalised(text))
+        if found is None:
+            raise FoodError(
+                f"no kitchen food is called {text!r}: {self._nearest(text)}"
+                " Keys are listed in foods/data/catalogue.csv."
+            )
+        return found
+
+    def by_ndb(self, ndb: str) -> KitchenFood:
+        """
+        Look up one food by its number in the release.
+
+        Raises
+        ------
+        FoodError
+            The number is not in the catalogue, though it may be in the food table.
+        """
+        found = self._by_ndb.get(ndb)
+        if found is None:
+            raise FoodError(
+                f"number {ndb!r} is not a kitchen food: dishes and plans use catalogue foods only, "
+                "because others have no kitchen measure; choose one of the catalogue"
+            )
+        return found
+
+    def match(self, text: str, *, strict: bool = False) -> tuple[KitchenFood, ...]:
+        """
+        Find every food a client's word may mean; on doubt it is included.
+
+        Parameters
+        ----------
+        text : str
+            A key, name, allergen, group or ordinary word, singular or plural, British or American:
+            ``mushrooms``, ``nuts``, ``gluten``, ``coriander``, ``aubergine``.
+        strict : bool
+            True adds foods whose shop product often carries the allergen.
+
+        Returns
+        -------
+        tuple of KitchenFood
+            In catalogue order; empty for foods of animals, which the catalogue never holds.
+
+        Raises
+        ------
+        FoodError
+            The word means nothing here; the message offers near ones.
+        """
+        keys = self._words.match(text, strict=strict)
+        return tuple(food for food in self.foods if food.key in keys)
+
+    def imputed_amino_acids(self, table: FoodTable) -> dict[str, dict[str, float]]:
+        """
+        Work out the imputed amino acids.
+
+        Each acid is the reference food's amount per gram of nitrogen times the nitrogen of the
+        food, so the two proteins are taken to be alike and only their amount differs.
+
+        Parameters
+        ----------
+        table : FoodTable
+            Composition.
+
+        Returns
+        -------
+        dict of str to dict of str to float
+            Release number to nutrient key to amount per 100 g; pairs are summed where both members
+            are known. Only what the release lacks is in here.
+        """
+        found: dict[str, dict[str, float]] = {}
+        for row in self.imputations:
+            own, other = table.per_100g(row.ndb), table.per_100g(row.reference_ndb)
+            scale = _nitrogen(table, row.ndb, own) / _nitrogen(table, row.reference_ndb, other)
+            filled = {key: other[key] * scale for key in row.keys if key not in own}
+            known = own | filled
+            for pair, members in AMINO_ACID_PAIRS.items():
+                if pair not in own and all(member in known for member in members):
+                    filled[pair] = sum(known[member] for member in members)
+            found[row.ndb] = filled
+        return found
+
+    @property
+    def _words(self) -> WordIndex:
+        return _word_index(self)
+
+    def _nearest(self, text: str) -> str:
+        near = get_close_matches(normalised(text), self._by_name, n=3, cutoff=0.6)
+        if not near:
+            return "nothing comes near."
+        names = dict.fromkeys(f"{self._by_name[other].key}" for other in near)
+        return f"did you mean {', '.join(names)}?"
+
+
+def _nitrogen(table: FoodTable, ndb: str, amounts: Mapping[str, float]) -> float:
+    factor = table.food(ndb).nitrogen_factor or DEFAULT_NITROGEN_FACTOR
+    return amounts["protein_g"] / factor
+
+
+@cache
+def _word_index(catalogue: Catalogue) -> WordIndex:
+    return WordIndex(catalogue.foods)
+
+
+@cache
+def _shipped() -> Catalogue:
+    foods = []
+    for line, row in enumerate(_rows("catalogue.csv"), start=2):
+        try:
+            foods.append(KitchenFood.model_validate(row))
+        except ValidationError as error:
+            first = error.errors()[0]
+            raise FoodError(
+                f"catalogue.csv line {line} ({row.get('key')}): {first['loc'][0]}="
+                f"{first['input']!r}: {first['msg']}; see the columns in foods/catalogue.py"
+            ) from None
+    rows = _rows("imputed_amino_acids.csv")
+    return Catalogue(foods, (Imputation.model_validate(row) for row in rows))
