@@ -73,7 +73,7 @@ class ReferenceIntake:
     def goal(self) -> float:
         """What one person should aim at: the RDA, else the AI, in ``unit``."""
         goal = self.rda if self.rda is not None else self.ai
-        if goal is None:  # the tables hold one of the two for every row; a test says so
+        if goal is None:
             raise TargetError(f"{self.nutrient} has neither an RDA nor an AI in {self.source}")
         return goal
 

@@ -1,3 +1,5 @@
+import dataclasses
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -152,6 +154,12 @@ def test_added_sugars_have_a_ceiling_and_no_floor() -> None:
 def test_unanswerable_look_up_says_how_to_mend_it(arguments: tuple, hint: str) -> None:
     with pytest.raises(TargetError, match=hint):
         reference_intake(*arguments)
+
+
+def test_a_row_without_goal_is_an_error_and_not_zero() -> None:
+    bare = dataclasses.replace(reference_intake("choline_mg", "male", 30), ai=None)
+    with pytest.raises(TargetError, match="neither an RDA nor an AI"):
+        _ = bare.goal
 
 
 def test_unknown_energy_share_lists_the_known_ones() -> None:

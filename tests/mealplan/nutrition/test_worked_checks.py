@@ -108,17 +108,19 @@ def atwater_of_food(ndb: str, energy_kcal: bool) -> float:
 
 def atwater_share(tolerance_kcal: float) -> float:
     needed = {"protein_g", "fat_g", "carbohydrate_g", "energy_kcal"}
-    close = total = 0
+    errors, misprinted = [], []
     for ndb in TABLE.offered:
         factors = factors_of(ndb)
         if factors is None or 0 in factors or not needed <= set(amounts(ndb)):
             continue
-        if ndb == "11948":  # the release prints a fat factor of 3.37; the function refuses it
-            continue
-        total += 1
-        close += abs(energy_from_factors(ndb) - amounts(ndb)["energy_kcal"]) <= tolerance_kcal
-    assert total > 1000
-    return 100 * close / total
+        try:
+            errors.append(abs(energy_from_factors(ndb) - amounts(ndb)["energy_kcal"]))
+        except TargetError:
+            misprinted.append(ndb)  # such as a fat factor of 0.84 kcal/g on 08113
+    assert len(errors) > 1000
+    assert len(misprinted) < 10
+    assert sum(error <= 5 for error in errors) / len(errors) > 0.99
+    return 100 * sum(error <= tolerance_kcal for error in errors) / len(errors)
 
 
 def fat_factor_refused(ndb: str) -> float:
