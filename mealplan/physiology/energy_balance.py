@@ -1,0 +1,595 @@
+"""
+What a change of body mass is made of, what it holds, and how it runs on over time.
+
+Two different numbers answer two different questions. The energy *stored* in a kilogram gained or
+lost tells expenditure from a weight trend. The *effective* energy of a kilogram, which also pays
+for laying tissue down and for a body that burns more or less as it changes, tells what intake a
+wanted change takes.
+
+The dynamic model has three states: fat, lean tissue and adaptive thermogenesis. It is stepped by
+explicit Euler with a step of one day. Glycogen, water and salt are left out, so the first week of
+a real change looks larger. It holds no effect of training; a trained client's split of lean and fat
+is given as a parameter instead.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from mealplan.errors import IntakeError, TargetError
+from mealplan.physiology.checks import require_between, require_positive
+from mealplan.physiology.tables import constants
+from mealplan.units import kcal_from_mj
+
+_C = {key: constant.value for key, constant in constants("energy_balance").items()}
+
+FAT_KCAL_PER_KG = kcal_from_mj(_C["fat_density_mj"])
+"""Energy stored in body fat. [kcal/kg]"""
+LEAN_KCAL_PER_KG = kcal_from_mj(_C["lean_density_mj"])
+"""Energy stored in a change of lean tissue. [kcal/kg]"""
+FORBES_KG = _C["forbes"]
+"""Fat mass at which half of a small change is fat. [kg]"""
+
+
+def forbes_fat_fraction(fat_kg: float) -> float:
+    """
+    Give the fat share of a small change of body mass in untrained people.
+
+    Parameters
+    ----------
+    fat_kg : float
+        Fat mass now. [kg]
+
+    Returns
+    -------
+    float
+        Share of the change that is fat. [fraction]
+
+    References
+    ----------
+    .. [1] Forbes, Ann N Y Acad Sci 904, 2000, pages 359-365.
+    """
+    require_positive("fat_kg", fat_kg, "kg", mend="Give fat mass from a scan or skinfolds.")
+    return fat_kg / (fat_kg + FORBES_KG)
+
+
+def trained_fat_fraction(fat_kg: float) -> float:
+    """
+    Give the fat share of a trained, protein-fed lifter's gain: Forbes held within 0.3 to 0.6.
+
+    Parameters
+    ----------
+    fat_kg : float
+        Fat mass now. [kg]
+
+    Returns
+    -------
+    float
+        Share of the change that is fat. [fraction]
+    """
+    forbes = forbes_fat_fraction(fat_kg)
+    return min(max(forbes, _C["trained_alpha_low"]), _C["trained_alpha_high"])
+
+
+def forbes_fat_after(fat_kg: float, change_kg: float) -> float:
+    """
+    Give fat mass after a change of body mass of any size.
+
+    Solves ``F + 10.4·ln F = F0 + 10.4·ln F0 + change`` by Newton's method, which is the same as the
+    Lambert-W form of the paper and does not overflow.
+
+    Parameters
+    ----------
+    fat_kg : float
+        Fat mass before. [kg]
+    change_kg : float
+        Change of body mass. [kg]
+
+    Returns
+    -------
+    float
+        Fat mass after, always above zero. [kg]
+
+    References
+    ----------
+    .. [1] Hall, Br J Nutr 97(6), 2007, pages 1059-1063.
+    """
+    require_positive("fat_kg", fat_kg, "kg", mend="Give fat mass from a scan or skinfolds.")
+    goal = fat_kg + FORBES_KG * math.log(fat_kg) + change_kg
+    # In u = ln F the function e^u + c·u - goal is convex and rising: Newton converges from above.
+    u = math.log(max(goal, 1.0))
+    for _ in range(200):
+        fat = math.exp(u)
+        step = (fat + FORBES_KG * u - goal) / (fat + FORBES_KG)
+        u -= step
+        if abs(step) < 1e-14 * max(1.0, abs(u)):
+            break
+    return math.exp(u)
+
+
+def forbes_ffm_women(fat_kg: float) -> float:
+    """
+    Give the fat-free mass that goes with a woman's fat mass on Forbes's curve.
+
+    Parameters
+    ----------
+    fat_kg : float
+        Fat mass. [kg]
+
+    Returns
+    -------
+    float
+        Fat-free mass. [kg]
+    """
+    require_positive("fat_kg", fat_kg, "kg", mend="Give fat mass from a scan or skinfolds.")
+    return FORBES_KG * math.log(fat_kg) + _C["forbes_intercept"]
+
+
+def stored_kcal_per_kg(fat_fraction: float) -> float:
+    """
+    Give the energy stored in a kilogram of change.
+
+    Parameters
+    ----------
+    fat_fraction : float
+        Share of the change that is fat. [fraction]
+
+    Returns
+    -------
+    float
+        Stored energy. [kcal/kg]
+    """
+    require_between(
+        "fat_fraction",
+        fat_fraction,
+        0.0,
+        1.0,
+        "(fraction)",
+        reason="it is a share",
+        mend="Thirty per cent is 0.3.",
+    )
+    return FAT_KCAL_PER_KG * fat_fraction + LEAN_KCAL_PER_KG * (1.0 - fat_fraction)
+
+
+def energy_for_rate(weight_kg: float, percent_per_week: float, kcal_per_kg: float) -> float:
+    """
+    Turn a rate of change into the daily energy that goes with it at a given density.
+
+    Parameters
+    ----------
+    weight_kg : float
+        Body mass. [kg]
+    percent_per_week : float
+        Rate, positive for gain. [%/week]
+    kcal_per_kg : float
+        Energy of a kilogram, stored or effective. [kcal/kg]
+
+    Returns
+    -------
+    float
+        Energy. [kcal/day]
+    """
+    require_positive("weight_kg", weight_kg, "kg", mend="Weigh the client.")
+    return weight_kg * percent_per_week / 100.0 / 7.0 * kcal_per_kg
+
+
+@dataclass(frozen=True)
+class Baseline:
+    """
+    A body in balance before a change.
+
+    Attributes
+    ----------
+    fat_kg, lean_kg : float
+        Fat mass and everything else. [kg]
+    rmr_kcal : float
+        Resting energy. [kcal/day]
+    pal : float
+        Total over resting energy. [ratio]
+    """
+
+    fat_kg: float
+    lean_kg: float
+    rmr_kcal: float
+    pal: float
+
+    def __post_init__(self) -> None:
+        """Refuse what no living adult has."""
+        require_positive("fat_kg", self.fat_kg, "kg", mend="Give fat mass from a scan.")
+        require_positive("lean_kg", self.lean_kg, "kg", mend="Give fat-free mass from a scan.")
+        require_positive("rmr_kcal", self.rmr_kcal, "kcal/day", mend="Measure or predict it first.")
+        require_between(
+            "pal",
+            self.pal,
+            1.12,
+            5.0,
+            "(total over resting energy)",
+            reason="below 1.12 the model has no room for digestion",
+            mend="Check the activity method.",
+        )
+
+    @property
+    def weight_kg(self) -> float:
+        """Body mass [kg]."""
+        return self.fat_kg + self.lean_kg
+
+    @property
+    def intake_kcal(self) -> float:
+        """Intake in balance [kcal/day]."""
+        return self.rmr_kcal * self.pal
+
+    @property
+    def activity_kcal_per_kg(self) -> float:
+        """Cost of movement per kilogram moved [kcal/kg/day]."""
+        moved = (1.0 - _C["beta_tef"]) * self.pal - 1.0
+        return moved * self.rmr_kcal / self.weight_kg
+
+    @property
+    def offset_kcal(self) -> float:
+        """Constant that puts the model in balance at the start [kcal/day]."""
+        return (
+            self.intake_kcal
+            - _C["gamma_fat"] * self.fat_kg
+            - _C["gamma_lean"] * self.lean_kg
+            - self.activity_kcal_per_kg * self.weight_kg
+        )
+
+
+@dataclass(frozen=True)
+class State:
+    """
+    The model on one day.
+
+    Attributes
+    ----------
+    day : int
+        Days since the change began. [day]
+    fat_kg, lean_kg : float
+        Fat mass and everything else. [kg]
+    adaptive_kcal : float
+        Adaptive thermogenesis. [kcal/day]
+    intake_kcal, expenditure_kcal : float
+        On this day. [kcal/day]
+    """
+
+    day: int
+    fat_kg: float
+    lean_kg: float
+    adaptive_kcal: float
+    intake_kcal: float
+    expenditure_kcal: float
+
+    @property
+    def weight_kg(self) -> float:
+        """Body mass [kg]."""
+        return self.fat_kg + self.lean_kg
+
+
+def _lean_energy_share(fat_kg: float, fat_fraction: float | None) -> float:
+    """Share of an energy imbalance that goes to or comes from lean tissue."""
+    if fat_fraction is None:
+        fat_fraction = fat_kg / (fat_kg + FORBES_KG)
+    lean = (1.0 - fat_fraction) * LEAN_KCAL_PER_KG
+    return lean / (lean + fat_fraction * FAT_KCAL_PER_KG)
+
+
+def simulate(
+    baseline: Baseline,
+    intake_change_kcal: float | Callable[[int], float],
+    days: int,
+    *,
+    fat_fraction: float | None = None,
+) -> tuple[State, ...]:
+    """
+    Run the dynamic model.
+
+    Parameters
+    ----------
+    baseline : Baseline
+        The body in balance.
+    intake_change_kcal : float or callable
+        Change of intake from balance, one number or a function of the day. [kcal/day]
+    days : int
+        How long, up to 3,653. [day]
+    fat_fraction : float, optional
+        Fat share of every change, for a trained client; Forbes's curve when not given. [fraction]
+
+    Returns
+    -------
+    tuple of State
+        ``days + 1`` states, the first being day 0.
+
+    Raises
+    ------
+    IntakeError
+        When the length or the share makes no sense.
+    TargetError
+        When the model runs out of fat or lean tissue: the plan cannot be carried so far.
+
+    References
+    ----------
+    .. [1] Hall et al., Lancet 378, 2011, pages 826-837.
+    .. [2] Chow and Hall, PLoS Comput Biol 4(3), 2008.
+    """
+    require_between(
+        "days", days, 0, 3653, "days", reason="ten years is the longest run", mend="Shorten it."
+    )
+    if fat_fraction is not None:
+        stored_kcal_per_kg(fat_fraction)
+    change = intake_change_kcal if callable(intake_change_kcal) else None
+    constant = 0.0 if callable(intake_change_kcal) else intake_change_kcal
+    fat, lean, adaptive = baseline.fat_kg, baseline.lean_kg, 0.0
+    moved = baseline.activity_kcal_per_kg
+    states = []
+    for day in range(days + 1):
+        delta = change(day) if change is not None else constant
+        intake = baseline.intake_kcal + delta
+        p = _lean_energy_share(fat, fat_fraction)
+        q = _C["eta_fat"] / FAT_KCAL_PER_KG * (1.0 - p) + _C["eta_lean"] / LEAN_KCAL_PER_KG * p
+        spent = (
+            baseline.offset_kcal
+            + _C["gamma_fat"] * fat
+            + _C["gamma_lean"] * lean
+            + moved * (fat + lean)
+            + _C["beta_tef"] * delta
+            + adaptive
+            + q * intake
+        ) / (1.0 + q)
+        states.append(State(day, fat, lean, adaptive, intake, spent))
+        imbalance = intake - spent
+        fat += (1.0 - p) * imbalance / FAT_KCAL_PER_KG
+        lean += p * imbalance / LEAN_KCAL_PER_KG
+        adaptive += (_C["beta_at"] * delta - adaptive) / _C["tau_at"]
+        if day < days and (fat <= 0.0 or lean <= 0.0):
+            raise TargetError(
+                f"a change of {delta:+.0f} kcal a day cannot be kept up for {days} days: by day "
+                f"{day + 1} the model has no fat left. Make the change smaller or shorter."
+            )
+    return tuple(states)
+
+
+@dataclass(frozen=True)
+class LinearModel:
+    """
+    The dynamic model about its starting point.
+
+    Attributes
+    ----------
+    slope_kcal_per_kg : float
+        Change of expenditure per kilogram at the new balance. [kcal/kg/day]
+    effective_kcal_per_kg : float
+        Intake a kilogram takes early on. [kcal/kg]
+    time_constant_days : float
+        Time to 63 % of the final change. [day]
+    half_time_days : float
+        Time to half of it. [day]
+    """
+
+    slope_kcal_per_kg: float
+    effective_kcal_per_kg: float
+    time_constant_days: float
+    half_time_days: float
+
+    def final_change_kg(self, intake_change_kcal: float) -> float:
+        """
+        Give the change of body mass at the new balance.
+
+        Parameters
+        ----------
+        intake_change_kcal : float
+            Lasting change of intake. [kcal/day]
+
+        Returns
+        -------
+        float
+            Change of body mass. [kg]
+        """
+        return intake_change_kcal / self.slope_kcal_per_kg
+
+    def change_kg(self, intake_change_kcal: float, days: float) -> float:
+        """
+        Give the change of body mass after a time.
+
+        Parameters
+        ----------
+        intake_change_kcal : float
+            Lasting change of intake. [kcal/day]
+        days : float
+            Time. [day]
+
+        Returns
+        -------
+        float
+            Change of body mass. [kg]
+        """
+        grown = -math.expm1(-days / self.time_constant_days)
+        return self.final_change_kg(intake_change_kcal) * grown
+
+
+def linear_model(baseline: Baseline, *, fat_fraction: float | None = None) -> LinearModel:
+    """
+    Linearise the dynamic model about its starting point.
+
+    Parameters
+    ----------
+    baseline : Baseline
+        The body in balance.
+    fat_fraction : float, optional
+        Fat share of the change; Forbes's when not given. [fraction]
+
+    Returns
+    -------
+    LinearModel
+
+    References
+    ----------
+    .. [1] Hall et al., Lancet 378, 2011, pages 826-837; linearised by hand.
+    """
+    alpha = forbes_fat_fraction(baseline.fat_kg) if fat_fraction is None else fat_fraction
+    keep = 1.0 - (_C["beta_tef"] + _C["beta_at"])
+    slope = (
+        _C["gamma_fat"] * alpha + _C["gamma_lean"] * (1.0 - alpha) + baseline.activity_kcal_per_kg
+    ) / keep
+    density = (
+        (FAT_KCAL_PER_KG + _C["eta_fat"]) * alpha
+        + (LEAN_KCAL_PER_KG + _C["eta_lean"]) * (1.0 - alpha)
+    ) / keep
+    tau = density / slope
+    return LinearModel(slope, density, tau, tau * math.log(2.0))
+
+
+@dataclass(frozen=True)
+class ScanBalance:
+    """
+    Expenditure told from intake and two scans.
+
+    Attributes
+    ----------
+    expenditure_kcal : float
+        On the scale the client logs on. [kcal/day]
+    sd_kcal : float
+        Standard deviation from the scans' precision alone. [kcal/day]
+    long_enough : bool
+        False when the interval is too short for scans to tell much.
+    """
+
+    expenditure_kcal: float
+    sd_kcal: float
+    long_enough: bool
+
+
+def expenditure_from_scans(
+    intake_kcal: float,
+    fat_change_kg: float,
+    lean_change_kg: float,
+    days: float,
+    *,
+    fat_rms_sd_kg: float = _C["scan_fat_rms_sd"],
+    lean_rms_sd_kg: float = _C["scan_lean_rms_sd"],
+) -> ScanBalance:
+    """
+    Tell expenditure from logged intake and the change between two scans.
+
+    Parameters
+    ----------
+    intake_kcal : float
+        Mean logged intake between the scans. [kcal/day]
+    fat_change_kg, lean_change_kg : float
+        Second scan less first. [kg]
+    days : float
+        Interval. [day]
+    fat_rms_sd_kg, lean_rms_sd_kg : float
+        Precision of one scan. [kg]
+
+    Returns
+    -------
+    ScanBalance
+        Logged intake usually runs low, so this is expenditure on the same low scale, which is the
+        one to plan with as long as logging stays as it is.
+    """
+    require_positive("intake_kcal", intake_kcal, "kcal/day", mend="Log intake between the scans.")
+    require_positive("days", days, "days", mend="Give both scan dates.")
+    require_positive("fat_rms_sd_kg", fat_rms_sd_kg, "kg", mend="Leave it out if unknown.")
+    require_positive("lean_rms_sd_kg", lean_rms_sd_kg, "kg", mend="Leave it out if unknown.")
+    stored = FAT_KCAL_PER_KG * fat_change_kg + LEAN_KCAL_PER_KG * lean_change_kg
+    spread = math.sqrt(2.0) * math.hypot(
+        FAT_KCAL_PER_KG * fat_rms_sd_kg, LEAN_KCAL_PER_KG * lean_rms_sd_kg
+    )
+    return ScanBalance(intake_kcal - stored / days, spread / days, days >= _C["scan_least_days"])
+
+
+def rule_7700_change_kg(intake_change_kcal: float, days: float) -> float:
+    """
+    Apply the 7,700 kcal a kilogram rule, to show beside the model.
+
+    Parameters
+    ----------
+    intake_change_kcal : float
+        Change of intake. [kcal/day]
+    days : float
+        Time. [day]
+
+    Returns
+    -------
+    float
+        Change of body mass by the rule. [kg]
+    """
+    return intake_change_kcal * days / _C["rule_kcal_per_kg"]
+
+
+def rule_steady_change_kg(intake_change_kcal: float) -> float:
+    """
+    Apply the rule of 24 kcal a day for each kilogram of final change, for average adults.
+
+    Parameters
+    ----------
+    intake_change_kcal : float
+        Lasting change of intake. [kcal/day]
+
+    Returns
+    -------
+    float
+        Final change by the rule; lean active athletes change less. [kg]
+    """
+    return intake_change_kcal / _C["rule_steady_kcal_per_kg"]
+
+
+def rule_steady_change_kg_from_kj(intake_change_kj: float) -> float:
+    """
+    Apply the same rule in its published unit, 100 kJ a day for each kilogram.
+
+    Parameters
+    ----------
+    intake_change_kj : float
+        Lasting change of intake. [kJ/day]
+
+    Returns
+    -------
+    float
+        Final change by the rule. [kg]
+    """
+    return intake_change_kj / _C["rule_steady_kj_per_kg"]
+
+
+def effective_kcal_per_kg(
+    baseline: Baseline,
+    intake_change_kcal: float,
+    days: int,
+    *,
+    fat_fraction: float | None = None,
+) -> float:
+    """
+    Give the intake change the model takes per kilogram changed by a day.
+
+    It grows with time, because expenditure follows the body: a surplus that gives a kilogram a
+    month at first gives less and less.
+
+    Parameters
+    ----------
+    baseline : Baseline
+        The body in balance.
+    intake_change_kcal : float
+        Lasting change of intake, not 0. [kcal/day]
+    days : int
+        Time, at least a day. [day]
+    fat_fraction : float, optional
+        Fat share of the change; Forbes's when not given. [fraction]
+
+    Returns
+    -------
+    float
+        Intake change over mass change. [kcal/kg]
+
+    Raises
+    ------
+    IntakeError
+        When there is no change or no time to divide by.
+    """
+    if intake_change_kcal == 0.0 or days < 1:
+        raise IntakeError(
+            "an effective energy per kilogram needs a change of intake and at least one day."
+        )
+    end = simulate(baseline, intake_change_kcal, days, fat_fraction=fat_fraction)[-1]
+    return intake_change_kcal * days / (end.weight_kg - baseline.weight_kg)

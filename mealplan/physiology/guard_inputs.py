@@ -1,0 +1,113 @@
+"""When to look twice: findings on typed numbers that can hardly be an adult's."""
+
+from __future__ import annotations
+
+from mealplan.physiology.guard import NOBODY, Finding, finding, limit
+from mealplan.physiology.tables import Sex, constants
+
+_T = constants("safety_thresholds")
+
+
+def check_inputs(
+    *,
+    weight_kg: float | None = None,
+    height_cm: float | None = None,
+    age_years: float | None = None,
+    sex: Sex | None = None,
+    fat_percent: float | None = None,
+    rmr_kcal: float | None = None,
+    ffm_kg: float | None = None,
+    resting_vo2_ml_min: float | None = None,
+    last_weight_kg: float | None = None,
+) -> tuple[Finding, ...]:
+    """
+    Check that typed numbers can be an adult's; what is None is not checked.
+
+    Parameters
+    ----------
+    weight_kg, height_cm, age_years, sex, fat_percent : optional
+        The client. [kg] [cm] [years] [%]
+    rmr_kcal, ffm_kg, resting_vo2_ml_min : float, optional
+        Measurements. [kcal/day] [kg] [mL/min]
+    last_weight_kg : float, optional
+        The weight before this one; a jump is to be confirmed. [kg]
+
+    Returns
+    -------
+    tuple of Finding
+        Warnings only: the number may be right, but must be looked at.
+    """
+    found: list[Finding] = []
+
+    def window(name: str, value: float | None, low: str, high: str, unit: str, mend: str) -> None:
+        if value is None:
+            return
+        ends = (limit(low), limit(high))
+        if not ends[0] <= value <= ends[1]:
+            found.append(
+                finding(
+                    f"window_{name}",
+                    "warn",
+                    f"{name}={value:g} {unit} is outside {ends[0]:g} to {ends[1]:g} {unit}",
+                    f"adults rarely lie outside. {mend}",
+                    NOBODY,
+                    _T[low],
+                )
+            )
+
+    window("weight_kg", weight_kg, "weight_kg_low", "weight_kg_high", "kg", "Pounds or stones?")
+    window("height_cm", height_cm, "height_cm_low", "height_cm_high", "cm", "Metres or inches?")
+    window("age_years", age_years, "adult_age", "age_years_high", "years", "Check the birth date.")
+    group = "men" if sex == "male" else "women"
+    if sex is not None:
+        window(
+            "fat_percent",
+            fat_percent,
+            f"fat_{group}_low",
+            f"fat_{group}_high",
+            "%",
+            "A share such as 0.15?",
+        )
+    window("rmr_kcal", rmr_kcal, "rmr_low", "rmr_high", "kcal", "Kilojoules?")
+    if rmr_kcal is not None and ffm_kg is not None and ffm_kg > 0:
+        window(
+            "rmr_per_ffm",
+            rmr_kcal / ffm_kg,
+            "rmr_per_ffm_low",
+            "rmr_per_ffm_high",
+            "kcal/kg",
+            "Check resting energy and fat-free mass against each other.",
+        )
+    if resting_vo2_ml_min is not None:
+        gas = constants("calorimetry")
+        low, high = gas["rest_vo2_low"], gas["rest_vo2_high"]
+        if not low.value <= resting_vo2_ml_min <= high.value:
+            found.append(
+                finding(
+                    "window_vo2",
+                    "warn",
+                    f"resting VO2 {resting_vo2_ml_min:g} mL/min is outside "
+                    f"{low.value:g} to {high.value:g}",
+                    "adults at rest rarely lie outside. Litres a minute?",
+                    NOBODY,
+                    low,
+                )
+            )
+    if weight_kg is not None and last_weight_kg is not None and last_weight_kg > 0:
+        jump = 100.0 * (weight_kg / last_weight_kg - 1.0)
+        if abs(jump) > limit("weight_jump"):
+            ratio = weight_kg / last_weight_kg
+            pounds = 2.1 <= ratio <= 2.3 or 2.1 <= 1.0 / ratio <= 2.3
+            found.append(
+                finding(
+                    "weight_jump",
+                    "warn",
+                    f"weight changed by {jump:+.1f} % since the last reading",
+                    "it looks like pounds in place of kilograms"
+                    if pounds
+                    else "more than 3 % is rarely real; weigh again",
+                    NOBODY,
+                    _T["weight_jump"],
+                )
+            )
+    return tuple(found)

@@ -1,0 +1,292 @@
+"""When to stop: findings on a planned intake and on a weight trend."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mealplan.physiology.guard import (
+    BOTH,
+    DIETITIAN,
+    NOBODY,
+    PHYSICIAN,
+    Finding,
+    Screen,
+    finding,
+    limit,
+    ordered,
+)
+from mealplan.physiology.tables import constants
+
+_T = constants("safety_thresholds")
+
+
+@dataclass(frozen=True)
+class EnergyProposal:
+    """
+    What a plan would do.
+
+    Attributes
+    ----------
+    intake_kcal : float
+        Planned intake. [kcal/day]
+    rmr_kcal, maintenance_kcal : float
+        Resting and total energy. [kcal/day]
+    percent_per_week : float
+        Planned rate, positive for gain. [%/week]
+    weeks : float
+        How long. [week]
+    gaining : bool
+        The phase is meant to gain.
+    availability : float or None
+        Energy availability; None without fat-free mass. [kcal/kg/day]
+    protein_g_per_kg : float or None
+        Planned protein. [g/kg]
+    """
+
+    intake_kcal: float
+    rmr_kcal: float
+    maintenance_kcal: float
+    percent_per_week: float
+    weeks: float
+    gaining: bool = False
+    availability: float | None = None
+    protein_g_per_kg: float | None = None
+
+    @property
+    def deficit_percent(self) -> float:
+        """Deficit as a share of maintenance, negative for a surplus [%]."""
+        return 100.0 * (1.0 - self.intake_kcal / self.maintenance_kcal)
+
+
+def check_energy(plan: EnergyProposal, screen: Screen) -> tuple[Finding, ...]:
+    """
+    Check a planned intake.
+
+    Parameters
+    ----------
+    plan : EnergyProposal
+        What the plan would do.
+    screen : Screen
+        Whose plan it is.
+
+    Returns
+    -------
+    tuple of Finding
+        Gravest first.
+    """
+    return ordered([*_floors(plan, screen), *_speeds(plan), *_tops(plan), *_protein(plan, screen)])
+
+
+def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
+    found = []
+    intake = plan.intake_kcal
+    by_sex = "energy_men" if screen.sex == "male" else "energy_women"
+    if intake < limit("energy_never"):
+        found.append(
+            finding(
+                "energy_never",
+                "refuse",
+                f"{intake:.0f} kcal a day is below 800",
+                "diets this low are a medical treatment",
+                PHYSICIAN,
+                _T["energy_never"],
+            )
+        )
+    elif intake < limit(by_sex):
+        found.append(
+            finding(
+                "energy_low",
+                "override",
+                f"{intake:.0f} kcal a day is below {limit(by_sex):.0f}",
+                "nutrients and lean mass are hard to keep at this intake",
+                BOTH,
+                _T[by_sex],
+            )
+        )
+    if intake < plan.rmr_kcal and plan.weeks > limit("below_rmr_weeks"):
+        found.append(
+            finding(
+                "below_rmr",
+                "override",
+                f"{intake:.0f} kcal is below resting energy ({plan.rmr_kcal:.0f}) for "
+                f"{plan.weeks:g} weeks, more than {limit('below_rmr_weeks'):g}",
+                "a long stay below resting energy costs lean mass, hormones and training",
+                BOTH,
+                _T["below_rmr_weeks"],
+            )
+        )
+    ea = plan.availability
+    if ea is not None and ea < limit("ea_low"):
+        found.append(
+            finding(
+                "availability_low",
+                "override",
+                f"energy availability {ea:.0f} kcal/kg is below 30",
+                "hormones and bone suffer in proportion to depth and length",
+                BOTH,
+                _T["ea_low"],
+            )
+        )
+    ea_table = constants("energy_availability")
+    if ea is not None and plan.gaining and ea < ea_table["gain_floor"].value:
+        found.append(
+            finding(
+                "gain_in_deficit",
+                "warn",
+                f"a gaining phase with an energy availability of {ea:.0f} kcal/kg, below 40",
+                "it is likely a deficit by mistake; check intake and training entries",
+                NOBODY,
+                ea_table["gain_floor"],
+            )
+        )
+    elif ea is not None and limit("ea_low") <= ea < ea_table["cut_caution"].value:
+        long = plan.weeks > ea_table["cut_weeks"].value
+        if plan.percent_per_week < 0:
+            found.append(
+                finding(
+                    "availability_reduced",
+                    "override" if long else "warn",
+                    f"energy availability {ea:.0f} kcal/kg for {plan.weeks:g} weeks",
+                    "tolerable for 8 to 12 watched weeks, not longer",
+                    DIETITIAN,
+                    ea_table["cut_weeks"],
+                )
+            )
+    return found
+
+
+def _speeds(plan: EnergyProposal) -> list[Finding]:
+    found = []
+    if plan.deficit_percent > limit("deficit_percent"):
+        found.append(
+            finding(
+                "deficit_large",
+                "refuse",
+                f"deficit of {plan.deficit_percent:.0f} % of total energy, more than "
+                f"{limit('deficit_percent'):g} %",
+                "larger deficits take lean mass and training with them",
+                DIETITIAN,
+                _T["deficit_percent"],
+            )
+        )
+    rate = plan.percent_per_week
+    if -rate > limit("loss_percent"):
+        found.append(
+            finding(
+                "loss_fast",
+                "refuse",
+                f"loss of {-rate:.2g} % a week, more than {limit('loss_percent'):g} %",
+                "faster loss costs lean mass",
+                DIETITIAN,
+                _T["loss_percent"],
+            )
+        )
+    if rate > limit("gain_refuse"):
+        found.append(
+            finding(
+                "gain_fast",
+                "refuse",
+                f"gain of {rate:.2g} % a week, more than {limit('gain_refuse'):g} %",
+                "nearly all of it would be fat",
+                DIETITIAN,
+                _T["gain_refuse"],
+            )
+        )
+    elif rate > limit("gain_warn"):
+        found.append(
+            finding(
+                "gain_quick",
+                "warn",
+                f"gain of {rate:.2g} % a week, more than {limit('gain_warn'):g} %",
+                "faster gain adds mainly fat",
+                NOBODY,
+                _T["gain_warn"],
+            )
+        )
+    if -plan.deficit_percent > limit("surplus_warn"):
+        found.append(
+            finding(
+                "surplus_large",
+                "warn",
+                f"surplus of {-plan.deficit_percent:.0f} %, more than {limit('surplus_warn'):g} %",
+                "a larger surplus adds mainly fat",
+                NOBODY,
+                _T["surplus_warn"],
+            )
+        )
+    return found
+
+
+def _tops(plan: EnergyProposal) -> list[Finding]:
+    found = []
+    pal = plan.maintenance_kcal / plan.rmr_kcal
+    if plan.intake_kcal > limit("energy_confirm"):
+        found.append(
+            finding(
+                "energy_high",
+                "warn",
+                f"{plan.intake_kcal:.0f} kcal a day is above 6,000",
+                "few people eat that; check the training week",
+                NOBODY,
+                _T["energy_confirm"],
+            )
+        )
+    if pal > limit("pal_confirm"):
+        found.append(
+            finding(
+                "pal_high",
+                "warn",
+                f"total energy is {pal:.2f} times resting energy, above 2.5",
+                "not kept up for months; check the training week",
+                NOBODY,
+                _T["pal_confirm"],
+            )
+        )
+    return found
+
+
+def _protein(plan: EnergyProposal, screen: Screen) -> list[Finding]:
+    protein = plan.protein_g_per_kg
+    if not screen.kidney or protein is None or protein <= limit("ckd_protein"):
+        return []
+    return [
+        finding(
+            "kidney_protein",
+            "override",
+            f"{protein:.2g} g/kg of protein with a kidney condition, more than "
+            f"{limit('ckd_protein'):g}",
+            "protein is part of treatment in kidney disease",
+            PHYSICIAN,
+            _T["ckd_protein"],
+        )
+    ]
+
+
+def check_loss_trend(percent_per_week: float, weeks: float) -> tuple[Finding, ...]:
+    """
+    Check the loss a weight trend shows.
+
+    Parameters
+    ----------
+    percent_per_week : float
+        Measured rate, negative for loss. [%/week]
+    weeks : float
+        How long it has held. [week]
+
+    Returns
+    -------
+    tuple of Finding
+        Empty or one refusal to go on.
+    """
+    if -percent_per_week > limit("loss_rate") and weeks >= limit("loss_rate_weeks"):
+        return (
+            finding(
+                "loss_trend",
+                "refuse",
+                f"losing {-percent_per_week:.2g} % a week for {weeks:g} weeks, more than 1.5 %",
+                "stop the deficit; loss this fast has a cost or a cause",
+                PHYSICIAN,
+                _T["loss_rate"],
+            ),
+        )
+    return ()

@@ -1,0 +1,363 @@
+"""
+A season of phases with dates, each with its rate and its rule for handing over to the next.
+
+A phase ends when the body says so (fat mass index, %fat or waist), not only when the calendar does.
+On sick and travelling days the plan holds at maintenance: pushing on costs more than it brings.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from mealplan.errors import IntakeError
+from mealplan.physiology.checks import require_positive
+from mealplan.physiology.rates import PHASE_KINDS, PhaseKind
+
+DayMark = Literal["sick", "travelling"]
+Decision = Literal["hand over", "stay", "can't tell"]
+
+
+@dataclass(frozen=True)
+class StopRule:
+    """
+    What ends a phase early; None leaves a limit out.
+
+    For a gain each limit is an upper one, for a cut a lower one. A waist limit is the only one that
+    needs no composition measurement.
+
+    Attributes
+    ----------
+    fat_mass_index : float or None
+        Limit. [kg/m²]
+    fat_percent : float or None
+        Limit. [%]
+    waist_cm : float or None
+        Limit. [cm]
+    """
+
+    fat_mass_index: float | None = None
+    fat_percent: float | None = None
+    waist_cm: float | None = None
+
+
+@dataclass(frozen=True)
+class Phase:
+    """
+    One phase.
+
+    Attributes
+    ----------
+    kind : str
+        ``"gain"``, ``"hold"``, ``"cut"`` or ``"endurance"``.
+    start, end : datetime.date
+        First day, and the day after the last.
+    percent_per_week : float
+        Wanted rate, positive for gain; 0 for hold and endurance. [%/week]
+    stop : StopRule
+        What ends it early.
+    """
+
+    kind: PhaseKind
+    start: dt.date
+    end: dt.date
+    percent_per_week: float
+    stop: StopRule = StopRule()
+
+    def __post_init__(self) -> None:
+        """Refuse a phase that ends before it starts or whose rate contradicts its kind."""
+        if self.kind not in PHASE_KINDS:
+            raise IntakeError(
+                f"phase {self.kind!r} is not known: choose one of {', '.join(PHASE_KINDS)}."
+            )
+        if self.end <= self.start:
+            raise IntakeError(
+                f"the {self.kind} phase ends on {self.end}, not after its start on {self.start}: "
+                "correct a date."
+            )
+        rate = self.percent_per_week
+        wrong = (
+            (self.kind == "gain" and rate <= 0)
+            or (self.kind == "cut" and rate >= 0)
+            or (self.kind in ("hold", "endurance") and rate != 0)
+        )
+        if wrong:
+            raise IntakeError(
+                f"a {self.kind} phase cannot have a rate of {rate:+g} % a week: gain is above 0, "
+                "cut below, hold and endurance 0."
+            )
+
+    @property
+    def days(self) -> int:
+        """Length [day]."""
+        return (self.end - self.start).days
+
+
+@dataclass(frozen=True)
+class Season:
+    """
+    Phases one after the other, without gap or overlap.
+
+    Attributes
+    ----------
+    phases : tuple of Phase
+        In order of time.
+    """
+
+    phases: tuple[Phase, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse an empty season, a gap or an overlap."""
+        if not self.phases:
+            raise IntakeError("a season needs at least one phase: give a kind and two dates.")
+        for earlier, later in pairwise(self.phases):
+            if later.start != earlier.end:
+                word = "overlap" if later.start < earlier.end else "leave a gap"
+                raise IntakeError(
+                    f"the {earlier.kind} phase to {earlier.end} and the {later.kind} phase from "
+                    f"{later.start} {word}: let one start on the day the other ends."
+                )
+
+    def on(self, day: dt.date) -> Phase | None:
+        """
+        Find the phase of a day.
+
+        Parameters
+        ----------
+        day : datetime.date
+            Any day.
+
+        Returns
+        -------
+        Phase or None
+            None outside the season.
+        """
+        return next((p for p in self.phases if p.start <= day < p.end), None)
+
+    def after(self, phase: Phase) -> Phase | None:
+        """
+        Find the phase that follows.
+
+        Parameters
+        ----------
+        phase : Phase
+            One of the season's.
+
+        Returns
+        -------
+        Phase or None
+            None after the last.
+        """
+        return next((later for earlier, later in pairwise(self.phases) if earlier == phase), None)
+
+
+@dataclass(frozen=True)
+class BodyReading:
+    """
+    What was measured lately; None was not.
+
+    Attributes
+    ----------
+    date : datetime.date
+        When.
+    fat_mass_index : float or None
+        [kg/m²]
+    fat_percent : float or None
+        [%]
+    waist_cm : float or None
+        [cm]
+    """
+
+    date: dt.date
+    fat_mass_index: float | None = None
+    fat_percent: float | None = None
+    waist_cm: float | None = None
+
+
+@dataclass(frozen=True)
+class HandOver:
+    """
+    Whether a phase should hand over now.
+
+    Attributes
+    ----------
+    decision : str
+        ``"hand over"``, ``"stay"`` or ``"can't tell"``.
+    reasons : tuple of str
+        Which limit was met, or what is missing.
+    """
+
+    decision: Decision
+    reasons: tuple[str, ...]
+
+
+def check_hand_over(phase: Phase, today: dt.date, reading: BodyReading | None) -> HandOver:
+    """
+    Apply a phase's rule to the latest reading and the calendar.
+
+    Parameters
+    ----------
+    phase : Phase
+        The running phase.
+    today : datetime.date
+        Today.
+    reading : BodyReading or None
+        Latest measurements.
+
+    Returns
+    -------
+    HandOver
+        ``"can't tell"`` when a limit is set and nothing was measured against it.
+    """
+    if today >= phase.end:
+        return HandOver("hand over", (f"the phase ends on {phase.end}",))
+    met: list[str] = []
+    missing: list[str] = []
+    checked = 0
+    for name, unit, limit, value in (
+        (
+            "fat mass index",
+            "kg/m²",
+            phase.stop.fat_mass_index,
+            reading.fat_mass_index if reading else None,
+        ),
+        ("body fat", "%", phase.stop.fat_percent, reading.fat_percent if reading else None),
+        ("waist", "cm", phase.stop.waist_cm, reading.waist_cm if reading else None),
+    ):
+        if limit is None or phase.kind not in ("gain", "cut"):
+            continue
+        if value is None:
+            missing.append(f"{name} was not measured")
+            continue
+        checked += 1
+        if (phase.kind == "gain" and value >= limit) or (phase.kind == "cut" and value <= limit):
+            met.append(f"{name} {value:g} {unit} has reached {limit:g} {unit}")
+    if met:
+        return HandOver("hand over", tuple(met))
+    if missing and not checked:
+        return HandOver("can't tell", tuple(missing))
+    left = (phase.end - today).days
+    return HandOver("stay", (f"no limit reached, {left} days left", *missing))
+
+
+@dataclass(frozen=True)
+class DayEnergy:
+    """
+    The energy of one day and why.
+
+    Attributes
+    ----------
+    energy_kcal : float
+        To eat. [kcal/day]
+    reason : str
+        Phase, or why it is held at maintenance.
+    held : bool
+        True when the plan is held at maintenance.
+    """
+
+    energy_kcal: float
+    reason: str
+    held: bool
+
+
+def energy_for_day(
+    season: Season,
+    day: dt.date,
+    maintenance_kcal: float,
+    phase_change_kcal: Mapping[PhaseKind, float],
+    marks: Mapping[dt.date, DayMark] | None = None,
+) -> DayEnergy:
+    """
+    Give the energy of a day of the season.
+
+    Parameters
+    ----------
+    season : Season
+        The phases.
+    day : datetime.date
+        Which day.
+    maintenance_kcal : float
+        Intake in balance on that day. [kcal/day]
+    phase_change_kcal : mapping of str to float
+        Change of intake of each kind of phase. [kcal/day]
+    marks : mapping of date to str, optional
+        Sick and travelling days.
+
+    Returns
+    -------
+    DayEnergy
+        Marked days and days outside the season hold at maintenance.
+
+    Raises
+    ------
+    IntakeError
+        When the day's phase has no change of intake.
+    """
+    require_positive("maintenance_kcal", maintenance_kcal, "kcal/day", mend="Work it out first.")
+    phase = season.on(day)
+    mark = (marks or {}).get(day)
+    if mark is not None:
+        return DayEnergy(maintenance_kcal, f"{mark}: held at maintenance", True)
+    if phase is None:
+        return DayEnergy(maintenance_kcal, "outside the season: held at maintenance", True)
+    if phase.kind == "hold":
+        return DayEnergy(maintenance_kcal, "hold", False)
+    if phase.kind not in phase_change_kcal:
+        raise IntakeError(
+            f"no change of intake is given for the {phase.kind} phase of {day}: "
+            "work it out from its rate first."
+        )
+    return DayEnergy(maintenance_kcal + phase_change_kcal[phase.kind], phase.kind, False)
+
+
+def lost_days(phase: Phase, marks: Mapping[dt.date, DayMark]) -> int:
+    """
+    Count the days of a phase that were held at maintenance.
+
+    Parameters
+    ----------
+    phase : Phase
+        The phase.
+    marks : mapping of date to str
+        Sick and travelling days.
+
+    Returns
+    -------
+    int
+        Days to add at the end if the whole change is still wanted. [day]
+    """
+    return sum(phase.start <= day < phase.end for day in marks)
+
+
+def lay_out(
+    start: dt.date, plan: Sequence[tuple[PhaseKind, int, float]], stop: StopRule | None = None
+) -> Season:
+    """
+    Lay phases out one after the other from a date.
+
+    Parameters
+    ----------
+    start : datetime.date
+        First day.
+    plan : sequence of (str, int, float)
+        Kind, weeks and rate in %/week of each phase.
+    stop : StopRule, optional
+        Rule of every gaining and cutting phase.
+
+    Returns
+    -------
+    Season
+    """
+    phases = []
+    at = start
+    for kind, weeks, rate in plan:
+        if weeks < 1:
+            raise IntakeError(f"the {kind} phase has {weeks} weeks: give at least one.")
+        end = at + dt.timedelta(weeks=weeks)
+        rule = stop if stop is not None and kind in ("gain", "cut") else StopRule()
+        phases.append(Phase(kind, at, end, rate, rule))
+        at = end
+    return Season(tuple(phases))

@@ -1,0 +1,497 @@
+"""
+Choosing between resting-energy equations, and combining a prediction with a measurement.
+
+The equations themselves live in :mod:`mealplan.physiology.resting`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from mealplan.errors import IntakeError
+from mealplan.physiology import resting
+from mealplan.physiology.checks import require_positive
+from mealplan.physiology.tables import (
+    RestingEquation,
+    Sex,
+    TableProvenance,
+    constants,
+    resting_equations,
+)
+
+_C = {key: constant.value for key, constant in constants("calorimetry").items()}
+
+FfmMethod = Literal[
+    "dxa", "four compartment", "air displacement", "skinfold", "circumference", "bioimpedance"
+]
+TRUSTED_FFM_METHODS: tuple[FfmMethod, ...] = (
+    "dxa",
+    "four compartment",
+    "air displacement",
+    "skinfold",
+)
+"""Methods whose fat-free mass may feed an equation without a wider band."""
+ATHLETE_SESSIONS = 3.0
+"""Sessions a week from which a person counts as athletic here. [1/week]"""
+ATHLETE_BAND = (18.0, 35.0)
+"""Ages the recreational-athlete equations were fitted on. [years]"""
+
+
+@dataclass(frozen=True)
+class Body:
+    """
+    What the choice of equation needs to know.
+
+    Attributes
+    ----------
+    sex : str
+        ``"male"`` or ``"female"``.
+    age_years : float
+        Age. [years]
+    weight_kg : float
+        Body mass. [kg]
+    height_cm : float or None
+        Height. [cm]
+    ffm_kg, fm_kg : float or None
+        Fat-free and fat mass. [kg]
+    ffm_method : str or None
+        How fat-free mass was got.
+    sessions_per_week : float
+        Training sessions in a usual week.
+    physique_athlete : bool
+        Trains for muscular appearance at a high level.
+    """
+
+    sex: Sex
+    age_years: float
+    weight_kg: float
+    height_cm: float | None = None
+    ffm_kg: float | None = None
+    fm_kg: float | None = None
+    ffm_method: FfmMethod | None = None
+    sessions_per_week: float = 0.0
+    physique_athlete: bool = False
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """
+    One equation's answer for one body.
+
+    Attributes
+    ----------
+    key : str
+        Name of the function that gave it.
+    equation : str
+        The paper's name for worksheets.
+    energy_kcal : float
+        Resting energy. [kcal/day]
+    sd_kcal : float
+        Standard deviation between people for this equation. [kcal/day]
+    fits : bool
+        True when the body lies within the ages the equation was fitted on.
+    note : str
+        Whom it was fitted on, and what to mind.
+    source, provenance : str
+        Where the coefficients come from.
+    """
+
+    key: str
+    equation: str
+    energy_kcal: float
+    sd_kcal: float
+    fits: bool
+    note: str
+    source: str
+    provenance: TableProvenance
+
+
+@dataclass(frozen=True)
+class Choice:
+    """
+    The equation to use, why, and what the others say.
+
+    Attributes
+    ----------
+    primary : Prediction
+        The one to use.
+    reason : str
+        Why, in a sentence.
+    check : Prediction or None
+        A second one to look at beside it.
+    others : tuple of Prediction
+        Everything else that could be computed, in table order.
+    """
+
+    primary: Prediction
+    reason: str
+    check: Prediction | None
+    others: tuple[Prediction, ...]
+
+
+@dataclass(frozen=True)
+class Spread:
+    """
+    How far apart the equations lie.
+
+    Attributes
+    ----------
+    low_kcal, high_kcal : float
+        Least and greatest prediction. [kcal/day]
+    mid_kcal : float
+        Half way between them. [kcal/day]
+    half_range_fraction : float
+        Half the range over the mid-point. [fraction]
+    count : int
+        How many predictions.
+    """
+
+    low_kcal: float
+    high_kcal: float
+    mid_kcal: float
+    half_range_fraction: float
+    count: int
+
+
+ATHLETIC_KEYS = frozenset(
+    {
+        "cunningham_1980",
+        "ten_haaf_ffm",
+        "ten_haaf_weight",
+        "tinsley_ffm",
+        "tinsley_weight",
+        "de_lorenzo_1999_men",
+    }
+)
+"""Equations fitted on athletes, or found to hold in them."""
+
+
+def _row_for(key: str, body: Body) -> RestingEquation:
+    letter = resting.sex_letter(body.sex)
+    names = {
+        "mifflin_st_jeor": f"mifflin_{letter}",
+        "mifflin_ffm": "mifflin_ffm",
+        "harris_benedict_1919": f"hb1919_{letter}",
+        "roza_shizgal_1984": f"roza1984_{letter}",
+        "cunningham_1980": "cunningham1980",
+        "cunningham_1991": "cunningham1991",
+        "schofield_weight": f"schofield_w_kcal_{letter}_{resting.age_band(body.age_years)}",
+        "henry_weight": f"henry_w_{letter}_{resting.age_band(body.age_years)}",
+        "henry_weight_height": f"henry_wh_{letter}_{resting.age_band(body.age_years)}",
+        "owen": f"owen_{letter}",
+        "de_lorenzo_1999_men": "delorenzo1999_m",
+        "ten_haaf_ffm": "tenhaaf_ffm",
+        "ten_haaf_weight": f"tenhaaf_w_{letter}",
+        "tinsley_ffm": "tinsley_ffm",
+        "tinsley_weight": "tinsley_w",
+        "nelson_1992": "nelson1992",
+        "mueller_2004": f"muller2004_ffm_{letter}",
+    }
+    return resting_equations()[names[key]]
+
+
+def _candidates(body: Body) -> dict[str, Callable[[], float]]:
+    w, a, s = body.weight_kg, body.age_years, body.sex
+    found: dict[str, Callable[[], float]] = {
+        "schofield_weight": lambda: resting.schofield_weight(w, a, s),
+        "henry_weight": lambda: resting.henry_weight(w, a, s),
+        "owen": lambda: resting.owen(w, s),
+        "tinsley_weight": lambda: resting.tinsley_weight(w),
+    }
+    if (h := body.height_cm) is not None:
+        found |= {
+            "mifflin_st_jeor": lambda: resting.mifflin_st_jeor(w, h, a, s),
+            "harris_benedict_1919": lambda: resting.harris_benedict_1919(w, h, a, s),
+            "roza_shizgal_1984": lambda: resting.roza_shizgal_1984(w, h, a, s),
+            "henry_weight_height": lambda: resting.henry_weight_height(w, h, a, s),
+            "ten_haaf_weight": lambda: resting.ten_haaf_weight(w, h, a, s),
+        }
+        if s == "male":
+            found["de_lorenzo_1999_men"] = lambda: resting.de_lorenzo_1999_men(w, h)
+    if (f := body.ffm_kg) is not None:
+        found |= {
+            "mifflin_ffm": lambda: resting.mifflin_ffm(f),
+            "cunningham_1980": lambda: resting.cunningham_1980(f),
+            "cunningham_1991": lambda: resting.cunningham_1991(f),
+            "ten_haaf_ffm": lambda: resting.ten_haaf_ffm(f),
+            "tinsley_ffm": lambda: resting.tinsley_ffm(f),
+        }
+        if (m := body.fm_kg) is not None:
+            found |= {
+                "nelson_1992": lambda: resting.nelson_1992(f, m),
+                "mueller_2004": lambda: resting.mueller_2004(f, m, a, s),
+            }
+    return found
+
+
+def predict_all(body: Body) -> tuple[Prediction, ...]:
+    """
+    Apply every equation the body's measurements allow.
+
+    Parameters
+    ----------
+    body : Body
+        Measurements; a missing one only leaves out the equations that need it.
+
+    Returns
+    -------
+    tuple of Prediction
+        Standard deviation: the equation's own standard error where the paper gives one, else the
+        planning value for its kind.
+
+    Raises
+    ------
+    IntakeError
+        When a measurement is not above zero or the age has no band.
+    """
+    for name, value in (
+        ("weight_kg", body.weight_kg),
+        ("height_cm", body.height_cm),
+        ("ffm_kg", body.ffm_kg),
+        ("fm_kg", body.fm_kg),
+    ):
+        if value is not None:
+            require_positive(name, value, name[-2:], mend="Leave it out if it was not measured.")
+    if body.ffm_kg is not None and body.ffm_kg >= body.weight_kg:
+        raise IntakeError(
+            f"ffm_kg={body.ffm_kg:g} is not below weight_kg={body.weight_kg:g}: fat-free mass is "
+            "body mass less fat. Was it a percentage?"
+        )
+    trusted = body.ffm_method in TRUSTED_FFM_METHODS
+    made = []
+    for key, compute in _candidates(body).items():
+        row = _row_for(key, body)
+        energy = compute()
+        fraction = _C["predicted_sd"]
+        if key in ATHLETIC_KEYS and body.sessions_per_week >= ATHLETE_SESSIONS:
+            fraction = _C["athlete_predicted_sd"]
+        sd = row.see_kcal if row.see_kcal is not None else fraction * energy
+        note = f"fitted on {row.population}"
+        fits = row.age_min <= body.age_years <= row.age_max
+        if not fits:
+            note += f"; outside its ages of {row.age_min:g} to {row.age_max:g}"
+        if row.ffm_kg and not trusted:
+            note += "; fat-free mass is not from a trusted method"
+        made.append(
+            Prediction(
+                key=key,
+                equation=row.equation,
+                energy_kcal=energy,
+                sd_kcal=sd,
+                fits=fits,
+                note=note,
+                source=row.source,
+                provenance=row.provenance,
+            )
+        )
+    return tuple(made)
+
+
+def choose(body: Body) -> Choice:
+    """
+    Choose the equation for a body that has no valid measured value.
+
+    With trusted fat-free mass and three or more sessions a week: ten Haaf-Weijs on fat-free mass at
+    18 to 35 years, else Cunningham 1980; a physique athlete also sees Tinsley. Without trusted
+    fat-free mass an athlete of 18 to 35 gets ten Haaf-Weijs on weight. Everyone else gets
+    Mifflin-St Jeor, or Henry on weight when height is missing.
+
+    Parameters
+    ----------
+    body : Body
+        Measurements.
+
+    Returns
+    -------
+    Choice
+    """
+    made = {p.key: p for p in predict_all(body)}
+    athletic = body.sessions_per_week >= ATHLETE_SESSIONS
+    young = ATHLETE_BAND[0] <= body.age_years <= ATHLETE_BAND[1]
+    trusted = body.ffm_kg is not None and body.ffm_method in TRUSTED_FFM_METHODS
+    if trusted and athletic:
+        key = "ten_haaf_ffm" if young else "cunningham_1980"
+        reason = (
+            f"fat-free mass by {body.ffm_method} and {body.sessions_per_week:g} sessions a week: "
+            "athletes' equations on fat-free mass hold best"
+        )
+    elif athletic and young and "ten_haaf_weight" in made:
+        key = "ten_haaf_weight"
+        reason = (
+            f"{body.sessions_per_week:g} sessions a week at {body.age_years:g} years without "
+            "trusted fat-free mass"
+        )
+    elif "mifflin_st_jeor" in made:
+        key = "mifflin_st_jeor"
+        reason = "no trusted fat-free mass in a training adult: the best general equation"
+    else:
+        key = "henry_weight"
+        reason = "height is missing, so the general equation on weight and age is used"
+    if key == "ten_haaf_ffm":
+        check_key = "tinsley_ffm" if body.physique_athlete else "cunningham_1980"
+    elif key == "cunningham_1980":
+        check_key = "tinsley_ffm" if body.physique_athlete else "cunningham_1991"
+    elif "henry_weight_height" in made:
+        check_key = "henry_weight_height"
+    else:
+        check_key = "schofield_weight"
+    others = tuple(p for p in made.values() if p.key not in (key, check_key))
+    return Choice(primary=made[key], reason=reason, check=made[check_key], others=others)
+
+
+def spread(predictions: Sequence[Prediction]) -> Spread:
+    """
+    Say how far apart predictions for one body lie.
+
+    Parameters
+    ----------
+    predictions : sequence of Prediction
+        At least one.
+
+    Returns
+    -------
+    Spread
+
+    Raises
+    ------
+    IntakeError
+        When there is none.
+    """
+    if not predictions:
+        raise IntakeError("no prediction to compare: give at least weight, age and sex.")
+    values = [p.energy_kcal for p in predictions]
+    low, high = min(values), max(values)
+    mid = (low + high) / 2
+    return Spread(low, high, mid, (high - low) / 2 / mid, len(values))
+
+
+@dataclass(frozen=True)
+class Combined:
+    """
+    A measured and a predicted value in one, each weighted by one over its variance.
+
+    Attributes
+    ----------
+    energy_kcal : float
+        The weighted mean. [kcal/day]
+    sd_kcal : float
+        Its standard deviation. [kcal/day]
+    measured_kcal, measured_sd_kcal, predicted_kcal, predicted_sd_kcal : float
+        What went in. [kcal/day]
+    measured_weight : float
+        Weight of the measured value; the predicted one has the rest. [fraction]
+    disagreement : float
+        Difference over its own standard deviation; beyond 2 the two disagree. [ratio]
+    """
+
+    energy_kcal: float
+    sd_kcal: float
+    measured_kcal: float
+    measured_sd_kcal: float
+    predicted_kcal: float
+    predicted_sd_kcal: float
+    measured_weight: float
+    disagreement: float
+
+
+def combine(
+    measured_kcal: float, measured_sd_kcal: float, predicted_kcal: float, predicted_sd_kcal: float
+) -> Combined:
+    """
+    Combine a measured and a predicted value by precision.
+
+    Parameters
+    ----------
+    measured_kcal, predicted_kcal : float
+        Resting energy both ways. [kcal/day]
+    measured_sd_kcal, predicted_sd_kcal : float
+        Their standard deviations, above zero. [kcal/day]
+
+    Returns
+    -------
+    Combined
+
+    Raises
+    ------
+    IntakeError
+        When a number is not above zero.
+    """
+    for name, value in (
+        ("measured_kcal", measured_kcal),
+        ("measured_sd_kcal", measured_sd_kcal),
+        ("predicted_kcal", predicted_kcal),
+        ("predicted_sd_kcal", predicted_sd_kcal),
+    ):
+        require_positive(
+            name, value, "kcal/day", mend="Both estimates need a spread to be weighed."
+        )
+    precision_measured = measured_sd_kcal**-2
+    precision_predicted = predicted_sd_kcal**-2
+    weight = precision_measured / (precision_measured + precision_predicted)
+    gap_sd = (measured_sd_kcal**2 + predicted_sd_kcal**2) ** 0.5
+    return Combined(
+        energy_kcal=weight * measured_kcal + (1 - weight) * predicted_kcal,
+        sd_kcal=(precision_measured + precision_predicted) ** -0.5,
+        measured_kcal=measured_kcal,
+        measured_sd_kcal=measured_sd_kcal,
+        predicted_kcal=predicted_kcal,
+        predicted_sd_kcal=predicted_sd_kcal,
+        measured_weight=weight,
+        disagreement=(measured_kcal - predicted_kcal) / gap_sd,
+    )
+
+
+@dataclass(frozen=True)
+class MetabolicRatio:
+    """
+    Measured over predicted resting energy, with the equation it depends on.
+
+    Attributes
+    ----------
+    ratio : float
+        Measured over predicted. [ratio]
+    equation : str
+        Name of the equation in the denominator.
+    threshold : float
+        Below this the ratio is one sign of low energy availability. [ratio]
+    reading : str
+        ``"low"``, ``"borderline"`` or ``"usual"``.
+    """
+
+    ratio: float
+    equation: str
+    threshold: float
+    reading: Literal["low", "borderline", "usual"]
+
+
+def metabolic_ratio(
+    measured_kcal: float, predicted_kcal: float, equation: str, *, on_ffm: bool
+) -> MetabolicRatio:
+    """
+    Relate a measured value to a named equation's prediction.
+
+    Parameters
+    ----------
+    measured_kcal, predicted_kcal : float
+        Resting energy. [kcal/day]
+    equation : str
+        Name of the equation; the ratio means nothing without it.
+    on_ffm : bool
+        True when the equation works on fat-free mass; its marker lies a little higher.
+
+    Returns
+    -------
+    MetabolicRatio
+        One sign among several; never a diagnosis.
+    """
+    require_positive("measured_kcal", measured_kcal, "kcal/day", mend="Copy it from the report.")
+    require_positive("predicted_kcal", predicted_kcal, "kcal/day", mend="Predict it first.")
+    ratio = measured_kcal / predicted_kcal
+    low = _C["rmr_ratio_flag"]
+    upper = _C["rmr_ratio_flag_ffm"] if on_ffm else low
+    reading: Literal["low", "borderline", "usual"] = (
+        "low" if ratio < low else "borderline" if ratio < upper else "usual"
+    )
+    return MetabolicRatio(ratio, equation, low, reading)

@@ -1,0 +1,1 @@
+"""Published numbers, one CSV per publication, and the typed readers over them."""
