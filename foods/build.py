@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import argparse
 import csv
-import hashlib
 import io
 import sys
 from collections.abc import Iterable, Sequence
@@ -21,7 +20,8 @@ from pathlib import Path
 from foods.errors import FoodError
 from foods.nutrients import NUTRIENTS, Nutrient
 from foods.plant_based import FoodRecord, Verdict, classify
-from foods.usda import FIELDS, FoodRow, Release, ValueRow, check_size, read_release
+from foods.source_note import source_note
+from foods.usda import FoodRow, Release, ValueRow, check_size, read_release
 
 FOODS_HEADER = (
     "ndb", "description", "common_names", "scientific_name", "group_code", "group",
@@ -62,8 +62,8 @@ def record_of(food: FoodRow, release: Release) -> FoodRecord:
         ndb=food.ndb,
         description=food.description,
         group_code=food.group_code,
-        common_names=food.common_names,
         manufacturer=food.manufacturer,
+        notes=release.notes.get(food.ndb, ""),
         langual=release.langual.get(food.ndb, frozenset()),
         amounts={number: float(row.value) for number, row in release.values[food.ndb].items()},
     )
@@ -239,6 +239,9 @@ def build(release_folder: Path, out_folder: Path) -> dict[str, bytes]:
         "values.csv": as_csv(VALUES_HEADER, tables.values),
         "weights.csv": as_csv(WEIGHTS_HEADER, tables.weights),
     }
+    written["SOURCE.md"] = source_note(
+        release, release_folder, (tables.foods, tables.values, tables.weights), written
+    )
     out_folder.mkdir(parents=True, exist_ok=True)
     for name, content in written.items():
         (out_folder / name).write_bytes(content)
@@ -263,9 +266,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         prog="python -m foods.build",
         description="Build the committed food table from the text files of USDA SR28.",
     )
-    parser.add_argument("--release", type=Path, required=True, help="folder with FOOD_DES.txt and the rest")
     parser.add_argument(
-        "--out", type=Path, default=Path(__file__).parent / "data", help="folder to write to (foods/data)"
+        "--release", type=Path, required=True, help="folder with FOOD_DES.txt and the rest"
+    )
+    parser.add_argument(
+        "--out",
+        type=Path,
+        default=Path(__file__).parent / "data",
+        help="folder to write to (foods/data)",
     )
     options = parser.parse_args(arguments)
     try:

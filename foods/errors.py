@@ -4,4 +4,4 @@ from __future__ import annotations
 
 
 class FoodError(Exception):
-    """A food, nutrient or release file cannot be used; the message says what, why and how to mend."""
+    """A food, nutrient or release file cannot be used; says what, why and how to mend it."""

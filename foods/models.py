@@ -9,6 +9,9 @@ from pydantic import BaseModel, ConfigDict
 PlantBased = Literal["yes", "no", "unclear"]
 """Whether a food is free of animal ingredients; only ``yes`` is ever offered."""
 
+INFANT_GROUP = "0300"
+"""Food group made for infants: may be plant-based, is never offered."""
+
 
 class Food(BaseModel):
     """One food of the release, whether or not it is plant-based."""
@@ -39,8 +42,8 @@ class Food(BaseModel):
 
     @property
     def offered(self) -> bool:
-        """True when the food may be offered: unclear is never offered."""
-        return self.plant_based == "yes"
+        """True when the food may be offered; unclear and infants' foods never are."""
+        return self.plant_based == "yes" and self.group_code != INFANT_GROUP
 
 
 class Portion(BaseModel):
@@ -58,5 +61,5 @@ class Portion(BaseModel):
 
     @property
     def grams_each(self) -> float:
-        """Weight of one of the measure. [g]"""
+        """Weight of one of the measure, in grams."""
         return self.grams / self.amount

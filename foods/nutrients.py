@@ -142,21 +142,21 @@ def _rule(text: str) -> Rule | None:
 
 
 def _read() -> tuple[Nutrient, ...]:
-    with files("foods").joinpath("nutrients.csv").open(encoding="utf-8", newline="") as handle:
-        return tuple(
-            Nutrient(
-                key=row["key"],
-                label=row["label"],
-                unit=row["unit"],
-                ucum=row["ucum"],
-                usda_number=int(row["usda_number"]) if row["usda_number"] else None,
-                tagname=row["tagname"],
-                group=cast("NutrientGroup", row["group"]),
-                decimals=int(row["decimals"]),
-                rule=_rule(row["rule"]),
-            )
-            for row in csv.DictReader(handle)
+    rows = files("foods").joinpath("nutrients.csv").read_text("utf-8").splitlines()
+    return tuple(
+        Nutrient(
+            key=row["key"],
+            label=row["label"],
+            unit=row["unit"],
+            ucum=row["ucum"],
+            usda_number=int(row["usda_number"]) if row["usda_number"] else None,
+            tagname=row["tagname"],
+            group=cast("NutrientGroup", row["group"]),
+            decimals=int(row["decimals"]),
+            rule=_rule(row["rule"]),
         )
+        for row in csv.DictReader(rows)
+    )
 
 
 NUTRIENTS: tuple[Nutrient, ...] = _read()
@@ -196,9 +196,12 @@ def nutrient(key: str) -> Nutrient:
     found = _by_key().get(key)
     if found is None:
         near = get_close_matches(key, NUTRIENT_KEYS, n=3, cutoff=0.5)
-        hint = f"did you mean {', '.join(near)}?" if near else "see foods/nutrients.csv for all keys"
+        hint = (
+            f"did you mean {', '.join(near)}?" if near else "see foods/nutrients.csv for all keys"
+        )
         raise FoodError(
-            f"nutrient {key!r} is not in the registry (keys end in their unit, such as iron_mg); {hint}"
+            f"nutrient {key!r} is not in the registry "
+            f"(keys end in their unit, such as iron_mg); {hint}"
         )
     return found
 

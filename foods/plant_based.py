@@ -2,17 +2,21 @@
 Decide whether a food of the release is free of animal ingredients: yes, no or unclear.
 
 The release has no such flag, and no single sign is enough: broth has no cholesterol, seaweed has
-some, and a LanguaL code exists for a third of the foods. So signs are asked in a fixed order, the
-animal ones first, and a food is accepted only when its own words say what it is. Everything left
-over is unclear, and unclear is never offered.
+some, and LanguaL codes exist for a third of the foods. So signs are asked in a fixed order, the
+animal ones first, and a food is accepted only when its group or its own words say what it is.
+Everything left over is unclear, and unclear is never offered.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Mapping
+import csv
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from typing import cast
 
+from foods import plant_words as vocabulary
 from foods.models import PlantBased
 
 ANIMAL_GROUPS = {
@@ -27,42 +31,12 @@ ANIMAL_GROUPS = {
 CORE_GROUPS = frozenset({"0200", "0900", "1100", "1200", "1600", "2000"})
 """Spices, fruit, vegetables, nuts and seeds, legumes, grains."""
 
-CHOLESTEROL, VITAMIN_D3, LACTOSE, HYDROXYPROLINE, RETINOL = 601, 326, 213, 521, 319
-
-ANIMAL_LANGUAL = {
-    "H0143": "cheese added",
-    "H0149": "honey added",
-    "H0171": "poultry added",
-    "H0184": "milk added",
-    "H0185": "egg yolk added",
-    "H0186": "egg added",
-    "H0191": "meat added",
-    "H0205": "egg white added",
-    "H0260": "whey added",
-    "H0262": "animal fat added",
-    "H0271": "butter added",
-    "H0296": "cream added",
-    "H0748": "milk protein added",
-    "B1125": "guinea fowl",
-    "B1136": "swine",
-    "B1161": "cattle",
-    "B1198": "chicken",
-    "B1201": "cow",
-    "B1236": "turkey",
-    "B1253": "goose",
-    "B1304": "pigeon",
-    "B1316": "duck",
-    "B1346": "quail",
-    "B1457": "chicken",
-    "B1460": "pheasant",
-    "B1710": "chicken",
-    "B1711": "capon",
-    "B1713": "hen",
-    "C0170": "broth or stock",
-    "C0193": "animal skin",
-    "C0235": "milk",
-}
-"""LanguaL codes that name an animal source or ingredient, by exact code: COWPEA contains COW."""
+LACTOSE, RETINOL, VITAMIN_D2, VITAMIN_D3, VITAMIN_D = 213, 319, 325, 326, 328
+HYDROXYPROLINE, CHOLESTEROL, DHA = 521, 601, 621
+LACTOSE_NOISE_G = 0.35
+"""Most lactose the assay reports in plain plants such as mushrooms and broccoli. [g/100 g]"""
+BUTYRIC_ACID, BUTYRIC_ACID_OF_MILK_FAT_G = 607, 0.1
+"""Fatty acid 4:0, all but confined to milk fat; less is noise of the assay. [g/100 g]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +47,15 @@ class FoodRecord:
     Parameters
     ----------
     ndb : str
-        Number in the release, used only for exceptions.
+        Number in the release, used only for the listed exceptions.
     description : str
         Description as released.
     group_code : str
         Food group of the release, such as ``1100``.
-    common_names : str
-        Other names of the food.
     manufacturer : str
         Maker, where the release names one.
+    notes : str
+        Footnotes on the description, such as a recipe.
     langual : frozenset of str
         LanguaL codes; empty when the release gives none.
     amounts : mapping of int to float
@@ -91,14 +65,24 @@ class FoodRecord:
     ndb: str
     description: str
     group_code: str
-    common_names: str = ""
     manufacturer: str = ""
+    notes: str = ""
     langual: frozenset[str] = frozenset()
     amounts: Mapping[int, float] = field(default_factory=dict)
 
     def above_zero(self, number: int) -> bool:
-        """True when a nutrient was measured and is above zero."""
+        """Say whether a nutrient was measured and is above zero."""
         return self.amounts.get(number, 0.0) > 0
+
+    @property
+    def in_core_group(self) -> bool:
+        """True in the six groups of plant foods."""
+        return self.group_code in CORE_GROUPS
+
+    @property
+    def text(self) -> str:
+        """Description in lower case."""
+        return self.description.lower()
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,151 +93,156 @@ class Verdict:
     reason: str
 
 
-def _words(*patterns: str) -> re.Pattern[str]:
-    return re.compile(r"\b(?:" + "|".join(patterns) + r")\b")
+Rule = Callable[[FoodRecord], Verdict | None]
 
 
-# Plant names that contain the name of an animal or of something made from one.
-_MASKED = _words(
-    r"coconut (?:meat|milk|cream)", r"nuts, coconut \w+(?:,? raw)?.*", r"expressed from grated meat",
-    r"(?:peanut|almond|cashew|cocoa|apple|sesame|ucuhuba|shea|nut|sunflower seed|seed|nuts?) butters?",
-    r"butterhead", r"butter ?beans?", r"butternuts?", r"butterburs?", r"buttercup", r"butterbur.*",
-    r"creamy? of (?:wheat|rice|tartar|rye)", r"cream[- ]style", r"cream style",
-    r"eggplants?", r"oyster mushrooms?", r"mushrooms?, oyster", r"vegetable[- ]oyster", r"cowpeas?",
-    r"lambs?'?s?[- ]quarters?", r"beefsteak tomato(?:es)?", r"steak fries", r"bread[- ]and[- ]butter",
-    r"duck sauce", r"hamburger relish", r"hot ?dog relish", r"horseradish(?:-tree)?", r"hearts? of palm",
-    r"bullock'?s[- ]heart", r"poultry seasoning", r"meat extender", r"bacon bits, meatless",
-    r"ice cream coatings", r"soy ?milk", r"soy yogurt", r"milk ?weed", r"(?:soy|almond|rice|oat|hemp) milk",
-    r"without (?:salt|added \w+|milk|meat|egg|cheese|butter|beef|pork|chicken)(?! *,? *(?:whole )?milk)",
-)  # fmt: skip
+@cache
+def exceptions() -> dict[str, Verdict]:
+    """
+    Read the few foods decided one by one, each with its reason.
 
-_ANIMAL_WORDS = _words(
-    r"milk", r"buttermilk", r"butter", r"cream", r"creamed", r"creamy", r"cheese\w*", r"cheddar",
-    r"parmesan", r"mozzarella", r"ricotta", r"whey", r"casein\w*", r"yogh?urt", r"kefir", r"ghee",
-    r"lactose", r"dairy", r"au gratin", r"scalloped", r"alfredo", r"custard", r"sherbet", r"ice cream",
-    r"eggs?", r"egg-?nog", r"mayonnaise", r"meringues?", r"souffl\w+", r"albumin",
-    r"meats?", r"meatballs?", r"beef", r"beefsteak", r"steaks?", r"veal", r"pork", r"ham", r"bacon",
-    r"sausages?", r"frankfurters?", r"hot ?dogs?", r"salami", r"pepperoni", r"bologna", r"lard", r"tallow",
-    r"suet", r"gelatins?", r"lamb", r"mutton", r"goat", r"bison", r"buffalo", r"venison", r"deer", r"elk",
-    r"moose", r"caribou", r"rabbit", r"chicken", r"turkey", r"duck", r"goose", r"poultry", r"quail",
-    r"fish", r"anchov\w+", r"tuna", r"salmon", r"cod", r"shrimps?", r"crabs?", r"lobster", r"clams?",
-    r"oysters?", r"mussels?", r"squid", r"seal", r"whale", r"walrus", r"seafood", r"worcestershire",
-    r"broth", r"bouillon", r"stock", r"gravy", r"honey", r"royal jelly", r"hamburger\w*", r"bear",
-    r"animal", r"blood", r"liver", r"marrow", r"shellac", r"carmine",
-)  # fmt: skip
-
-_UNCLEAR_WORDS = _words(
-    r"refried", r"baked beans", r"meatless", r"veggie", r"vegetarian", r"vegan", r"margarine\w*",
-    r"spread", r"breaded", r"battered?", r"sauce", r"home[- ]prepared", r"au jus", r"pudding",
-    r"candied", r"o'?brien", r"puffs", r"fresh-refrigerated", r"pie filling",
-)  # fmt: skip
-
-_OILS = re.compile(
-    r"^(?:oil, (?!.*(?:fish|cod|herring|menhaden|salmon|sardine))|vegetable oil|shortening.*(?:soybean|palm|vegetable|cottonseed|coconut|corn))"
-)
-_PLAIN = _words(
-    r"^sugars?, (?:brown|granulated|powdered|turbinado|maple)", r"^syrups?, (?:maple|corn|malt|sorghum|cane)",
-    r"^molasses", r"^leavening agents", r"^salt, table", r"^tortillas, ready-to-bake or -fry, corn",
-)  # fmt: skip
+    Returns
+    -------
+    dict of str to Verdict
+        By number in the release.
+    """
+    rows = files("foods").joinpath("plant_exceptions.csv").read_text("utf-8").splitlines()
+    return {
+        row["ndb"]: Verdict(cast("PlantBased", row["plant_based"]), row["reason"])
+        for row in csv.DictReader(rows)
+    }
 
 
-def _animal_group(record: FoodRecord, text: str) -> Verdict | None:
+def exception(record: FoodRecord) -> Verdict | None:
+    """Decide the listed exceptions."""
+    return exceptions().get(record.ndb)
+
+
+def animal_group(record: FoodRecord) -> Verdict | None:
+    """Refuse the animal food groups."""
     group = ANIMAL_GROUPS.get(record.group_code)
-    return Verdict("no", f"food group {group}") if group else None
+    return Verdict("no", f"food group: {group}") if group else None
 
 
-def _cholesterol(record: FoodRecord, text: str) -> Verdict | None:
+def cholesterol(record: FoodRecord) -> Verdict | None:
+    """Refuse measured cholesterol; its absence proves nothing."""
     if record.above_zero(CHOLESTEROL):
         return Verdict("no", f"cholesterol {record.amounts[CHOLESTEROL]:g} mg per 100 g")
     return None
 
 
-def _langual(record: FoodRecord, text: str) -> Verdict | None:
-    for code in sorted(record.langual & ANIMAL_LANGUAL.keys()):
-        return Verdict("no", f"LanguaL code {code}: {ANIMAL_LANGUAL[code]}")
+def animal_langual(record: FoodRecord) -> Verdict | None:
+    """Refuse LanguaL codes of animal sources and ingredients."""
+    for code in sorted(record.langual & vocabulary.ANIMAL_LANGUAL.keys()):
+        return Verdict("no", f"LanguaL {code}: {vocabulary.ANIMAL_LANGUAL[code]}")
     return None
 
 
-def _keyword(record: FoodRecord, text: str) -> Verdict | None:
-    found = _ANIMAL_WORDS.search(text)
-    return Verdict("no", f"the description says {found[0]!r}") if found else None
+def animal_word(record: FoodRecord) -> Verdict | None:
+    """Refuse animal words in the description or its recipe note, once false ones are masked."""
+    for where, text in (("description", record.text), ("recipe note", record.notes.lower())):
+        found = vocabulary.ANIMAL.search(vocabulary.ONLY_SOUNDS_ANIMAL.sub("#", text))
+        if found:
+            return Verdict("no", f"the {where} says “{found[0]}”")
+    return None
 
 
-def _vitamin_d3(record: FoodRecord, text: str) -> Verdict | None:
+def vitamin_d3(record: FoodRecord) -> Verdict | None:
+    """Refuse vitamin D3: added forms are made from wool grease as a rule."""
     if record.above_zero(VITAMIN_D3):
-        return Verdict("no", "vitamin D3, as a rule made from wool grease")
+        return Verdict("no", "vitamin D3, made from wool grease as a rule")
     return None
 
 
-def _mixed_group_traces(record: FoodRecord, text: str) -> Verdict | None:
-    if record.group_code in CORE_GROUPS:
+def mixed_group_traces(record: FoodRecord) -> Verdict | None:
+    """Doubt signs of milk and gelatin in mixed foods; in plain plants they are assay noise."""
+    if record.in_core_group:
         return None
-    if record.above_zero(LACTOSE):
+    if record.amounts.get(LACTOSE, 0.0) > LACTOSE_NOISE_G:
         return Verdict("no", "lactose in a mixed food")
+    if record.above_zero(LACTOSE):
+        return Verdict("unclear", "a trace of lactose in a mixed food")
     if record.above_zero(HYDROXYPROLINE):
         return Verdict("unclear", "hydroxyproline in a mixed food, as gelatin has")
+    if record.amounts.get(BUTYRIC_ACID, 0.0) > BUTYRIC_ACID_OF_MILK_FAT_G:
+        return Verdict("no", "butyric acid, as milk fat has")
     return None
 
 
-def _retinol(record: FoodRecord, text: str) -> Verdict | None:
-    if record.above_zero(RETINOL) and "fortified" not in text and "added vitamin" not in text:
+def retinol(record: FoodRecord) -> Verdict | None:
+    """Doubt retinol in a plant-group food that is not said to be fortified."""
+    if (
+        record.in_core_group
+        and record.above_zero(RETINOL)
+        and not vocabulary.FORTIFIED.search(record.text)
+    ):
         return Verdict("unclear", "retinol in a food not said to be fortified")
     return None
 
 
-def _unclear_class(record: FoodRecord, text: str) -> Verdict | None:
-    found = _UNCLEAR_WORDS.search(text)
-    if found:
-        return Verdict("unclear", f"recipes behind {found[0]!r} differ")
-    if record.manufacturer:
-        return Verdict("unclear", "branded product with an unknown recipe")
+def unstated_vitamin_d(record: FoodRecord) -> Verdict | None:
+    """Doubt vitamin D whose form is not stated, except where the trade uses D2."""
+    if (
+        record.above_zero(VITAMIN_D)
+        and not record.above_zero(VITAMIN_D2)
+        and not vocabulary.VITAMIN_D2_BY_TRADE.search(record.text)
+    ):
+        return Verdict("unclear", "vitamin D of an unstated form, which may be D3")
     return None
 
 
-def _accepted(record: FoodRecord, text: str) -> Verdict | None:
-    if record.group_code in CORE_GROUPS:
-        return Verdict("yes", "plant food group, and no animal sign")
-    if record.group_code == "0400" and _OILS.search(text):
-        return Verdict("yes", "plain vegetable oil or fat")
-    if _PLAIN.search(text):
-        return Verdict("yes", "plain plant food by its description")
+def unclear_class(record: FoodRecord) -> Verdict | None:
+    """Doubt classes of food whose recipes differ."""
+    for code in sorted(record.langual & vocabulary.UNCLEAR_LANGUAL.keys()):
+        return Verdict("unclear", f"LanguaL {code}: {vocabulary.UNCLEAR_LANGUAL[code]}")
+    found = vocabulary.UNCLEAR.search(vocabulary.NOT_UNCLEAR.sub("#", record.text))
+    settled = record.langual & vocabulary.DECIDED_BY_LANGUAL or record.notes.startswith("Recipe:")
+    if found and not settled:
+        return Verdict("unclear", f"recipes behind “{found[0]}” differ")
     return None
 
 
-RULES: tuple[Callable[[FoodRecord, str], Verdict | None], ...] = (
-    _animal_group,
-    _cholesterol,
-    _langual,
-    _keyword,
-    _vitamin_d3,
-    _mixed_group_traces,
-    _retinol,
-    _unclear_class,
-    _accepted,
+def plant_group(record: FoodRecord) -> Verdict | None:
+    """Accept what is left of the plant groups, branded foods only when plain."""
+    if not record.in_core_group:
+        return None
+    if record.manufacturer and not vocabulary.PLAIN_BRANDED.search(record.text):
+        return Verdict("unclear", "branded product whose recipe the release does not state")
+    return Verdict("yes", "plant food group and no animal sign")
+
+
+def plain_food(record: FoodRecord) -> Verdict | None:
+    """Accept foods of the mixed groups whose description names a plain plant food."""
+    plain = vocabulary.PLAIN.get(record.group_code)
+    if plain is None or not plain.search(record.text):
+        return None
+    spoilers = vocabulary.SPOILERS.get(record.group_code, vocabulary.FLAVOURED)
+    if spoilers.search(record.text):
+        return None
+    process = vocabulary.PROCESS_UNKNOWN.get(record.group_code)
+    if process and process.search(record.text):
+        return Verdict("yes", "plain plant food by its description; fining or refining aid unknown")
+    return Verdict("yes", "plain plant food by its description")
+
+
+RULES: tuple[Rule, ...] = (
+    exception,
+    animal_group,
+    cholesterol,
+    animal_langual,
+    animal_word,
+    vitamin_d3,
+    mixed_group_traces,
+    retinol,
+    unstated_vitamin_d,
+    unclear_class,
+    plant_group,
+    plain_food,
 )
 """Asked in this order; the first that answers decides."""
 
 
-def masked(text: str) -> str:
-    """
-    Lower the case and blot out plant names that only sound animal.
-
-    Parameters
-    ----------
-    text : str
-        Description, such as ``Nuts, coconut meat, raw``.
-
-    Returns
-    -------
-    str
-        Text in which the keyword rule may look for animal words.
-    """
-    return _MASKED.sub("#", text.lower())
-
-
-def classify(
-    record: FoodRecord, rules: Iterable[Callable[[FoodRecord, str], Verdict | None]] = RULES
-) -> Verdict:
+def classify(record: FoodRecord) -> Verdict:
     """
     Decide whether a food is free of animal ingredients.
 
@@ -261,17 +250,14 @@ def classify(
     ----------
     record : FoodRecord
         What is known of the food.
-    rules : iterable of callable
-        Rules in the order they are asked.
 
     Returns
     -------
     Verdict
-        The first answer; unclear when no rule answers.
+        The first answer of ``RULES``; unclear when none answers.
     """
-    text = masked(record.description)
-    for rule in rules:
-        verdict = rule(record, text)
+    for rule in RULES:
+        verdict = rule(record)
         if verdict is not None:
             return verdict
     return Verdict("unclear", "a mixed food whose ingredients the release does not state")

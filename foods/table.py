@@ -12,17 +12,35 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from functools import cache, cached_property
 from importlib.resources import files
-from typing import Self
+from io import BytesIO
+from typing import Literal, Self
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from foods.errors import FoodError
-from foods.models import Food, Portion
+from foods.models import INFANT_GROUP, Food, Portion
 from foods.nutrients import NUTRIENT_KEYS, nutrient
 
 FloatArray = npt.NDArray[np.float64]
+Basis = Literal["analysed", "calculated", "label", "assumed zero", "derived", "missing"]
+"""What a value rests on."""
+
+_BASIS_OF_SOURCE: dict[str, Basis] = {
+    "1": "analysed",
+    "4": "calculated",
+    "5": "label",
+    "6": "analysed",
+    "7": "assumed zero",
+    "8": "label",
+    "9": "label",
+    "11": "calculated",
+    "12": "analysed",
+    "13": "analysed",
+    "": "derived",
+}
+"""The release's source codes (its file SRC_CD) in plain words; derived values have none."""
 
 
 _FOOD_TEXT = (
@@ -48,13 +66,13 @@ _FOOD_NUMBERS = (
 def _read(name: str, text: dict[str, object]) -> pd.DataFrame:
     # Empty is the only sign of a missing value: the texts "NA" and "nan" must stay texts.
     numbers = (*_FOOD_NUMBERS, "value", "n_samples", "std_error")
-    with files("foods").joinpath("data", name).open(encoding="utf-8", newline="") as handle:
-        return pd.read_csv(
-            handle,
-            dtype=text,  # type: ignore[arg-type]
-            keep_default_na=False,
-            na_values={column: [""] for column in numbers},
-        )
+    content = files("foods").joinpath("data", name).read_bytes()
+    return pd.read_csv(
+        BytesIO(content),
+        dtype=text,  # type: ignore[arg-type]
+        keep_default_na=False,
+        na_values={column: [""] for column in numbers},
+    )
 
 
 @cache
@@ -91,9 +109,7 @@ class FoodTable:
         One row a household measure; columns as in ``weights.csv``.
     """
 
-    def __init__(
-        self, foods: pd.DataFrame, values: pd.DataFrame, weights: pd.DataFrame
-    ) -> None:
+    def __init__(self, foods: pd.DataFrame, values: pd.DataFrame, weights: pd.DataFrame) -> None:
         self._foods = foods
         self._values = values
         self._weights = weights
@@ -123,7 +139,7 @@ class FoodTable:
     @cached_property
     def offered(self) -> tuple[str, ...]:
         """Numbers of every food that may be offered, in order."""
-        return tuple(self._foods.loc[self._foods["plant_based"] == "yes", "ndb"])
+        return tuple(self._foods.loc[self._is_offered, "ndb"])
 
     def food(self, ndb: str) -> Food:
         """
@@ -171,7 +187,10 @@ class FoodTable:
             return ()
         hits = []
         for row, words in enumerate(self._search_words):
-            places = [next((n for n, word in enumerate(words) if word.startswith(start)), None) for start in wanted]
+            places = [
+                next((n for n, word in enumerate(words) if word.startswith(start)), None)
+                for start in wanted
+            ]
             if None not in places:
                 hits.append((not self._is_offered[row], places[0], len(words), row))
         hits.sort()
@@ -193,7 +212,11 @@ class FoodTable:
             Nutrient key to amount per 100 g edible part; a nutrient not measured is absent.
         """
         amounts = self._amounts[self._value_row(ndb)]
-        return {key: float(amount) for key, amount in zip(NUTRIENT_KEYS, amounts, strict=True) if not np.isnan(amount)}
+        return {
+            key: float(amount)
+            for key, amount in zip(NUTRIENT_KEYS, amounts, strict=True)
+            if not np.isnan(amount)
+        }
 
     def matrix(self, ndbs: Sequence[str], nutrients: Sequence[str]) -> FloatArray:
         """
@@ -215,7 +238,7 @@ class FoodTable:
 
     def std_error_matrix(self, ndbs: Sequence[str], nutrients: Sequence[str]) -> FloatArray:
         """
-        Standard errors of the amounts.
+        Give the standard errors of the amounts.
 
         Parameters
         ----------
@@ -227,7 +250,7 @@ class FoodTable:
         numpy.ndarray
             (foods, nutrients), in the nutrient's unit per 100 g; NaN where none is stated.
         """
-        return self._cut(self._dense("std_error"), ndbs, nutrients)
+        return self._cut(self._std_errors, ndbs, nutrients)
 
     def sample_count_matrix(self, ndbs: Sequence[str], nutrients: Sequence[str]) -> FloatArray:
         """
@@ -244,7 +267,7 @@ class FoodTable:
             (foods, nutrients), counts; 0 where the value is calculated or imputed, NaN where there
             is no value at all.
         """
-        return self._cut(self._dense("n_samples"), ndbs, nutrients)
+        return self._cut(self._sample_counts, ndbs, nutrients)
 
     def derivation(self, ndb: str, key: str) -> str:
         """
@@ -273,8 +296,28 @@ class FoodTable:
         rows = self._values
         found = rows.loc[(rows["ndb"] == ndb) & (rows["nutrient"] == key), "derivation"]
         if found.empty:
-            raise FoodError(f"food {ndb} has no value of {key}: it was not measured, which is not zero")
+            raise FoodError(
+                f"food {ndb} has no value of {key}: it was not measured, which is not zero"
+            )
         return str(found.iloc[0])
+
+    def basis_matrix(self, ndbs: Sequence[str], nutrients: Sequence[str]) -> npt.NDArray[np.str_]:
+        """
+        Say what each value rests on.
+
+        Parameters
+        ----------
+        ndbs, nutrients : sequence of str
+            As for ``matrix``.
+
+        Returns
+        -------
+        numpy.ndarray
+            (foods, nutrients), words of ``Basis``. ``analysed`` includes values the release derives
+            from analyses of the same or a like food; a count of 0 samples tells them apart.
+        """
+        rows, columns = self._places(ndbs, nutrients)
+        return self._bases[np.ix_(rows, columns)]
 
     def portions(self, ndb: str) -> tuple[Portion, ...]:
         """
@@ -294,7 +337,9 @@ class FoodTable:
         rows = self._weights[self._weights["ndb"] == ndb]
         return tuple(
             Portion(ndb=ndb, sequence=int(s), amount=float(a), measure=str(m), grams=float(g))
-            for s, a, m, g in zip(rows["sequence"], rows["amount"], rows["measure"], rows["grams"], strict=True)
+            for s, a, m, g in zip(
+                rows["sequence"], rows["amount"], rows["measure"], rows["grams"], strict=True
+            )
         )
 
     @cached_property
@@ -304,32 +349,61 @@ class FoodTable:
 
     @cached_property
     def _is_offered(self) -> list[bool]:
-        return list(self._foods["plant_based"] == "yes")
+        foods = self._foods
+        return list((foods["plant_based"] == "yes") & (foods["group_code"] != INFANT_GROUP))
 
     @cached_property
     def _amounts(self) -> FloatArray:
         return self._dense("value")
 
+    @cached_property
+    def _std_errors(self) -> FloatArray:
+        return self._dense("std_error")
+
+    @cached_property
+    def _sample_counts(self) -> FloatArray:
+        return self._dense("n_samples")
+
     def _dense(self, column: str) -> FloatArray:
         dense = np.full((len(self._with_values), len(NUTRIENT_KEYS)), np.nan)
-        rows = self._values["ndb"].map(self._with_values).to_numpy(dtype=np.intp)
-        columns = self._values["nutrient"].map(self._column).to_numpy(dtype=np.intp)
-        dense[rows, columns] = self._values[column].to_numpy(dtype=np.float64)
+        dense[self._where] = self._values[column].to_numpy(dtype=np.float64)
         return dense
 
+    @cached_property
+    def _where(self) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+        return (
+            np.asarray(self._values["ndb"].map(self._with_values), dtype=np.intp),
+            np.asarray(self._values["nutrient"].map(self._column), dtype=np.intp),
+        )
+
+    @cached_property
+    def _bases(self) -> npt.NDArray[np.str_]:
+        words = np.full(self._amounts.shape, "missing", dtype="U12")
+        words[self._where] = self._values["source_code"].map(_BASIS_OF_SOURCE).to_numpy(dtype="U12")
+        return words
+
+    def _places(self, ndbs: Sequence[str], nutrients: Sequence[str]) -> tuple[list[int], list[int]]:
+        return (
+            [self._value_row(ndb) for ndb in ndbs],
+            [self._column[nutrient(key).key] for key in nutrients],
+        )
+
     def _cut(self, dense: FloatArray, ndbs: Sequence[str], nutrients: Sequence[str]) -> FloatArray:
-        rows = [self._value_row(ndb) for ndb in ndbs]
-        columns = [self._column[nutrient(key).key] for key in nutrients]
+        rows, columns = self._places(ndbs, nutrients)
         return dense[np.ix_(rows, columns)]
 
     def _row(self, ndb: str) -> int:
         row = self._position.get(ndb)
         if row is None:
             near = get_close_matches(str(ndb), self._position, n=3, cutoff=0.6)
-            hint = "; ".join(f"{other} {self._foods['description'].iloc[self._position[other]]}" for other in near)
+            hint = "; ".join(
+                f"{other} {self._foods['description'].iloc[self._position[other]]}"
+                for other in near
+            )
             raise FoodError(
-                f"food {ndb!r} is not in the table: numbers are five digits with their leading zeros, "
-                f"as in USDA release 28. " + (f"Near it: {hint}" if hint else "Search by name instead.")
+                f"food {ndb!r} is not in the table: numbers are five digits with their leading "
+                "zeros, as in USDA release 28. "
+                + (f"Near it: {hint}" if hint else "Search by name instead.")
             )
         return row
 
@@ -338,7 +412,8 @@ class FoodTable:
         if row is None:
             food = self.food(ndb)
             raise FoodError(
-                f"food {ndb} ({food.description}) is not offered: plant-based is {food.plant_based!r} by the rule "
-                f"{food.reason!r}, so its values are not kept. Pick a food that search() shows as offered."
+                f"food {ndb} ({food.description}) is not offered, so its values are not kept: "
+                f"plant-based is {food.plant_based!r}, because {food.reason}. "
+                "Pick a food that is listed as offered."
             )
         return row

