@@ -14,7 +14,6 @@ module here knows about foods, plans, files or clocks; reference values come fro
 - ``energy_balance`` tissue energy and the dynamic model; ``goals`` from a wish to an intake.
 - ``availability`` energy availability; ``composition``, ``anthropometry`` and ``precision`` what
   body measurements can tell.
-- ``rates`` and ``phases`` how fast and for how long; ``guard``, ``guard_plan``
-  and ``guard_inputs`` when to stop; ``fitness`` heart
-  rate.
+- ``rates`` and ``phases`` how fast and for how long; ``guard`` when to stop, through
+  ``guard_person``, ``guard_plan`` and ``guard_inputs``; ``fitness`` heart rate.
 """

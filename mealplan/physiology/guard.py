@@ -1,422 +1,47 @@
 """
-When to stop: findings on a person, each with its reason, whom to see and its basis.
+When to stop: one door to every safety finding.
 
-Findings on a planned intake are in :mod:`mealplan.physiology.guard_plan`, on typed numbers in
-:mod:`mealplan.physiology.guard_inputs`.
-
-Severities
-----------
-refuse
-    Not done by this program, whoever asks.
-override
-    Only with a named health professional, a reason and an end date.
-warn
-    Look twice and confirm.
-note
-    Worth knowing.
-
-Thresholds are the rows of ``safety_thresholds.csv``. A coach without a health licence must not
+The thresholds are the rows of ``safety_thresholds.csv``. A coach without a health licence must not
 override a finding whose ``see`` names a clinician. Nothing here is medical advice.
 """
 
-from __future__ import annotations
+from mealplan.physiology.findings import (
+    BOTH,
+    DIETITIAN,
+    EATING,
+    NOBODY,
+    PHYSICIAN,
+    SEVERITIES,
+    Finding,
+    Severity,
+    finding,
+    limit,
+    ordered,
+    practice,
+    worst,
+)
+from mealplan.physiology.guard_inputs import check_inputs
+from mealplan.physiology.guard_person import Screen, check_person
+from mealplan.physiology.guard_plan import EnergyProposal, check_energy, check_loss_trend
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
-
-from mealplan.physiology.tables import Constant, Sex, TableProvenance, constants
-
-_T = constants("safety_thresholds")
-
-Severity = Literal["refuse", "override", "warn", "note"]
-SEVERITIES: tuple[Severity, ...] = ("refuse", "override", "warn", "note")
-
-PHYSICIAN = "a physician"
-DIETITIAN = "a registered dietitian"
-BOTH = "a physician and a registered dietitian"
-EATING = "a physician or a service for eating disorders"
-NOBODY = ""
-
-
-@dataclass(frozen=True)
-class Finding:
-    """
-    One thing that speaks against acting on a plan or a number.
-
-    Attributes
-    ----------
-    code : str
-        Stable name.
-    severity : str
-        ``"refuse"``, ``"override"``, ``"warn"`` or ``"note"``.
-    message : str
-        What, with the value.
-    reason : str
-        Why it matters.
-    see : str
-        Whom to see; empty when checking the number is enough.
-    source : str
-        Basis of the threshold.
-    provenance : str
-        How well the basis is attested.
-    """
-
-    code: str
-    severity: Severity
-    message: str
-    reason: str
-    see: str
-    source: str
-    provenance: TableProvenance
-
-
-def finding(
-    code: str, severity: Severity, message: str, reason: str, see: str, basis: Constant
-) -> Finding:
-    """
-    Make a finding that rests on a reference value.
-
-    Parameters
-    ----------
-    code, severity, message, reason, see : str
-        As in :class:`Finding`.
-    basis : Constant
-        The threshold it rests on.
-
-    Returns
-    -------
-    Finding
-    """
-    return Finding(code, severity, message, reason, see, basis.source, basis.provenance)
-
-
-def _practice(code: str, severity: Severity, message: str, reason: str, see: str) -> Finding:
-    return Finding(code, severity, message, reason, see, "good practice", "common practice")
-
-
-def limit(key: str) -> float:
-    """
-    Look a threshold up.
-
-    Parameters
-    ----------
-    key : str
-        Row of ``safety_thresholds.csv``.
-
-    Returns
-    -------
-    float
-        Its value, in the row's unit.
-    """
-    return _T[key].value
-
-
-@dataclass(frozen=True)
-class Screen:
-    """
-    What is known of a client's health; None means not asked, which is not the same as no.
-
-    Attributes
-    ----------
-    age_years : float
-        Age. [years]
-    sex : str
-        ``"male"`` or ``"female"``.
-    weight_kg, height_cm : float
-        Size. [kg] [cm]
-    fat_percent : float or None
-        Fat of body mass. [%]
-    pregnant, lactating : bool
-        Now.
-    months_postpartum : float or None
-        Since birth; None when that does not apply. [month]
-    eating_disorder : bool
-        Now or ever.
-    fears_foods : bool
-        Leaves out food groups from fear.
-    scoff, leaf_q : int or None
-        Questionnaire scores.
-    missed_periods_months : float
-        Months without a period. [month]
-    fainting, heart_symptoms, stress_fracture : bool
-        Now or lately.
-    frequent_illness, low_libido : bool
-        Other signs of low energy.
-    kidney : bool
-        Kidney disease, one kidney, raised creatinine or stones.
-    medicines : tuple of str
-        Medicines or conditions that need a clinician before a large change.
-    chronic_disease : bool
-        Disease tied to body mass, such as diabetes or high blood pressure.
-    unintended_loss_month_percent, unintended_loss_half_year_percent : float
-        Unwanted loss. [%]
-    """
-
-    age_years: float
-    sex: Sex
-    weight_kg: float
-    height_cm: float
-    fat_percent: float | None = None
-    pregnant: bool = False
-    lactating: bool = False
-    months_postpartum: float | None = None
-    eating_disorder: bool = False
-    fears_foods: bool = False
-    scoff: int | None = None
-    leaf_q: int | None = None
-    missed_periods_months: float = 0.0
-    fainting: bool = False
-    heart_symptoms: bool = False
-    stress_fracture: bool = False
-    frequent_illness: bool = False
-    low_libido: bool = False
-    kidney: bool = False
-    medicines: tuple[str, ...] = ()
-    chronic_disease: bool = False
-    unintended_loss_month_percent: float = 0.0
-    unintended_loss_half_year_percent: float = 0.0
-
-
-def _eating(screen: Screen) -> list[Finding]:
-    found = []
-    reason = "numbers about food and weight can feed disordered eating"
-    if screen.eating_disorder:
-        found.append(
-            _practice(
-                "eating_disorder",
-                "override",
-                "a history of disordered eating: no deficit; hide calories and weight",
-                reason,
-                EATING,
-            )
-        )
-    if screen.fears_foods:
-        found.append(
-            _practice(
-                "fears_foods",
-                "override",
-                "food groups are left out from fear: no deficit",
-                reason,
-                EATING,
-            )
-        )
-    for key, score in (("scoff", screen.scoff), ("leaf_q", screen.leaf_q)):
-        if score is not None and score >= limit(key):
-            name = key.upper().replace("_", "-")
-            found.append(
-                finding(
-                    key,
-                    "override",
-                    f"{name} score of {score} is {limit(key):g} or more: no deficit",
-                    "the score calls for a proper assessment",
-                    EATING,
-                    _T[key],
-                )
-            )
-    return found
-
-
-def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
-    found = []
-    bmi = screen.weight_kg / (screen.height_cm / 100.0) ** 2
-    severity: Severity = "refuse" if deficit else "warn"
-    if bmi < limit("bmi_low"):
-        found.append(
-            finding(
-                "bmi_low",
-                severity,
-                f"body mass index {bmi:.1f} is below 18.5: no deficit",
-                "further loss at this mass risks bone, hormones and heart",
-                BOTH,
-                _T["bmi_low"],
-            )
-        )
-    high = "bmi_high_disease" if screen.chronic_disease else "bmi_high"
-    if bmi >= limit(high):
-        found.append(
-            finding(
-                "bmi_high",
-                "override",
-                f"body mass index {bmi:.1f} is {limit(high):g} or more"
-                + (" with disease" if screen.chronic_disease else ""),
-                "weight care at this mass belongs with a clinician",
-                PHYSICIAN,
-                _T[high],
-            )
-        )
-    key = "fat_low_men" if screen.sex == "male" else "fat_low_women"
-    if screen.fat_percent is not None and screen.fat_percent < limit(key):
-        found.append(
-            finding(
-                "fat_low",
-                severity,
-                f"body fat {screen.fat_percent:.1f} % is below {limit(key):g} %: no deficit",
-                "there is no fat left to lose safely",
-                BOTH,
-                _T[key],
-            )
-        )
-    for key, percent, span in (
-        ("loss_month", screen.unintended_loss_month_percent, "one month"),
-        ("loss_half_year", screen.unintended_loss_half_year_percent, "six months"),
-    ):
-        if percent > limit(key):
-            found.append(
-                finding(
-                    "unintended_loss",
-                    "refuse",
-                    f"unwanted loss of {percent:.1f} % in {span}, more than {limit(key):g} %",
-                    "unwanted loss has a cause that must be found first",
-                    PHYSICIAN,
-                    _T[key],
-                )
-            )
-    return found
-
-
-def _signs(screen: Screen) -> list[Finding]:
-    found = []
-    if screen.missed_periods_months >= limit("missed_periods"):
-        found.append(
-            finding(
-                "missed_periods",
-                "override",
-                f"no period for {screen.missed_periods_months:g} months",
-                "a leading sign of too little energy for the training done, whatever the numbers",
-                BOTH,
-                _T["missed_periods"],
-            )
-        )
-    for code, present, words in (
-        ("heart_symptoms", screen.heart_symptoms, "heart symptoms"),
-        ("fainting", screen.fainting, "fainting"),
-        ("stress_fracture", screen.stress_fracture, "a stress fracture"),
-    ):
-        if present:
-            found.append(
-                finding(
-                    code,
-                    "override",
-                    f"{words} reported: no deficit until seen",
-                    "it can be a sign of too little energy or of something graver",
-                    PHYSICIAN,
-                    _T["missed_periods"],
-                )
-            )
-    for code, present, words in (
-        ("frequent_illness", screen.frequent_illness, "repeated illness"),
-        ("low_libido", screen.low_libido, "low libido"),
-    ):
-        if present:
-            found.append(
-                _practice(
-                    code,
-                    "warn",
-                    f"{words} reported",
-                    "one of the signs of too little energy for the training done",
-                    PHYSICIAN,
-                )
-            )
-    return found
-
-
-def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
-    """
-    Check a client's health before any target.
-
-    Parameters
-    ----------
-    screen : Screen
-        What is known.
-    deficit : bool
-        True when the plan would be below maintenance.
-
-    Returns
-    -------
-    tuple of Finding
-        Gravest first.
-    """
-    found: list[Finding] = []
-    if screen.age_years < limit("adult_age"):
-        found.append(
-            finding(
-                "under_18",
-                "refuse",
-                f"age {screen.age_years:g} is below 18: no weight change, no composition shown",
-                "growing bodies need growth, not targets; the evidence used here is on adults",
-                BOTH,
-                _T["adult_age"],
-            )
-        )
-    months = screen.months_postpartum
-    carrying = [
-        word
-        for word, present in (
-            ("pregnant", screen.pregnant),
-            ("breastfeeding", screen.lactating),
-            (
-                "within six months of birth",
-                months is not None and months <= limit("postpartum_months"),
-            ),
-        )
-        if present
-    ]
-    if carrying:
-        found.append(
-            finding(
-                "pregnancy",
-                "refuse" if deficit else "override",
-                f"{' and '.join(carrying)}: no deficit",
-                "needs are higher and differ by stage; these equations do not hold",
-                BOTH,
-                _T["postpartum_months"],
-            )
-        )
-    found += _eating(screen)
-    found += _body(screen, deficit=deficit)
-    found += _signs(screen)
-    found.extend(
-        _practice(
-            "medicine",
-            "override",
-            f"{medicine}: a clinician first, before any large change of diet",
-            "blood sugar, drug levels or salt balance can shift with food",
-            PHYSICIAN,
-        )
-        for medicine in screen.medicines
-    )
-    return ordered(found)
-
-
-def ordered(findings: Sequence[Finding]) -> tuple[Finding, ...]:
-    """
-    Put findings in order, gravest first, otherwise as they came.
-
-    Parameters
-    ----------
-    findings : sequence of Finding
-        Any.
-
-    Returns
-    -------
-    tuple of Finding
-    """
-    return tuple(sorted(findings, key=lambda f: SEVERITIES.index(f.severity)))
-
-
-def worst(findings: Sequence[Finding]) -> Severity | None:
-    """
-    Give the gravest severity.
-
-    Parameters
-    ----------
-    findings : sequence of Finding
-        Any.
-
-    Returns
-    -------
-    str or None
-        None when there is no finding.
-    """
-    return min((f.severity for f in findings), key=SEVERITIES.index, default=None)
+__all__ = [
+    "BOTH",
+    "DIETITIAN",
+    "EATING",
+    "NOBODY",
+    "PHYSICIAN",
+    "SEVERITIES",
+    "EnergyProposal",
+    "Finding",
+    "Screen",
+    "Severity",
+    "check_energy",
+    "check_inputs",
+    "check_loss_trend",
+    "check_person",
+    "finding",
+    "limit",
+    "ordered",
+    "practice",
+    "worst",
+]

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mealplan.physiology.guard import (
+from mealplan.physiology.findings import (
     BOTH,
     DIETITIAN,
     NOBODY,
     PHYSICIAN,
     Finding,
-    Screen,
     finding,
     limit,
     ordered,
 )
+from mealplan.physiology.guard_person import Screen
 from mealplan.physiology.tables import constants
 
 _T = constants("safety_thresholds")
