@@ -18,7 +18,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mealplan.physiology.guard import Finding
+    from mealplan.physiology.findings import Finding
 
 
 class MealPlanError(Exception):

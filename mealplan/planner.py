@@ -42,6 +42,9 @@ GAIN_KEPT = 0.08
 KEPT_RANGE = (0.75, 1.3)
 """A kept portion may differ from the one served fresh by these factors."""
 
+KEPT_AT = ("midday", "small")
+"""Meals a kept portion may fill: a box at midday, something ready between meals."""
+
 Progress = Callable[[int, int], None]
 
 
@@ -252,7 +255,7 @@ def day_model(
             extra = (avoid or {}).get(choice.dish, 0.0)
             kept = (
                 _kept(choice, day, history, dish, context.space)
-                if context.intake.kitchen.leftovers
+                if context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
                 else None
             )
             if kept is not None:

@@ -13,8 +13,8 @@ from mealplan.ranges import DayTargets, TargetRange
 TOLERANCE = 1e-6
 """Relative slack when a total is compared with its own bound."""
 
-ENERGY_BAND = 0.02
-"""Promise about energy: within 2 % of the day's target."""
+USUAL_SERVING_G = 200.0
+"""Most of one food that counts when the richest foods are named. [g]"""
 
 
 def day_adequacy(
@@ -121,8 +121,10 @@ def best_sources(
     """
     amount = space.toward(key, digestible=digestible)
     energy = np.maximum(space.per_gram("energy_kcal"), 0.15)
-    useful = amount * space.max_g_day
-    score = np.where(useful >= 0.25 * useful.max(), amount / energy, 0.0)
+    serving = amount * np.minimum(space.max_g_day, USUAL_SERVING_G)
+    eaten_as_food = np.array([food.role not in ("flavour", "sweet") for food in space.foods])
+    useful = eaten_as_food & (serving >= 0.2 * serving[eaten_as_food].max())
+    score = np.where(useful, amount / energy, 0.0)
     order = np.argsort(-score, kind="stable")
     names = [space.foods[i].name for i in order if space.foods[i].key in allowed and score[i] > 0]
     return tuple(names[:most])

@@ -20,7 +20,7 @@ class DailyEnergy:
     name: ClassVar[str] = "energy"
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield one row."""
+        """Yield the band, and a mild pull to its middle."""
         energy = scope.day.energy_kcal
         price = TIER_PRICE["energy"] / energy
         yield Row(
@@ -34,6 +34,18 @@ class DailyEnergy:
             price_high=price,
             tier="energy",
             why=f"energy should stay within 2 % of {energy:,.0f} kcal",
+        )
+        yield Row(
+            name="energy_kcal:aim",
+            label="Energy aim",
+            unit="kcal",
+            per_gram=scope.space.per_gram("energy_kcal"),
+            low=energy,
+            high=energy,
+            price_low=2 * TIER_PRICE["comfort"] / energy,
+            price_high=2 * TIER_PRICE["comfort"] / energy,
+            tier="comfort",
+            why=f"within the band, nearer {energy:,.0f} kcal is better",
         )
 
 

@@ -53,6 +53,33 @@ class DailyNutrients:
                 )
 
 
+class Wishes:
+    """Aims above a floor, such as zinc against phytate: wanted when they cost little."""
+
+    name: ClassVar[str] = "wishes"
+
+    def rows(self, scope: Scope) -> Iterator[Row]:
+        """Yield one row a vitamin or mineral whose aim lies above its floor."""
+        for key, target in scope.day.ranges.items():
+            if target.low is None or target.aim is None or target.low_tier != "floor":
+                continue
+            if target.aim <= target.low * 1.01 or target.from_supplement_only:
+                continue
+            yield Row(
+                name=f"{key}:aim",
+                label=f"{target.label} aim",
+                unit=target.unit,
+                per_gram=scope.space.toward(key, digestible=target.digestible),
+                low=target.aim,
+                high=math.inf,
+                price_low=0.5 * TIER_PRICE["comfort"] / target.aim,
+                price_high=0.0,
+                tier="comfort",
+                why=f"{target.label.lower()} aim {target.aim:,.4g} {target.unit}: {target.reason}",
+                base=target.supplied,
+            )
+
+
 class MealProtein:
     """Protein spread over the meals: a wish, because it must not break a small eater's day."""
 

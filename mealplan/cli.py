@@ -1,0 +1,277 @@
+"""
+The command line: parse, call, print.
+
+Exit codes: 0 done; 2 the command was typed wrong; 3 the intake or a word in it cannot be used;
+4 refused for safety; 5 no plan exists; 6 a file could not be read or written; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import datetime as dt
+import json
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+from foods import FoodError
+from mealplan.errors import IntakeError, MealPlanError, NoPlanError, SafetyRefusal, TargetError
+from mealplan.intake import Intake, load_intake
+
+EXIT_USAGE = 2
+EXIT_INTAKE = 3
+EXIT_REFUSED = 4
+EXIT_NO_PLAN = 5
+EXIT_FILE = 6
+EXIT_INTERRUPTED = 130
+
+EPILOG = """\
+examples
+  mealplan example > rower.json        an intake to edit
+  mealplan targets rower.json          the worksheet, every number with its working
+  mealplan plan rower.json --days 7    a week, its adequacy and the shopping list
+  mealplan demo                        the whole job for an invented club
+  mealplan serve                       pages on this machine, http://127.0.0.1:8000
+
+exit codes
+  0 done   2 typed wrong   3 intake cannot be used   4 refused for safety
+  5 no plan exists   6 file trouble   130 interrupted
+
+Targets are estimates with ranges, for healthy adults; they are not medical advice. With an illness,
+a pregnancy, medicines or a history of disordered eating, see a physician or registered dietitian.
+"""
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="mealplan",
+        description="From a measured body to a week of plant-based meals.",
+        epilog=EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def add(name: str, run: Callable[[argparse.Namespace], int], about: str, example: str) -> argparse.ArgumentParser:
+        command = commands.add_parser(
+            name,
+            help=about,
+            description=about[0].upper() + about[1:] + ".",
+            epilog=f"example\n  {example}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+        command.set_defaults(run=run)
+        return command
+
+    targets = add("targets", _targets, "work out daily targets with their working", "mealplan targets rower.json")
+    _intake_argument(targets)
+    _json_argument(targets)
+
+    plan = add("plan", _plan, "plan days of meals and the shopping list", "mealplan plan rower.json --days 3 --start 2026-12-07")
+    _intake_argument(plan)
+    plan.add_argument("--days", type=int, default=7, metavar="N", help="how many days, 1 to 28 (default 7)")
+    plan.add_argument("--start", type=_date, metavar="DATE", help="first day, YYYY-MM-DD (default: the intake's)")
+    plan.add_argument("--seed", type=int, metavar="N", help="another number, another equally good week")
+    plan.add_argument("--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there")
+    _json_argument(plan)
+
+    demo = add("demo", _demo, "run the whole job for one client of an invented club", "mealplan demo --client club-runner")
+    demo.add_argument("--client", default="club-lifter", help="club-lifter, club-runner or club-climber (default club-lifter)")
+    demo.add_argument("--all", action="store_true", help="write the folders of all demo clients")
+    demo.add_argument("--out", type=Path, default=Path("demo_menus"), metavar="FOLDER", help="where folders go (default demo_menus)")
+    _json_argument(demo)
+
+    serve = add("serve", _serve, "serve the pages and the JSON interface", "mealplan serve --port 8080")
+    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
+    serve.add_argument("--port", type=int, default=8000, help="port (default 8000)")
+
+    food = add("food", _food, "look foods up in the composition table", "mealplan food red lentils")
+    food.add_argument("words", nargs="+", help="words of the description, or a table number")
+    _json_argument(food)
+
+    activities = add("activities", _activities, "list exercise costs for an intake's sessions", "mealplan activities running")
+    activities.add_argument("words", nargs="*", help="words to look for")
+    _json_argument(activities)
+
+    add("example", _example, "print an intake to start from", "mealplan example > rower.json")
+
+    schema = add("schema", _schema, "print the JSON Schema of an intake, targets or plan", "mealplan schema plan")
+    schema.add_argument("what", choices=("intake", "targets", "plan"))
+    return parser
+
+
+def _intake_argument(command: argparse.ArgumentParser) -> None:
+    command.add_argument("intake", type=Path, metavar="INTAKE", help="JSON file, see `mealplan example`")
+
+
+def _json_argument(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--json", action="store_true", help="print JSON and nothing else")
+
+
+def _date(text: str) -> dt.date:
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date; write it as 2026-12-07") from None
+
+
+@contextlib.contextmanager
+def _progress(what: str) -> Iterator[Callable[[int, int], None]]:
+    """Show progress on standard error once work has taken over a second, if someone is watching."""
+    began = time.monotonic()
+    shown = False
+
+    def tell(done: int, total: int) -> None:
+        nonlocal shown
+        if sys.stderr.isatty() and time.monotonic() - began > 1.0:
+            shown = True
+            sys.stderr.write(f"\r{what}: {done} of {total} ")
+            sys.stderr.flush()
+
+    try:
+        yield tell
+    finally:
+        if shown:
+            sys.stderr.write("\r" + " " * (len(what) + 20) + "\r")
+            sys.stderr.flush()
+
+
+def _targets(options: argparse.Namespace) -> int:
+    from mealplan.targets import make_targets
+    from mealplan.text import targets_text
+
+    intake = load_intake(options.intake)
+    targets = make_targets(intake)
+    print(targets.model_dump_json(indent=2) if options.json else targets_text(intake, targets))
+    return 0
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from mealplan.planner import make_plan
+    from mealplan.shopping import shopping_list
+    from mealplan.targets import make_targets
+    from mealplan.text import plan_text
+
+    intake = load_intake(options.intake)
+    if options.seed is not None:
+        intake = intake.model_copy(update={"seed": options.seed})
+    targets = make_targets(intake)
+    with _progress("planning day") as tell:
+        plan = make_plan(intake, targets, days=options.days, first=options.start, progress=tell)
+    if options.out is not None:
+        from mealplan.demo import write_folder
+
+        write_folder(options.out, intake, targets, plan)
+    if options.json:
+        print(plan.model_dump_json(indent=2))
+    else:
+        print(plan_text(intake, plan, shopping_list(plan, intake)))
+    return 0
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from mealplan.demo import DEMO_CLIENTS, demo_intake, run_demo, write_folder
+
+    chosen = DEMO_CLIENTS if options.all else (options.client,)
+    for client in chosen:
+        intake = demo_intake(client)
+        with _progress(f"planning {client}") as tell:
+            result = run_demo(intake, tell)
+        folder = write_folder(options.out / client, result.intake, result.targets, result.plan)
+        if options.json:
+            print(result.plan.model_dump_json(indent=2))
+        else:
+            print(result.text)
+            print(f"\nWritten to {folder}/: intake.json plan.json menu.html list.html worksheet.html")
+    return 0
+
+
+def _serve(options: argparse.Namespace) -> int:
+    import importlib
+
+    # The service imports this package, never the other way round; it is found by name when asked for.
+    service = importlib.import_module("api.serve")
+    return int(service.run(options.host, options.port))
+
+
+def _food(options: argparse.Namespace) -> int:
+    from mealplan.text import food_text, foods_json
+
+    words = " ".join(options.words)
+    print(foods_json(words) if options.json else food_text(words))
+    return 0
+
+
+def _activities(options: argparse.Namespace) -> int:
+    from mealplan.physiology.exercise import find_activities
+    from mealplan.physiology.tables import activities
+
+    rows = find_activities(" ".join(options.words)) if options.words else tuple(activities().values())
+    if options.json:
+        print(json.dumps([{"code": row.code, "activity": row.activity, "met": row.met} for row in rows], indent=2))
+    elif rows:
+        for row in rows:
+            print(f"{row.code}  {row.met:5.1f} MET  {row.activity}")
+    else:
+        raise IntakeError(f"no activity holds {' '.join(options.words)!r}; try one word, such as rowing")
+    return 0
+
+
+def _example(options: argparse.Namespace) -> int:
+    from mealplan.demo import demo_intake_text
+
+    print(demo_intake_text("club-lifter"))
+    return 0
+
+
+def _schema(options: argparse.Namespace) -> int:
+    from mealplan.plan import Plan
+    from mealplan.ranges import Targets
+
+    model = {"intake": Intake, "targets": Targets, "plan": Plan}[options.what]
+    schema = model.model_json_schema()
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    print(json.dumps(schema, indent=2))
+    return 0
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """
+    Run the command line.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        Without the program's name; the process's own when left out.
+
+    Returns
+    -------
+    int
+        Exit code.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.run(options))
+    except (IntakeError, TargetError, FoodError) as error:
+        return _fail(str(error), EXIT_INTAKE)
+    except SafetyRefusal as error:
+        return _fail(str(error), EXIT_REFUSED)
+    except NoPlanError as error:
+        return _fail(str(error), EXIT_NO_PLAN)
+    except MealPlanError as error:
+        return _fail(str(error), EXIT_FILE)
+    except OSError as error:
+        return _fail(f"{error.filename or 'file'}: {error.strerror or error}", EXIT_FILE)
+    except BrokenPipeError:
+        return 0
+    except KeyboardInterrupt:
+        return _fail("stopped", EXIT_INTERRUPTED)
+
+
+def _fail(message: str, code: int) -> int:
+    print(f"mealplan: {' '.join(message.split())}", file=sys.stderr)
+    return code

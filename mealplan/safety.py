@@ -1,0 +1,255 @@
+"""
+Floors, ceilings and refusals: what the intake and its targets must be asked before anyone acts.
+
+The thresholds and sentences live in :mod:`mealplan.physiology.guard`; this module turns an intake
+into its questions, adds what only the intake knows, and applies professional overrides, which are
+kept in the open as notes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from mealplan.intake import Intake, Override
+from mealplan.physiology.findings import Finding
+from mealplan.physiology.guard_person import Screen, check_person
+from mealplan.physiology.guard_plan import EnergyProposal, check_energy
+from mealplan.ranges import Notice
+
+MEDICINE_FLAGS = {
+    "diabetes medicines": "medicines for diabetes",
+    "anticoagulant": "an anticoagulant (keep vitamin K steady from week to week)",
+    "thyroid disease": "thyroid disease (soy, iron and calcium four hours from the tablet)",
+    "other medicines": "regular medicines",
+}
+KIDNEY_FLAGS = frozenset({"kidney disease", "kidney stones", "one kidney"})
+CLINIC_FLAGS = {
+    "bariatric surgery": "after bariatric surgery",
+    "bowel disease": "bowel disease",
+    "phenylketonuria": "phenylketonuria",
+    "haemochromatosis": "haemochromatosis",
+    "g6pd deficiency": "G6PD deficiency (fava beans can be dangerous)",
+    "kidney disease": "kidney disease",
+    "kidney stones": "kidney stones (oxalate, protein and sodium need a clinician)",
+    "one kidney": "a single kidney",
+    "coeliac disease": "coeliac disease",
+}
+"""Conditions for which a menu is made only with a clinician's word."""
+
+LICENSED = ("physician", "doctor", "dietitian", "medical")
+"""Words one of which the role of an overriding professional must hold."""
+
+PHASE_WEEKS = 12.0
+"""Length assumed for a phase whose goal names no weeks. [week]"""
+
+
+@dataclass(frozen=True)
+class Situation:
+    """What the guard rails look at once targets exist."""
+
+    intake: Intake
+    energy_kcal: float
+    lowest_day_kcal: float
+    expenditure_kcal: float
+    resting_kcal: float
+    rate_percent_per_week: float
+    fat_percent: float | None
+    availability: float | None
+    protein_g_per_kg: float
+    implied_pal: float
+
+
+def _screen(intake: Intake, fat_percent: float | None) -> Screen:
+    health = frozenset(intake.health)
+    return Screen(
+        age_years=intake.age_years,
+        sex=intake.sex,
+        weight_kg=intake.weight_kg,
+        height_cm=intake.height_cm,
+        fat_percent=fat_percent,
+        pregnant="pregnant" in health,
+        lactating="breastfeeding" in health,
+        months_postpartum=0.0 if "postpartum 6 months" in health else None,
+        eating_disorder="eating disorder history" in health,
+        fears_foods="fear of food groups" in health,
+        missed_periods_months=3.0 if "missed periods 3 months" in health else 0.0,
+        fainting="fainting" in health,
+        heart_symptoms="heart symptoms" in health,
+        stress_fracture="stress fracture" in health,
+        kidney=bool(health & KIDNEY_FLAGS),
+        medicines=tuple(words for flag, words in MEDICINE_FLAGS.items() if flag in health),
+        unintended_loss_month_percent=100.0 if "unintended weight loss" in health else 0.0,
+    )
+
+
+def _notice(finding: Finding) -> Notice:
+    message = finding.message
+    return Notice(
+        code=finding.code,
+        severity=finding.severity,
+        message=f"{message[:1].upper()}{message[1:]}. {finding.reason[:1].upper()}{finding.reason[1:]}.",
+        reason=finding.reason,
+        see=finding.see,
+        source=finding.source,
+        provenance=finding.provenance,
+    )
+
+
+def screening_notices(intake: Intake) -> tuple[Notice, ...]:
+    """
+    Ask what must be asked before any number is worked out.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    tuple of Notice
+        A ``refuse`` with code ``under_18`` means that no target may be shown at all.
+    """
+    found = []
+    if intake.age_years < 18:
+        found = [
+            _notice(finding)
+            for finding in check_person(_screen(intake, None), deficit=False)
+            if finding.code == "under_18"
+        ]
+    if intake.age_years > 100:
+        found.append(
+            Notice(
+                code="age_high",
+                severity="refuse",
+                message=f"Age {intake.age_years} is above 100. No equation here reaches that far.",
+                see="a registered dietitian",
+                source="range of the equations",
+                provenance="common practice",
+            )
+        )
+    return tuple(found)
+
+
+def find_notices(situation: Situation) -> tuple[Notice, ...]:
+    """
+    Collect every caution, refusal and passed guard rail of a client's targets.
+
+    Parameters
+    ----------
+    situation : Situation
+
+    Returns
+    -------
+    tuple of Notice
+        Gravest first; overridden findings stay as notes with who, why and until when.
+    """
+    intake = situation.intake
+    screen = _screen(intake, situation.fat_percent)
+    deficit = situation.energy_kcal < 0.985 * situation.expenditure_kcal
+    person = list(check_person(screen, deficit=deficit))
+    if "unintended weight loss" in intake.health:
+        person = [
+            _said(finding, "unwanted weight loss was reported") if finding.code == "unintended_loss" else finding
+            for finding in person
+        ]
+    weeks = intake.goal.weeks if intake.goal.weeks is not None else PHASE_WEEKS
+    energy = check_energy(
+        EnergyProposal(
+            intake_kcal=situation.energy_kcal,
+            rmr_kcal=situation.resting_kcal,
+            maintenance_kcal=situation.expenditure_kcal,
+            percent_per_week=situation.rate_percent_per_week,
+            weeks=weeks,
+            gaining=intake.goal.phase == "gain",
+            availability=situation.availability,
+            protein_g_per_kg=situation.protein_g_per_kg,
+        ),
+        screen,
+    )
+    notices = [_notice(finding) for finding in (*person, *energy)]
+    notices += [
+        Notice(
+            code=flag.replace(" ", "_"),
+            severity="override",
+            message=f"{words[:1].upper()}{words[1:]}: no menu is made without a clinician's word.",
+            see="a physician and a registered dietitian",
+            source="good practice",
+            provenance="common practice",
+        )
+        for flag, words in CLINIC_FLAGS.items()
+        if flag in intake.health
+    ]
+    if "anaphylaxis" in intake.health or intake.tastes.allergies:
+        notices.append(
+            Notice(
+                code="allergy",
+                severity="note",
+                message=(
+                    "Allergens are left out by what a food is made of; traces are not in the data. "
+                    "Read every label; with a history of anaphylaxis the label decides, never this list."
+                ),
+                see="an allergist" if "anaphylaxis" in intake.health else "",
+                source="good practice",
+                provenance="common practice",
+            )
+        )
+    order = {"refuse": 0, "override": 1, "warn": 2, "note": 3}
+    applied = [_overridden(notice, intake) for notice in notices]
+    return tuple(sorted(applied, key=lambda notice: order[notice.severity]))
+
+
+def _said(finding: Finding, message: str) -> Finding:
+    return Finding(
+        finding.code,
+        finding.severity,
+        message,
+        finding.reason,
+        finding.see,
+        finding.source,
+        finding.provenance,
+    )
+
+
+def _overridden(notice: Notice, intake: Intake) -> Notice:
+    """Apply a professional's override to a finding that allows one, keeping the trail."""
+    if notice.severity != "override":
+        return notice
+    for override in intake.professional_overrides:
+        if override.finding != notice.code:
+            continue
+        if override.until < intake.start:
+            return notice.model_copy(
+                update={"message": f"{notice.message} (An override ended on {override.until}.)"}
+            )
+        if not is_licensed(override):
+            return notice.model_copy(
+                update={
+                    "message": (
+                        f"{notice.message} (An override by a {override.by} does not count: it takes a "
+                        "physician or registered dietitian.)"
+                    )
+                }
+            )
+        return notice.model_copy(
+            update={
+                "severity": "warn",
+                "message": (
+                    f"{notice.message} Overridden by {override.by} until {override.until}: "
+                    f"{override.reason}"
+                ),
+            }
+        )
+    return notice
+
+
+def is_licensed(override: Override) -> bool:
+    """Say whether the overriding role is one that may decide this."""
+    return any(word in override.by.lower() for word in LICENSED)
+
+
+def worst(notices: Sequence[Notice]) -> str:
+    """Name the gravest severity present, or an empty string."""
+    for severity in ("refuse", "override", "warn", "note"):
+        if any(notice.severity == severity for notice in notices):
+            return severity
+    return ""

@@ -1,0 +1,310 @@
+"""Worksheets, menus and lists as plain text for a terminal."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+
+from foods import FoodTable
+from mealplan.intake import Intake
+from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay
+from mealplan.quantity import Quantity
+from mealplan.ranges import Notice, TargetRange, Targets
+from mealplan.shopping import ShoppingList
+
+WIDTH = 96
+
+CAUTION = (
+    "Estimates with ranges for healthy adults, not medical advice. With an illness, a pregnancy, "
+    "medicines or a history of disordered eating, see a physician or registered dietitian first. "
+    "Labels decide on allergens, not a food table: trace contamination is not in the data."
+)
+
+ENERGY_NOTE = (
+    "Energy is the table's own kilocalories (food-specific factors). Shares of energy use 4/9/4, "
+    "which on plant days runs about 4 to 6 % higher."
+)
+
+
+def _wrap(text: str, indent: int = 0) -> str:
+    pad = " " * indent
+    return textwrap.fill(text, WIDTH, initial_indent=pad, subsequent_indent=pad)
+
+
+def _heading(text: str) -> str:
+    return f"\n{text}\n{'-' * len(text)}"
+
+
+def decimals(value: float) -> str:
+    """
+    Write a number with as many digits as a worksheet needs.
+
+    Parameters
+    ----------
+    value : float
+
+    Returns
+    -------
+    str
+        Thousands with a comma; small numbers with more decimals.
+    """
+    size = abs(value)
+    if size >= 100:
+        return f"{value:,.0f}"
+    if size >= 10:
+        return f"{value:,.1f}"
+    return f"{value:,.2f}"
+
+
+def _quantity(line: Quantity, depth: int = 0) -> list[str]:
+    pad = "  " * depth
+    spread = f"  ({decimals(line.low)} to {decimals(line.high)})" if line.sd else ""
+    rows = [f"{pad}{line.label}: {decimals(line.value)} {line.unit}{spread}"]
+    rows.append(_wrap(f"{line.method} [{line.source}; {line.provenance}]", 2 * depth + 4))
+    if line.note:
+        rows.append(_wrap(line.note, 2 * depth + 4))
+    return rows
+
+
+def narrowing(line: Quantity) -> str:
+    """
+    Say which measurement would narrow a quantity most.
+
+    Parameters
+    ----------
+    line : Quantity
+
+    Returns
+    -------
+    str
+        One sentence; empty when the quantity is exact.
+    """
+    shares = line.shares()
+    if not shares:
+        return ""
+    name, share = shares[0]
+    return f"{share:.0%} of the doubt about {line.label.lower()} comes from: {name}."
+
+
+def _range_row(target: TargetRange) -> str:
+    low = decimals(target.low) if target.low is not None else "-"
+    aim = decimals(target.aim) if target.aim is not None else "-"
+    high = decimals(target.high) if target.high is not None else "-"
+    note = f"{decimals(target.supplied)} from {target.supplied_by}" if target.supplied else ""
+    return f"  {target.label[:40]:<40} {low:>8} {aim:>8} {high:>8} {target.unit:<5} {note}"
+
+
+def _notices(notices: tuple[Notice, ...]) -> list[str]:
+    words = {
+        "refuse": "REFUSED",
+        "override": "NEEDS A PROFESSIONAL",
+        "warn": "Caution",
+        "note": "Note",
+    }
+    rows = []
+    for notice in notices:
+        text = f"{words[notice.severity]}: {notice.message}"
+        if notice.see:
+            text += f" See {notice.see}."
+        rows.append(_wrap(text))
+    return rows
+
+
+def targets_text(intake: Intake, targets: Targets) -> str:
+    """
+    Write the worksheet.
+
+    Parameters
+    ----------
+    intake : Intake
+    targets : Targets
+
+    Returns
+    -------
+    str
+        About one page.
+    """
+    rows = [
+        f"TARGETS  {intake.role}, {intake.sex}, {intake.age_years} years, {intake.height_cm:.0f} cm, "
+        f"{intake.weight_kg:.1f} kg; phase: {intake.goal.phase}; from {intake.start}",
+    ]
+    rows += _notices(targets.notices)
+    rows.append(_heading("Working (90 % range in brackets)"))
+    for line in targets.worksheet:
+        rows += _quantity(line)
+    doubt = narrowing(targets.energy)
+    if doubt:
+        rows.append(_wrap(doubt))
+    day = targets.days[0]
+    rows.append(_heading("Daily ranges"))
+    energies = [day.energy_kcal for day in targets.days]
+    if max(energies) - min(energies) > 1:
+        rows.append(
+            "  Energy by day: "
+            + ", ".join(f"{d.weekday} {d.energy_kcal:,.0f}" for d in targets.days)
+            + " kcal"
+        )
+    rows.append(f"  {'':<40} {'floor':>8} {'aim':>8} {'ceiling':>8}")
+    rows += [_range_row(target) for target in day.ranges.values()]
+    rows.append(
+        f"  At each main meal, as a wish: {targets.protein_per_meal_g:.0f} g protein, "
+        f"{targets.leucine_per_meal_g:.1f} g leucine"
+    )
+    rows.append(_heading("Supplement lines"))
+    for supplement in targets.supplements:
+        rows.append(_wrap(f"{supplement.name}: {supplement.dose}. {supplement.caution}", 2))
+    rows += ["", _wrap(ENERGY_NOTE), _wrap(CAUTION)]
+    return "\n".join(rows)
+
+
+def _meal(meal: Meal) -> list[str]:
+    head = f"  {meal.time}  {meal.label}: {meal.name}"
+    if meal.leftover_from is not None:
+        head += f"  (kept from {meal.leftover_from:%a})"
+    elif meal.cook_portions > 1:
+        head += f"  (cook {meal.cook_portions} portions, keep {meal.cook_portions - 1})"
+    rows = [f"{head}  [{meal.energy_kcal:,.0f} kcal, {meal.protein_g:.0f} g protein]"]
+    parts = [f"{s.measure} {s.called} ({s.grams:.0f} g)" for s in meal.servings]
+    rows.append(_wrap("; ".join(parts), 9))
+    return rows
+
+
+def _adequacy(line: AdequacyLine) -> str:
+    low = decimals(line.low) if line.low is not None else ""
+    high = decimals(line.high) if line.high is not None else ""
+    mark = "" if line.met else ("  <- missed" if line.priority == "must" else "  <- wish missed")
+    unknown = f"  ({line.unknown_share:.0%} of the food unmeasured)" if line.unknown_share > 0.1 else ""
+    return f"  {line.label[:38]:<38} {decimals(line.total):>8} {line.unit:<5} {low:>8} {high:>8}{mark}{unknown}"
+
+
+def day_text(day: PlanDay) -> str:
+    """
+    Write one day.
+
+    Parameters
+    ----------
+    day : PlanDay
+
+    Returns
+    -------
+    str
+    """
+    rows = [
+        f"\n{day.date:%A %d %B}: {day.energy_kcal:,.0f} of {day.energy_target_kcal:,.0f} kcal, "
+        f"{day.hands_on_min} min hands-on"
+    ]
+    for meal in day.meals:
+        rows += _meal(meal)
+    for line in day.missed:
+        rows.append(_adequacy(line))
+    return "\n".join(rows)
+
+
+def week_table(plan: Plan) -> list[str]:
+    """Write the mean of the days against the ranges, with the worst day beside it."""
+    rows = [f"  {'':<38} {'mean':>8} {'':<5} {'lowest':>8} {'highest':>8} {'floor':>8} {'ceiling':>8}  days met"]
+    for index, first in enumerate(plan.days[0].adequacy):
+        lines = [day.adequacy[index] for day in plan.days]
+        totals = [line.total for line in lines]
+        met = sum(line.met for line in lines)
+        low = decimals(first.low) if first.low is not None else ""
+        high = decimals(first.high) if first.high is not None else ""
+        rows.append(
+            f"  {first.label[:38]:<38} {decimals(sum(totals) / len(totals)):>8} {first.unit:<5} "
+            f"{decimals(min(totals)):>8} {decimals(max(totals)):>8} {low:>8} {high:>8}  "
+            f"{met} of {len(lines)}{'' if met == len(lines) or first.priority == 'must' else ' (wish)'}"
+        )
+    return rows
+
+
+def shopping_text(shopping: ShoppingList) -> str:
+    """
+    Write the shopping list by aisle.
+
+    Parameters
+    ----------
+    shopping : ShoppingList
+
+    Returns
+    -------
+    str
+    """
+    rows = []
+    for aisle, lines in shopping.by_aisle():
+        rows.append(f"\n  {aisle}")
+        for line in lines:
+            packs = line.packs_text()
+            rows.append(f"   [ ] {line.name}: {packs}  (need {line.need_g:,.0f} g)")
+    for note in shopping.notes:
+        rows.append(_wrap(note, 2))
+    return "\n".join(rows)
+
+
+def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
+    """
+    Write a plan: days, adequacy, what is missed, the list.
+
+    Parameters
+    ----------
+    intake : Intake
+    plan : Plan
+    shopping : ShoppingList
+
+    Returns
+    -------
+    str
+    """
+    rows = [f"MENU  {plan.role}, {len(plan.days)} days from {plan.start}"]
+    rows += _notices(plan.notices)
+    rows += [day_text(day) for day in plan.days]
+    rows.append(_heading("Every day:"))
+    rows += [_wrap(f"{s.name}: {s.dose}.", 2) for s in plan.supplements]
+    rows.append(_heading("Adequacy (food and supplement lines together)"))
+    rows += week_table(plan)
+    rows.append(_heading("What is missed, and why"))
+    rows += [_wrap(text, 2) for text in plan.explanation] or ["  Nothing: every floor and ceiling holds."]
+    rows.append(_heading(f"Shopping list for {intake.kitchen.people} "
+                         f"{'person' if intake.kitchen.people == 1 else 'people'}"))
+    rows.append(shopping_text(shopping))
+    rows += ["", _wrap(ENERGY_NOTE), _wrap(CAUTION)]
+    return "\n".join(rows)
+
+
+def _food_rows(words: str) -> list[dict[str, object]]:
+    table = FoodTable.load()
+    if words.isdigit() and words.zfill(5) in table:
+        found = (table.food(words.zfill(5)),)
+    else:
+        found = table.search(words, limit=15)
+    return [
+        {
+            "ndb": food.ndb,
+            "description": food.description,
+            "group": food.group,
+            "plant_based": food.plant_based,
+            "reason": food.reason,
+        }
+        for food in found
+    ]
+
+
+def foods_json(words: str) -> str:
+    """Return search results as JSON text."""
+    rows = _food_rows(words)
+    table = FoodTable.load()
+    for row in rows:
+        if row["plant_based"] == "yes":
+            row["per_100g"] = table.per_100g(str(row["ndb"]))
+    return json.dumps(rows, indent=2)
+
+
+def food_text(words: str) -> str:
+    """Return search results as text: number, plant-based or not and why, description."""
+    rows = _food_rows(words)
+    if not rows:
+        return f"No food of the release matches {words!r}; try fewer or other words."
+    return "\n".join(
+        f"{row['ndb']}  {row['plant_based']:<8} {row['description']}"
+        + ("" if row["plant_based"] == "yes" else f"  ({row['reason']})")
+        for row in rows
+    )
