@@ -182,6 +182,12 @@ def test_requirement_over_scoring_pattern_gives_the_protein_requirement(pattern:
         assert per_kg / 0.66 == pytest.approx(per_gram[key], abs=0.8), key
 
 
+# source: published (FAO/WHO/UNU 1985 and FAO/WHO 1991, 2 to 5 years)
+def test_the_1991_pattern_is_that_of_the_preschool_child() -> None:
+    values = list(scoring_pattern_mg_per_g("FAOWHO1991").values())
+    assert values == [19, 28, 66, 58, 25, 63, 34, 11, 35]
+
+
 def test_only_mean_requirements_are_missing_from_patterns_by_gram() -> None:
     with pytest.raises(TargetError, match="per gram of protein"):
         requirement_mg_per_kg("FAO2013")

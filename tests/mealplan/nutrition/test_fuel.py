@@ -72,7 +72,7 @@ def test_the_meal_before_grows_with_the_hours_left(hours: float, grams: float) -
     assert fuel.carbohydrate_before(70, hours).aim == grams
 
 
-# source: from memory (ACSM, AND and DC 2016: 1.0 to 1.2 g/kg an hour when the next session is near)
+# source: published (ACSM, AND and DC 2016: 1.0 to 1.2 g/kg an hour when the next session is near)
 def test_fast_refuelling_only_when_the_next_session_is_near() -> None:
     target = fuel.carbohydrate_after(70, 5)
     assert target is not None

@@ -129,7 +129,7 @@ def test_energy_shares_are_fractions(nutrient: str, low: float, high: float) -> 
     assert (share.low_fraction, share.high_fraction) == (low, high)
 
 
-# source: from memory (IOM 2005: fat 25 to 35 % of energy at 14 to 18 years)
+# source: published (IOM 2005: fat 25 to 35 % of energy at 14 to 18 years)
 def test_adolescents_have_a_higher_share_of_fat() -> None:
     assert energy_share("fat_g", "male", 16).low_fraction == 0.25
 
