@@ -377,8 +377,8 @@ class Catalogue:
         Returns
         -------
         dict of str to dict of str to float
-            Release number to nutrient key to amount per 100 g; pairs are summed where both members
-            are known. Only what the release lacks is in here.
+            Release number to nutrient key to amount per 100 g: the acids the release lacks, and the
+            pairs that gain a member by them, which replace the sum of the one member known.
         """
         found: dict[str, dict[str, float]] = {}
         for row in self.imputations:
@@ -387,7 +387,9 @@ class Catalogue:
             filled = {key: other[key] * scale for key in row.keys if key not in own}
             known = own | filled
             for pair, members in AMINO_ACID_PAIRS.items():
-                if pair not in own and all(member in known for member in members):
+                if any(member in filled for member in members) and all(
+                    member in known for member in members
+                ):
                     filled[pair] = sum(known[member] for member in members)
             found[row.ndb] = filled
         return found

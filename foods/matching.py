@@ -192,6 +192,12 @@ _SILLY = {
 }
 """Phrases in which a word does not mean itself."""
 
+_ADJECTIVES = frozenset(
+    "raw cooked fresh dried canned tinned frozen baby red white green yellow brown black whole "
+    "large small ripe roasted boiled organic plain any all".split()
+)
+"""Dropped when the full phrase means nothing: a red onion is an onion."""
+
 
 class WordIndex:
     """
@@ -261,6 +267,9 @@ class WordIndex:
         silly = _SILLY.get(word, ())
         found -= {key for key in found if self._only_silly(key, word, silly)}
         if not found and not known:
+            first, _, rest = word.partition(" ")
+            if rest and first in _ADJECTIVES:
+                return self.match(rest, strict=strict)
             raise FoodError(self._unknown(text, word))
         return frozenset(found)
 
