@@ -188,6 +188,13 @@ def test_the_1991_pattern_is_that_of_the_preschool_child() -> None:
     assert values == [19, 28, 66, 58, 25, 63, 34, 11, 35]
 
 
+# source: published (IOM 2005, pattern for 1 year and older)
+def test_the_iom_pattern_asks_for_more_lysine_than_that_of_who() -> None:
+    values = list(scoring_pattern_mg_per_g("IOM2005").values())
+    assert values == [18, 25, 55, 51, 25, 47, 27, 7, 32]
+    assert values[3] > scoring_pattern_mg_per_g("WHO2007")["lysine_g"] == 45
+
+
 def test_only_mean_requirements_are_missing_from_patterns_by_gram() -> None:
     with pytest.raises(TargetError, match="per gram of protein"):
         requirement_mg_per_kg("FAO2013")
