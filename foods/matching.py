@@ -192,10 +192,11 @@ _SILLY = {
 }
 """Phrases in which a word does not mean itself."""
 
-_ADJECTIVES = frozenset(
-    "raw cooked fresh dried canned tinned frozen baby red white green yellow brown black whole "
-    "large small ripe roasted boiled organic plain any all".split()
-)
+_ADJECTIVES = {
+    "raw", "cooked", "fresh", "dried", "canned", "tinned", "frozen", "baby", "red", "white",
+    "green", "yellow", "brown", "black", "whole", "large", "small", "ripe", "roasted", "boiled",
+    "organic", "plain", "any", "all",
+}  # fmt: skip
 """Dropped when the full phrase means nothing: a red onion is an onion."""
 
 
