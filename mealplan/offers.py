@@ -50,7 +50,12 @@ class Exclusions:
 
 
 def _resolve(
-    words: Iterable[str], catalogue: Catalogue, dishes: Mapping[str, Dish], what: str
+    words: Iterable[str],
+    catalogue: Catalogue,
+    dishes: Mapping[str, Dish],
+    what: str,
+    *,
+    strict: bool = False,
 ) -> tuple[set[str], set[str], dict[str, int]]:
     foods: set[str] = set()
     named: set[str] = set()
@@ -61,7 +66,7 @@ def _resolve(
             counts[word] = 1
             continue
         try:
-            matched = {food.key for food in catalogue.match(word)}
+            matched = {food.key for food in catalogue.match(word, strict=strict)}
         except FoodError as error:
             raise IntakeError(f"tastes.{what}: {error}") from None
         foods |= matched
@@ -95,12 +100,14 @@ def read_exclusions(
     """
     by_key = {dish.key: dish for dish in dishes}
     tastes = intake.tastes
-    allergic, _, count_a = _resolve(tastes.allergies, catalogue, {}, "allergies")
+    # With a history of anaphylaxis, foods whose labels often carry the allergen go as well.
+    strict = "anaphylaxis" in intake.health
+    allergic, _, count_a = _resolve(tastes.allergies, catalogue, {}, "allergies", strict=strict)
     if "coeliac disease" in intake.health:
         allergic |= {food.key for food in catalogue.match("gluten")}
     if tastes.oats_ok_when_gluten_free:
         other = [a for a in tastes.allergies if a != "gluten"]
-        kept, _, _ = _resolve(other, catalogue, {}, "allergies")
+        kept, _, _ = _resolve(other, catalogue, {}, "allergies", strict=strict)
         oats = {food.key for food in catalogue.match("oats")}
         gluten_grains = {
             food.key for food in catalogue.foods if {"wheat", "rye", "barley"} & set(food.allergens)

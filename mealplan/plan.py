@@ -33,6 +33,8 @@ class Serving(_Part):
     """Edible weight in the state the name says. [g]"""
     measure: str
     """The same amount in kitchen measures."""
+    phrase: str
+    """Measure and food as a cook reads them, such as ``1½ cups cooked rice``."""
     energy_kcal: float
     optional: bool = False
 

@@ -21,7 +21,7 @@ from mealplan.foodspace import FoodSpace
 from mealplan.intake import WEEKDAYS, Intake
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.search import DayAnswer, solve_day
-from mealplan.measures import in_measures
+from mealplan.measures import amount_phrase, in_measures
 from mealplan.occasions import slots_for
 from mealplan.offers import Exclusions, make_choice, read_exclusions, suits
 from mealplan.plan import Meal, Plan, PlanDay, Serving
@@ -437,8 +437,9 @@ def _plan_day(
                     ndb=food.ndb,
                     name=food.name,
                     called=line.called,
-                    grams=round(grams, 2),
+                    grams=round(grams, 3),
                     measure=in_measures(food, grams),
+                    phrase=amount_phrase(food, grams, line.called),
                     energy_kcal=round(grams * float(energy[space.index[line.food]]), 1),
                     optional=line.optional,
                 )

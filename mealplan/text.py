@@ -164,7 +164,7 @@ def _meal(meal: Meal) -> list[str]:
     elif meal.cook_portions > 1:
         head += f"  (cook {meal.cook_portions} portions, keep {meal.cook_portions - 1})"
     rows = [f"{head}  [{meal.energy_kcal:,.0f} kcal, {meal.protein_g:.0f} g protein]"]
-    parts = [f"{s.measure} {s.called} ({s.grams:.0f} g)" for s in meal.servings]
+    parts = [f"{s.phrase} ({decimals(s.grams)} g)" for s in meal.servings]
     rows.append(_wrap("; ".join(parts), 9))
     return rows
 

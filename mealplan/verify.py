@@ -117,7 +117,7 @@ def _check_day(
             if serving.ndb != food.ndb:
                 say(f"{serving.food} carries table number {serving.ndb}, not {food.ndb}")
             steps = serving.grams / food.step_g
-            if serving.grams <= 0 or abs(steps - round(steps)) > 1e-3:
+            if serving.grams <= 0 or abs(steps - round(steps)) > 0.01:
                 say(f"{serving.grams:g} g of {serving.food} is not a kitchen measure")
     for key, grams in eaten.items():
         ceiling = catalogue.food(key).max_g_day

@@ -137,6 +137,20 @@ class DayModel:
             cost=np.array([choice.cost for choice in choices]),
         )
 
+    def least_grams(self, slot: int, pick: int) -> Floats:
+        """Least a dish takes of each food: its required lines at their low ends. (foods,) [g]"""
+        cached = self._least.get((slot, pick))
+        if cached is None:
+            choice = self.offers[slot][pick]
+            cached = np.zeros(len(self.food_ceiling_g))
+            np.add.at(cached, choice.foods, np.where(choice.optional, 0.0, choice.low - 1e-9))
+            self._least[slot, pick] = cached
+        return cached
+
+    @cached_property
+    def _least(self) -> dict[tuple[int, int], Floats]:
+        return {}
+
     def totals(self, picks: Sequence[int], grams: Sequence[Floats]) -> Floats:
         """
         Add a day up, row by row.

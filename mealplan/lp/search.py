@@ -117,6 +117,10 @@ def _first_guess(
     taken: set[str] = {
         model.offers[slot][pick].dish for slot, pick in enumerate(locked) if pick is not None
     }
+    used = np.zeros(len(model.food_ceiling_g))
+    for slot, pick in enumerate(locked):
+        if pick is not None:
+            used += model.least_grams(slot, pick)
     picks = []
     for slot, offer in enumerate(model.offers):
         pick = locked[slot]
@@ -125,7 +129,16 @@ def _first_guess(
             if rng is not None:
                 score = score + rng.gumbel(size=len(offer)) * 0.3
             order = np.argsort(-score, kind="stable")
-            pick = next((int(i) for i in order if offer[i].dish not in taken), int(order[0]))
+            pick = next(
+                (
+                    int(i)
+                    for i in order
+                    if offer[i].dish not in taken
+                    and (used + model.least_grams(slot, int(i)) <= model.food_ceiling_g).all()
+                ),
+                int(order[0]),
+            )
+            used += model.least_grams(slot, pick)
         taken.add(offer[pick].dish)
         picks.append(pick)
     return tuple(picks)
@@ -139,5 +152,16 @@ def _promising(
     others = {model.offers[other][pick].dish for other, pick in enumerate(picks) if other != slot}
     order = np.argsort(cost, kind="stable")
     offer = model.offers[slot]
-    ranked = [int(i) for i in order if i != picks[slot] and offer[i].dish not in others]
-    return ranked[:tries]
+    used = sum(
+        (model.least_grams(other, pick) for other, pick in enumerate(picks) if other != slot),
+        start=np.zeros(len(model.food_ceiling_g)),
+    )
+    ranked: list[int] = []
+    for i in order:
+        if i == picks[slot] or offer[i].dish in others:
+            continue
+        if (used + model.least_grams(slot, int(i)) <= model.food_ceiling_g).all():
+            ranked.append(int(i))
+            if len(ranked) == tries:
+                break
+    return ranked

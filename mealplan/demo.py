@@ -1,0 +1,112 @@
+"""
+The whole job for three clients of an invented harbour-town sports club, and folders to look at.
+
+Everything about the clients is made up; the foods, equations and reference values are real.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+from mealplan.errors import IntakeError
+from mealplan.intake import Intake, read_intake
+from mealplan.plan import Plan
+from mealplan.planner import make_plan
+from mealplan.printout import list_html, menu_html, worksheet_html
+from mealplan.ranges import Targets
+from mealplan.shopping import shopping_list
+from mealplan.targets import make_targets
+from mealplan.text import plan_text, targets_text
+
+DEMO_CLIENTS = ("club-lifter", "club-runner", "club-climber")
+"""A gaining lifter with laboratory tests, a runner with a soy allergy, a climber on a cut."""
+
+
+@dataclass(frozen=True)
+class DemoResult:
+    """What one run of the whole job gave."""
+
+    intake: Intake
+    targets: Targets
+    plan: Plan
+    text: str
+
+
+def demo_intake_text(client: str) -> str:
+    """
+    Return a demo client's intake as JSON text.
+
+    Parameters
+    ----------
+    client : str
+        One of :data:`DEMO_CLIENTS`.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    IntakeError
+        When there is no such client.
+    """
+    if client not in DEMO_CLIENTS:
+        raise IntakeError(f"there is no demo client {client!r}; choose {', '.join(DEMO_CLIENTS)}")
+    return (files("mealplan") / "demo_intakes" / f"{client}.json").read_text(encoding="utf-8").strip()
+
+
+def demo_intake(client: str) -> Intake:
+    """Read a demo client's intake; see :func:`demo_intake_text`."""
+    return read_intake(demo_intake_text(client))
+
+
+def run_demo(intake: Intake, progress: Callable[[int, int], None] | None = None) -> DemoResult:
+    """
+    Do the whole job for one client: targets, a week, the list.
+
+    Parameters
+    ----------
+    intake : Intake
+    progress : callable, optional
+        Called with (days done, days in all).
+
+    Returns
+    -------
+    DemoResult
+    """
+    targets = make_targets(intake)
+    plan = make_plan(intake, targets, days=7, progress=progress)
+    text = targets_text(intake, targets) + "\n\n" + plan_text(intake, plan, shopping_list(plan, intake))
+    return DemoResult(intake, targets, plan, text)
+
+
+def write_folder(folder: Path, intake: Intake, targets: Targets, plan: Plan) -> Path:
+    """
+    Write a client's intake, plan, menu, list and worksheet.
+
+    Parameters
+    ----------
+    folder : Path
+        Made when missing; files of the same names are replaced.
+    intake, targets, plan
+        What to write.
+
+    Returns
+    -------
+    Path
+        The folder.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    pages = {
+        "intake.json": intake.model_dump_json(indent=2, exclude_defaults=True) + "\n",
+        "plan.json": plan.model_dump_json(indent=2) + "\n",
+        "menu.html": menu_html(intake, plan),
+        "list.html": list_html(plan, shopping_list(plan, intake)),
+        "worksheet.html": worksheet_html(intake, targets),
+    }
+    for name, text in pages.items():
+        (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    return folder

@@ -1,0 +1,196 @@
+"""
+Worksheets, menus and shopping lists as HTML that reads on a screen and prints well.
+
+The templates are shared with the service; here each page stands alone with its style inside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from importlib.resources import files
+
+import jinja2
+from markupsafe import Markup
+
+from mealplan.drawing import range_bar, ruled_strip
+from mealplan.intake import Intake
+from mealplan.plan import AdequacyLine, Plan
+from mealplan.quantity import Quantity
+from mealplan.ranges import Targets
+from mealplan.shopping import ShoppingList, weight_text
+from mealplan.text import CAUTION, ENERGY_NOTE, decimals, narrowing
+
+GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("Energy and fuel", ("energy_kcal", "protein_g", "net_carbohydrate_g", "fat_g", "fibre_g", "linoleic_g", "alpha_linolenic_g")),
+    (
+        "Amino acids, digestible",
+        (
+            "histidine_g",
+            "isoleucine_g",
+            "leucine_g",
+            "lysine_g",
+            "methionine_cystine_g",
+            "phenylalanine_tyrosine_g",
+            "threonine_g",
+            "tryptophan_g",
+            "valine_g",
+        ),
+    ),
+    (
+        "Minerals",
+        (
+            "calcium_mg",
+            "iron_mg",
+            "zinc_mg",
+            "magnesium_mg",
+            "potassium_mg",
+            "phosphorus_mg",
+            "copper_mg",
+            "manganese_mg",
+            "selenium_ug",
+            "sodium_mg",
+        ),
+    ),
+    ("Vitamins", ()),
+)
+"""Order of nutrients on paper; the last group takes whatever is left."""
+
+
+def grouped(lines: Sequence[AdequacyLine]) -> tuple[tuple[str, tuple[AdequacyLine, ...]], ...]:
+    """
+    Group adequacy lines for paper.
+
+    Parameters
+    ----------
+    lines : sequence of AdequacyLine
+        One day's.
+
+    Returns
+    -------
+    tuple of (heading, lines)
+        Every line once; empty groups left out.
+    """
+    by_key = {line.key: line for line in lines}
+    done: set[str] = set()
+    result = []
+    for heading, keys in GROUPS:
+        chosen = keys or tuple(key for key in by_key if key not in done)
+        group = tuple(by_key[key] for key in chosen if key in by_key)
+        done |= {line.key for line in group}
+        if group:
+            result.append((heading, group))
+    return tuple(result)
+
+
+def _strip(line: AdequacyLine) -> Markup:
+    return Markup(ruled_strip(line))  # noqa: S704  (our own SVG; labels are escaped there)
+
+
+def _bar(line: Quantity) -> Markup:
+    return Markup(range_bar(line.value, line.low, line.high, line.unit))  # noqa: S704
+
+
+@cache
+def stylesheet() -> str:
+    """Return the style sheet of every page."""
+    return (files("mealplan") / "templates" / "sheet.css").read_text(encoding="utf-8")
+
+
+def loader() -> jinja2.BaseLoader:
+    """Return the loader of the shared templates, for the service to build on."""
+    return jinja2.PackageLoader("mealplan", "templates")
+
+
+def equip(environment: jinja2.Environment) -> jinja2.Environment:
+    """
+    Give an environment the filters and words the shared templates use.
+
+    Parameters
+    ----------
+    environment : jinja2.Environment
+
+    Returns
+    -------
+    jinja2.Environment
+        The same one.
+    """
+    environment.filters["num"] = decimals
+    environment.filters["weight"] = weight_text
+    environment.globals.update(
+        strip=_strip,
+        bar=_bar,
+        grouped=grouped,
+        narrowing=narrowing,
+        caution=CAUTION,
+        energy_note=ENERGY_NOTE,
+    )
+    return environment
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    return equip(
+        jinja2.Environment(
+            loader=loader(),
+            autoescape=True,
+            undefined=jinja2.StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+    )
+
+
+def _render(name: str, **context: object) -> str:
+    return _environment().get_template(name).render(style=stylesheet(), **context)
+
+
+def worksheet_html(intake: Intake, targets: Targets) -> str:
+    """
+    Write the targets worksheet.
+
+    Parameters
+    ----------
+    intake : Intake
+    targets : Targets
+
+    Returns
+    -------
+    str
+        A whole HTML page.
+    """
+    return _render("worksheet.html", intake=intake, targets=targets)
+
+
+def menu_html(intake: Intake, plan: Plan) -> str:
+    """
+    Write the week grid and a cooking sheet a day.
+
+    Parameters
+    ----------
+    intake : Intake
+    plan : Plan
+
+    Returns
+    -------
+    str
+        A whole HTML page; prints the grid first, then one sheet a day.
+    """
+    return _render("menu.html", intake=intake, plan=plan)
+
+
+def list_html(plan: Plan, shopping: ShoppingList) -> str:
+    """
+    Write the shopping list.
+
+    Parameters
+    ----------
+    plan : Plan
+    shopping : ShoppingList
+
+    Returns
+    -------
+    str
+        A whole HTML page.
+    """
+    return _render("list.html", plan=plan, shopping=shopping)
