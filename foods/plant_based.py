@@ -195,11 +195,12 @@ def unclear_class(record: FoodRecord) -> Verdict | None:
     """Doubt classes of food whose recipes differ."""
     for code in sorted(record.langual & vocabulary.UNCLEAR_LANGUAL.keys()):
         return Verdict("unclear", f"LanguaL {code}: {vocabulary.UNCLEAR_LANGUAL[code]}")
-    found = vocabulary.UNCLEAR.search(vocabulary.NOT_UNCLEAR.sub("#", record.text))
-    settled = record.langual & vocabulary.DECIDED_BY_LANGUAL or record.notes.startswith("Recipe:")
-    if found and not settled:
-        return Verdict("unclear", f"recipes behind “{found[0]}” differ")
-    return None
+    text = vocabulary.NOT_UNCLEAR.sub("#", record.text)
+    # A recipe of the release itself, or a vegetable fat by LanguaL, settles what is home-prepared.
+    if record.notes.startswith("Recipe:") or record.langual & vocabulary.VEGETABLE_FAT_LANGUAL:
+        text = vocabulary.HOME_PREPARED.sub("#", text)
+    found = vocabulary.UNCLEAR.search(text)
+    return Verdict("unclear", f"recipes behind “{found[0]}” differ") if found else None
 
 
 def plant_group(record: FoodRecord) -> Verdict | None:

@@ -160,7 +160,8 @@ NOT_UNCLEAR = words(
 )  # fmt: skip
 """Members of those classes that say enough; blotted out before unclear classes are sought."""
 
-DECIDED_BY_LANGUAL = frozenset({"H0263", "H0334"})
+HOME_PREPARED = words(r"home[- ]prepared")
+VEGETABLE_FAT_LANGUAL = frozenset({"H0263", "H0334"})
 """LanguaL codes for a vegetable fat added or coated: the frying fat is not in doubt."""
 
 FORTIFIED = words(
@@ -177,7 +178,7 @@ VITAMIN_D2_BY_TRADE = words(
 
 PLAIN_BRANDED = words(
     r"tofu", r"soymilk", r"soy yogurt", r"tomato juice", r"vegetable juice", r"grapefruit juice",
-    r"lemon juice from concentrate", r"pineapple juice", r"cranberry sauce", r"nuts, mixed nuts",
+    r"lemon juice from concentrate", r"pineapple juice", r"cranberry sauce",
     r"^rice, (?:brown|white)", r"^pasta, gluten-free", r"^seaweed", r"sliced peppers",
     r"green chilies",
 )  # fmt: skip

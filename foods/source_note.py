@@ -28,6 +28,10 @@ WHY_REST = "an isomer or minor member of a family whose totals are kept"
 ERRATA = {
     "08113": "fat factor 0.84 where its sisters 08105 and 08173 have 8.37; its energy, 53 kcal, "
     "was worked out with the wrong factor and is about 2.5 kcal too low",
+    "11948": "fat factor 3.37 where vegetables have 8.37; its energy, 122 kcal, was worked out "
+    "with it and is about 1.3 kcal too low",
+    "11958": "fat factor 3.37 where vegetables have 8.37; its energy, 129 kcal, is right",
+    "14116": "fat factor 3.87 where its sisters have 8.37; it has no fat, so its energy is right",
     "20654": "protein and carbohydrate factors stand in each other's place (brown rice has 3.41 "
     "and 4.12); its energy, 138 kcal, was worked out with them and is about 20 kcal too low",
 }

@@ -141,6 +141,11 @@ class FoodTable:
         """Numbers of every food that may be offered, in order."""
         return tuple(self._foods.loc[self._is_offered, "ndb"])
 
+    @property
+    def nutrients(self) -> tuple[str, ...]:
+        """Keys of every nutrient the table can hand out, in the order of the registry."""
+        return NUTRIENT_KEYS
+
     def food(self, ndb: str) -> Food:
         """
         Look up one food, plant-based or not.
@@ -165,7 +170,7 @@ class FoodTable:
 
     def search(self, text: str, limit: int = 20) -> tuple[Food, ...]:
         """
-        Find foods whose description or other names hold every word of a text.
+        Find foods whose description, other names or Latin name hold every word of a text.
 
         Words match from their beginning and a plural finds its singular. Foods that may be offered
         come first, then those whose description opens with the words, then the shorter ones.
@@ -314,7 +319,8 @@ class FoodTable:
         -------
         numpy.ndarray
             (foods, nutrients), words of ``Basis``. ``analysed`` includes values the release derives
-            from analyses of the same or a like food; a count of 0 samples tells them apart.
+            from analyses of the same or a like food; a count of 0 samples tells them apart. A
+            pooled value with samples counts as analysed.
         """
         rows, columns = self._places(ndbs, nutrients)
         return self._bases[np.ix_(rows, columns)]
@@ -344,8 +350,9 @@ class FoodTable:
 
     @cached_property
     def _search_words(self) -> list[list[str]]:
-        both = self._foods["description"] + " " + self._foods["common_names"]
-        return [_tokens(text) for text in both]
+        foods = self._foods
+        text = foods["description"] + " " + foods["common_names"] + " " + foods["scientific_name"]
+        return [_tokens(one) for one in text]
 
     @cached_property
     def _is_offered(self) -> list[bool]:
@@ -379,7 +386,10 @@ class FoodTable:
     @cached_property
     def _bases(self) -> npt.NDArray[np.str_]:
         words = np.full(self._amounts.shape, "missing", dtype="U12")
-        words[self._where] = self._values["source_code"].map(_BASIS_OF_SOURCE).to_numpy(dtype="U12")
+        words[self._where] = np.asarray(
+            self._values["source_code"].map(_BASIS_OF_SOURCE), dtype="U12"
+        )
+        words[(self._sample_counts > 0) & (words == "calculated")] = "analysed"
         return words
 
     def _places(self, ndbs: Sequence[str], nutrients: Sequence[str]) -> tuple[list[int], list[int]]:
