@@ -1,0 +1,8 @@
+"""Where clients, plans and accounts are kept: records, the seam, and two stores behind it."""
+
+from __future__ import annotations
+
+from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
+from mealplan.store.memory import MemoryStore
+
+__all__ = ["Clash", "MemoryStore", "NotThere", "Reader", "Store", "Writer"]

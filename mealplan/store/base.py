@@ -1,0 +1,70 @@
+"""
+The seam between the service and whatever keeps its records: two contexts, five verbs.
+
+A ``reading`` sees one consistent state. A ``writing`` is all or nothing: leaving it by an exception
+keeps nothing, and once it is left without one the records outlive the process.
+"""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager
+from typing import Protocol, TypeVar
+
+from mealplan.errors import StoreError
+from mealplan.store.records import Record
+
+R = TypeVar("R", bound=Record)
+
+
+class NotThere(StoreError):  # noqa: N818  (reads as what happened)
+    """No such record."""
+
+
+class Clash(StoreError):  # noqa: N818  (reads as what happened)
+    """Someone else wrote the same number or name first."""
+
+
+class Reader(Protocol):
+    """Verbs that change nothing."""
+
+    def get(self, kind: type[R], id_: str) -> R:
+        """Return the record of this kind and identifier; raise :class:`NotThere` without one."""
+        ...
+
+    def find(
+        self, kind: type[R], *, newest_first: bool = False, limit: int | None = None, **equals: object
+    ) -> tuple[R, ...]:
+        """Return the records whose fields equal these, in the order they were made."""
+        ...
+
+
+class Writer(Reader, Protocol):
+    """Verbs that write as well."""
+
+    def add(self, record: Record) -> None:
+        """Keep a new record; raise :class:`Clash` when its unique fields are taken."""
+        ...
+
+    def change(self, record: Record) -> None:
+        """Put this record in the place of the one with its identifier."""
+        ...
+
+    def remove(self, kind: type[Record], **equals: object) -> int:
+        """Remove the records whose fields equal these and say how many; at least one is needed."""
+        ...
+
+
+class Store(Protocol):
+    """A place for records."""
+
+    def reading(self) -> AbstractContextManager[Reader]:
+        """Open a consistent view."""
+        ...
+
+    def writing(self) -> AbstractContextManager[Writer]:
+        """Open a change that is kept whole or not at all."""
+        ...
+
+    def close(self) -> None:
+        """Let go of files and connections."""
+        ...

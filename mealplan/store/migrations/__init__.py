@@ -1,0 +1,1 @@
+"""Schema changes, one file a release that changes it."""

@@ -1,0 +1,15 @@
+"""Run migrations on the connection that the store hands over."""
+
+from __future__ import annotations
+
+from alembic import context
+
+from mealplan.store.tables import METADATA
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=METADATA,
+    render_as_batch=True,
+)
+with context.begin_transaction():
+    context.run_migrations()

@@ -1,0 +1,1 @@
+"""The schema changes themselves, in order."""

@@ -1,0 +1,168 @@
+"""
+What is kept, one frozen dataclass a kind; nothing here knows how.
+
+Intakes and plans are numbered and only ever added to, so history is never overwritten and two
+editors who start from the same number cannot both write the next one. Bodies are JSON text: the
+same bytes in every store.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import secrets
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+MarkKind = Literal["kept", "ate else"]
+LOCAL_LOGIN = "local"
+"""Login of the one coach of a machine without accounts; nobody can sign in as it."""
+
+
+def new_id() -> str:
+    """
+    Draw an identifier that cannot be guessed.
+
+    Returns
+    -------
+    str
+        16 characters that are safe in an address.
+    """
+    return secrets.token_hex(8)
+
+
+@dataclass(frozen=True)
+class Record:
+    """What every kind has."""
+
+    id: str
+    made_at: dt.datetime
+    """When it was written, with its time zone (UTC)."""
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = ()
+    """Sets of fields that no two records of the kind share."""
+
+
+@dataclass(frozen=True)
+class Coach(Record):
+    """An account."""
+
+    login: str
+    password_hash: str
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("login",),)
+
+
+@dataclass(frozen=True)
+class Client(Record):
+    """
+    One client with the few facts a roster shows.
+
+    The facts repeat what the latest intake and plan say and are written together with them.
+    """
+
+    coach_id: str
+    role: str
+    phase: str
+    start: dt.date
+    intake_number: int
+    """Number of the intake in force."""
+    plan_number: int
+    """Number of the latest plan; 0 when there is none."""
+    planned_until: dt.date | None
+    gravest: str
+    """Gravest severity among the notices of the targets; empty when there are none."""
+    unit_system: str = "metric"
+
+
+@dataclass(frozen=True)
+class IntakeVersion(Record):
+    """An intake as it stood from some moment on."""
+
+    client_id: str
+    number: int
+    body: str
+    by: str
+    reason: str
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id", "number"),)
+
+
+@dataclass(frozen=True)
+class SavedPlan(Record):
+    """A plan as it stood from some moment on."""
+
+    client_id: str
+    number: int
+    intake_number: int
+    first: dt.date
+    days: int
+    body: str
+    shown: str
+    """JSON: ISO date to the dish keys already shown for it."""
+    by: str
+    reason: str
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id", "number"),)
+
+
+@dataclass(frozen=True)
+class Mark(Record):
+    """What the client said about one meal: it stays, or something else was eaten."""
+
+    client_id: str
+    date: dt.date
+    slot: int
+    kind: MarkKind
+    text: str
+    by: str
+
+
+@dataclass(frozen=True)
+class Link(Record):
+    """An address that shows one client's pages until it ends or is taken back."""
+
+    client_id: str
+    token_hash: str
+    ends_at: dt.datetime
+    revoked_at: dt.datetime | None
+    made_by: str
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("token_hash",),)
+
+
+@dataclass(frozen=True)
+class SignIn(Record):
+    """A coach's signed-in browser or program; the identifier is a hash of its token."""
+
+    coach_id: str
+    ends_at: dt.datetime
+
+
+@dataclass(frozen=True)
+class Entry(Record):
+    """One line of the audit trail."""
+
+    coach_id: str
+    client_id: str
+    by: str
+    what: str
+    detail: str
+
+
+@dataclass(frozen=True)
+class Reply(Record):
+    """The answer once given to a write that carried an idempotency key."""
+
+    coach_id: str
+    fingerprint: str
+    status: int
+    body: str
+
+
+KINDS: tuple[type[Record], ...] = (
+    Coach, Client, IntakeVersion, SavedPlan, Mark, Link, SignIn, Entry, Reply,
+)  # fmt: skip
+"""Every kind, parents before children."""
+
+OF_A_CLIENT: tuple[type[Record], ...] = (IntakeVersion, SavedPlan, Mark, Link, Entry)
+"""Kinds that carry a client's data and are erased with the client."""

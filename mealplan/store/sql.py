@@ -1,0 +1,250 @@
+"""
+The relational store: an SQLite file with nothing to set up, or PostgreSQL by its URL.
+
+SQLite writes ahead into a log that is flushed to disk at every commit, so that what was
+acknowledged survives the process being killed and the machine losing power.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from typing import Any, TypeVar
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import Connection, Engine, Select, create_engine, delete, event, insert, select, update
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import SQLAlchemyError as AnyDatabaseError
+
+from mealplan.errors import StoreError
+from mealplan.store.base import Clash, NotThere
+from mealplan.store.records import Record
+from mealplan.store.tables import TABLES
+
+R = TypeVar("R", bound=Record)
+
+BUSY_TIMEOUT_S = 20.0
+"""How long a writer waits for another one. [s]"""
+
+
+class _Unit:
+    """One transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.connection = connection
+
+    def get(self, kind: type[R], id_: str) -> R:
+        table = TABLES[kind]
+        row = self.connection.execute(select(table).where(table.c.id == id_)).one_or_none()
+        if row is None:
+            raise NotThere(f"there is no {kind.__name__.lower()} {id_!r}")
+        return kind(**row._mapping)
+
+    def find(
+        self, kind: type[R], *, newest_first: bool = False, limit: int | None = None, **equals: object
+    ) -> tuple[R, ...]:
+        table = TABLES[kind]
+        order = (table.c.made_at, table.c.id)
+        query: Select[Any] = select(table).where(
+            *(table.c[name] == value for name, value in equals.items())
+        )
+        query = query.order_by(*(column.desc() for column in order) if newest_first else order)
+        rows = self.connection.execute(query.limit(limit) if limit is not None else query)
+        return tuple(kind(**row._mapping) for row in rows)
+
+    def add(self, record: Record) -> None:
+        values = {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
+        try:
+            self.connection.execute(insert(TABLES[type(record)]).values(values))
+        except IntegrityError as error:
+            raise Clash(f"{type(record).__name__.lower()} is already there: {error.orig}") from None
+
+    def change(self, record: Record) -> None:
+        table = TABLES[type(record)]
+        values = {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
+        done = self.connection.execute(update(table).where(table.c.id == record.id).values(values))
+        if done.rowcount != 1:
+            raise NotThere(f"there is no {type(record).__name__.lower()} {record.id!r}")
+
+    def remove(self, kind: type[Record], **equals: object) -> int:
+        if not equals:
+            raise StoreError("remove needs at least one field; nothing was removed")
+        table = TABLES[kind]
+        done = self.connection.execute(
+            delete(table).where(*(table.c[name] == value for name, value in equals.items()))
+        )
+        return int(done.rowcount)
+
+
+class SqlStore:
+    """
+    Records in a relational database, brought to the newest schema when opened.
+
+    Parameters
+    ----------
+    url : str
+        Such as ``sqlite:////home/coach/plans.sqlite`` or ``postgresql+psycopg://user@host/name``.
+
+    Raises
+    ------
+    StoreError
+        When the database cannot be opened or is of a newer release than this one.
+    """
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        self.engine = _engine(url)
+        try:
+            migrate(self.engine)
+        except AnyDatabaseError as error:
+            self.engine.dispose()
+            raise StoreError(f"the database {_shown(url)} cannot be opened: {error.args[0]}") from None
+
+    @contextmanager
+    def reading(self) -> Iterator[_Unit]:
+        """Open a consistent view."""
+        with self._open(writes=False) as connection:
+            yield _Unit(connection)
+
+    @contextmanager
+    def writing(self) -> Iterator[_Unit]:
+        """Open a change that is kept whole or not at all."""
+        with self._open(writes=True) as connection:
+            yield _Unit(connection)
+
+    @contextmanager
+    def _open(self, *, writes: bool) -> Iterator[Connection]:
+        with self.engine.connect() as connection:
+            connection.execution_options(writes=writes)
+            try:
+                with connection.begin():
+                    yield connection
+            except IntegrityError as error:
+                raise Clash(f"the change clashes with another one: {error.orig}") from None
+            except OperationalError as error:
+                raise StoreError(f"the database did not answer: {error.orig}; try again") from None
+
+    def close(self) -> None:
+        """Let go of files and connections."""
+        self.engine.dispose()
+
+
+def _engine(url: str) -> Engine:
+    if make_url(url).get_backend_name() != "sqlite":
+        return create_engine(url, pool_pre_ping=True, isolation_level="REPEATABLE READ")
+    engine = create_engine(url, connect_args={"timeout": BUSY_TIMEOUT_S})
+
+    @event.listens_for(engine, "connect")
+    def _set_up(connection: sqlite3.Connection, _: object) -> None:
+        connection.isolation_level = None  # transactions are begun below, not by the driver
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+            connection.execute(f"PRAGMA {pragma}").close()
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        # A writer takes its place at once: two that read first and then write would both fail.
+        writes = connection.get_execution_options().get("writes", True)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def _shown(url: str) -> str:
+    return make_url(url).render_as_string(hide_password=True)
+
+
+def migration_config(connection: Connection | None = None) -> Config:
+    """
+    Point Alembic at the migrations that ship with the package.
+
+    Parameters
+    ----------
+    connection : Connection, optional
+        Open connection to migrate.
+
+    Returns
+    -------
+    Config
+    """
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+    config.attributes["connection"] = connection
+    return config
+
+
+def migrate(engine: Engine, revision: str = "head") -> None:
+    """
+    Bring a database to a schema revision.
+
+    Parameters
+    ----------
+    engine : Engine
+    revision : str
+        The newest when left out.
+
+    Raises
+    ------
+    StoreError
+        When the database was written by a newer release.
+    """
+    from alembic.util.exc import CommandError
+
+    with engine.connect() as connection, connection.begin():
+        try:
+            command.upgrade(migration_config(connection), revision)
+        except CommandError as error:
+            raise StoreError(
+                f"the database's schema is not one this release knows ({error}); it was written by a "
+                "newer release: install that one, or restore a backup made with this one"
+            ) from None
+
+
+def sqlite_path(url: str) -> Path | None:
+    """
+    Say which file an SQLite URL means.
+
+    Parameters
+    ----------
+    url : str
+
+    Returns
+    -------
+    Path or None
+        None for other databases.
+    """
+    parsed = make_url(url)
+    return Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
+
+
+def copy_sqlite(source: Path, target: Path) -> None:
+    """
+    Copy an SQLite database while it may be in use.
+
+    Parameters
+    ----------
+    source, target : Path
+        Files; the target is written whole or not at all.
+
+    Raises
+    ------
+    StoreError
+        When the source is not a whole database.
+    """
+    part = target.with_name(target.name + ".part")
+    try:
+        with closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as old:
+            with closing(sqlite3.connect(part)) as new:
+                old.backup(new)
+                found = new.execute("PRAGMA integrity_check").fetchone()[0]
+        if found != "ok":
+            raise StoreError(f"{source} is damaged ({found}); nothing was written")
+        part.replace(target)
+    except sqlite3.Error as error:
+        raise StoreError(f"{source} could not be copied: {error}") from None
+    finally:
+        part.unlink(missing_ok=True)

@@ -1,0 +1,160 @@
+"""Tables of the relational store: one a record kind, columns named as its fields."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from sqlalchemy import (
+    Column,
+    Date,
+    DateTime,
+    Dialect,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+
+from mealplan.store.records import (
+    Client,
+    Coach,
+    Entry,
+    IntakeVersion,
+    Link,
+    Mark,
+    Record,
+    Reply,
+    SavedPlan,
+    SignIn,
+)
+
+
+class UtcTime(TypeDecorator[dt.datetime]):
+    """A moment; kept in UTC without a zone, since not every database keeps one."""
+
+    impl = DateTime
+    cache_ok = True
+
+    def process_bind_param(self, value: dt.datetime | None, dialect: Dialect) -> dt.datetime | None:
+        """Turn an aware moment into UTC."""
+        return None if value is None else value.astimezone(dt.UTC).replace(tzinfo=None)
+
+    def process_result_value(self, value: dt.datetime | None, dialect: Dialect) -> dt.datetime | None:
+        """Give the zone back."""
+        return None if value is None else value.replace(tzinfo=dt.UTC)
+
+
+METADATA = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+
+def _table(name: str, *columns: Column[object] | UniqueConstraint | Index) -> Table:
+    return Table(
+        name,
+        METADATA,
+        Column("id", String(64), primary_key=True),
+        Column("made_at", UtcTime, nullable=False),
+        *columns,
+    )
+
+
+def _text(name: str, length: int | None = None) -> Column[object]:
+    return Column(name, String(length) if length else Text, nullable=False)
+
+
+def _number(name: str) -> Column[object]:
+    return Column(name, Integer, nullable=False)
+
+
+def _of(parent: str) -> Column[object]:
+    return Column(f"{parent}_id", String(64), ForeignKey(f"{parent}.id"), nullable=False, index=True)
+
+
+coach = _table("coach", _text("login", 80), _text("password_hash"), UniqueConstraint("login"))
+client = _table(
+    "client",
+    _of("coach"),
+    _text("role", 60),
+    _text("phase", 20),
+    Column("start", Date, nullable=False),
+    _number("intake_number"),
+    _number("plan_number"),
+    Column("planned_until", Date),
+    _text("gravest", 20),
+    _text("unit_system", 10),
+)
+intake_version = _table(
+    "intake_version",
+    _of("client"),
+    _number("number"),
+    _text("body"),
+    _text("by", 80),
+    _text("reason"),
+    UniqueConstraint("client_id", "number"),
+)
+saved_plan = _table(
+    "saved_plan",
+    _of("client"),
+    _number("number"),
+    _number("intake_number"),
+    Column("first", Date, nullable=False),
+    _number("days"),
+    _text("body"),
+    _text("shown"),
+    _text("by", 80),
+    _text("reason"),
+    UniqueConstraint("client_id", "number"),
+)
+mark = _table(
+    "mark",
+    _of("client"),
+    Column("date", Date, nullable=False),
+    _number("slot"),
+    _text("kind", 20),
+    _text("text"),
+    _text("by", 80),
+)
+link = _table(
+    "link",
+    _of("client"),
+    _text("token_hash", 64),
+    Column("ends_at", UtcTime, nullable=False),
+    Column("revoked_at", UtcTime),
+    _text("made_by", 80),
+    UniqueConstraint("token_hash"),
+)
+sign_in = _table("sign_in", _of("coach"), Column("ends_at", UtcTime, nullable=False))
+entry = _table(
+    "entry",
+    _of("coach"),
+    _text("client_id", 64),
+    _text("by", 80),
+    _text("what", 80),
+    _text("detail"),
+    Index(None, "client_id"),
+)
+reply = _table("reply", _of("coach"), _text("fingerprint", 64), _number("status"), _text("body"))
+
+TABLES: dict[type[Record], Table] = {
+    Coach: coach,
+    Client: client,
+    IntakeVersion: intake_version,
+    SavedPlan: saved_plan,
+    Mark: mark,
+    Link: link,
+    SignIn: sign_in,
+    Entry: entry,
+    Reply: reply,
+}
+"""Where each kind is kept."""
