@@ -115,7 +115,7 @@ ONLY_SOUNDS_ANIMAL = words(
 """Plant foods whose names contain an animal word; blotted out before animal words are sought."""
 
 ANIMAL = words(
-    r"\w*milk\w*", r"butter(?:ed|y|milk|scotch|finger)?", r"cream(?:ed|er)?", r"\w*cheese\w*",
+    r"\w*milk\w*", r"butter(?:ed|y|milk|scotch)?", r"cream(?:ed|er)?", r"\w*cheese\w*",
     r"cheddar", r"parmesan", r"mozzarella", r"ricotta", r"feta", r"queso", r"whey", r"casein\w*",
     r"yogh?urts?", r"kefir", r"ghee", r"lactose", r"dairy", r"au gratin", r"scalloped",
     r"alfredo", r"custards?", r"sherbet", r"ice creams?", r"renn(?:et|in)", r"whitener",
@@ -215,7 +215,7 @@ PLAIN: dict[str, re.Pattern[str]] = {
         r"^wasabi$",
     ),
     "0800": any_of(
-        r"^cereals, (?:corn grits|farina|oats|oat bran|wheatena|whole wheat hot natural)",
+        r"^cereals, (?:corn grits|farina|oats|oat bran|whole wheat hot natural)",
         r"^cereals, cream of (?:wheat|rice)",
         r"^cereals, .*(?:corn grits, instant, plain|hominy grits|quick oats|multigrain oatmeal)",
         r"^cereals, .*(?:oat bran, (?:dry|prepared)|whole wheat natural|original, plain)",
@@ -276,7 +276,6 @@ PLAIN: dict[str, re.Pattern[str]] = {
     "2500": any_of(
         r"^snacks, popcorn, (?:air-popped|cakes|oil-popped, white)",
         r"^snacks, popcorn, home-prepared, oil-popped, unsalted",
-        r"cornnuts, plain$",
         r"^snacks, corn-based, extruded, (?:chips, (?:plain|unsalted)|cones, plain)",
         r"^snacks, (?:corn cakes|rice cakes|rice cracker|fruit leather|potato sticks)",
         r"^snacks, (?:banana|brown rice|plantain|sweet potato|taro|vegetable) chips",
