@@ -14,12 +14,14 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, Literal, Self, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, field_validator, model_validator
 
 from mealplan.checkin.errors import CheckInError
-from mealplan.units import KG_PER_LB, LB_PER_STONE
+from mealplan.units import CM_PER_INCH, KG_PER_LB, LB_PER_STONE
 
 MassUnit = Literal["kg", "lb", "st"]
+GirthUnit = Literal["cm", "in"]
+CM_PER_UNIT: dict[GirthUnit, float] = {"cm": 1.0, "in": CM_PER_INCH}
 KG_PER_UNIT: dict[MassUnit, float] = {"kg": 1.0, "lb": KG_PER_LB, "st": LB_PER_STONE * KG_PER_LB}
 """One of the unit in kilograms."""
 
@@ -43,8 +45,15 @@ class Entry(BaseModel):
     note: str = Field(default="", max_length=2000)
     extras: tuple[tuple[str, str], ...] = ()
     """Cells of an imported row that have no place of their own, as (column, text)."""
-    id: str = ""
+    id: str = Field(default="", max_length=80)
     """Given by whoever stores the log, or made from the content by :class:`Log`."""
+
+    @field_validator("at")
+    @classmethod
+    def _local(cls, at: dt.time | None) -> dt.time | None:
+        if at is not None and at.tzinfo is not None:
+            raise ValueError(f"the time {at} has a time zone; log the client's own clock time")
+        return at
 
 
 class Conditions(BaseModel):
@@ -68,7 +77,7 @@ class WeighIn(Entry):
     kind: Literal["weigh-in"] = "weigh-in"
     value: float
     unit: MassUnit = "kg"
-    written: str = Field(default="", max_length=40)
+    written: str = Field(default="", max_length=200)
     """The cell as it stood in an imported file."""
     conditions: Conditions = Conditions()
     confirmed: bool = False
@@ -77,13 +86,7 @@ class WeighIn(Entry):
     @model_validator(mode="before")
     @classmethod
     def _in_kilograms(cls, data: Any) -> Any:
-        if isinstance(data, dict) and "mass_kg" in data:
-            data = dict(data)
-            mass_kg = data.pop("mass_kg")
-            if "value" in data:
-                raise ValueError("mass_kg and value are both given; keep one")
-            data["value"] = mass_kg
-        return data
+        return _plain_value(data, "mass_kg")
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
@@ -101,6 +104,17 @@ class WeighIn(Entry):
         return self.value * KG_PER_UNIT[self.unit]
 
 
+def _plain_value(data: Any, metric: str) -> Any:
+    """Let the metric name stand for a value in the metric unit."""
+    if not isinstance(data, dict) or metric not in data:
+        return data
+    if "value" in data or "unit" in data:
+        raise ValueError(f"{metric} and value or unit are both given; keep one way")
+    data = dict(data)
+    data["value"] = data.pop(metric)
+    return data
+
+
 def _other_unit(value: float, unit: MassUnit) -> str:
     fits = [
         f"{value:g} {other} is {value * factor:.0f} kg"
@@ -111,11 +125,37 @@ def _other_unit(value: float, unit: MassUnit) -> str:
 
 
 class Girth(Entry):
-    """One tape measure, in cm."""
+    """
+    One tape measure, kept in the unit it was read in.
+
+    ``Girth(on=..., site="waist", length_cm=82)`` and ``Girth(..., value=32.3, unit="in")`` both
+    work.
+    """
 
     kind: Literal["girth"] = "girth"
     site: GirthSite
-    length_cm: float = Field(ge=10, le=250)
+    value: float
+    unit: GirthUnit = "cm"
+    written: str = Field(default="", max_length=200)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_centimetres(cls, data: Any) -> Any:
+        return _plain_value(data, "length_cm")
+
+    @model_validator(mode="after")
+    def _possible(self) -> Self:
+        if not 10 <= self.length_cm <= 250:
+            raise ValueError(
+                f"{self.site} {self.value:g} {self.unit} is {self.length_cm:.1f} cm, outside 10 to "
+                "250 cm; check the number and the unit"
+            )
+        return self
+
+    @property
+    def length_cm(self) -> float:
+        """Girth in cm."""
+        return self.value * CM_PER_UNIT[self.unit]
 
 
 class ScanRecord(Entry):
@@ -126,7 +166,7 @@ class ScanRecord(Entry):
     """
 
     kind: Literal["scan"] = "scan"
-    method: str = "dxa"
+    method: str = Field(default="dxa", min_length=1, max_length=60)
     fat_kg: float = Field(gt=0, le=200)
     lean_kg: float = Field(gt=10, le=200)
     rms_sd_fat_kg: float = Field(default=0.44, gt=0, le=5)
@@ -158,6 +198,8 @@ class IntakeRecord(Entry):
     kcal: float | None = Field(default=None, ge=0, le=15000)
     """Energy as logged, when the client counted it."""
     what: str = Field(default="", max_length=2000)
+    written: str = Field(default="", max_length=200)
+    """The energy cell as it stood in an imported file."""
 
 
 class TrainingDone(Entry):

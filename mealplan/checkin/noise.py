@@ -1,10 +1,11 @@
 """
 What a weight series is made of, as a bank of candidate models.
 
-The state is level, drive, passing water, six weekday contrasts and, where asked for, a monthly
-pattern. The drive is either a slope (the trend from weights alone) or an expenditure (when intake
-is known). How noisy this client is cannot be known beforehand: every candidate noise runs side by
-side, its prior is multiplied by its likelihood, and answers are averaged over the candidates.
+The state is level, drive, passing water, a water step still to come, six weekday contrasts and,
+where asked for, a monthly pattern. The drive is either a slope (the trend from weights alone) or an
+expenditure (when intake is known). How noisy this client is cannot be known beforehand: every
+candidate noise runs side by side, its prior is multiplied by its likelihood, and answers are
+averaged over the candidates.
 
 References
 ----------
@@ -26,8 +27,11 @@ from mealplan.checkin.state_space import Bank, Floats
 Monthly = Literal["none", "logged", "unlogged"]
 """No monthly pattern; one by logged cycle day; or one of unknown timing."""
 
-DRIVE, WATER, WEEK = 1, 2, 3
-"""Places in the state; the level comes first, six weekday contrasts from ``WEEK``."""
+DRIVE, WATER, SETTLING, WEEK = 1, 2, 3, 4
+"""Places in the state; the level comes first, six weekday contrasts from ``WEEK``.
+
+``SETTLING`` is the part of a water step that is still to come after a change of phase.
+"""
 MONTH = WEEK + 6
 
 NOISE_FRACTION = 0.006
@@ -35,11 +39,11 @@ NOISE_FRACTION = 0.006
 NOISE_FACTORS = (0.5, 0.7, 1.0, 1.4, 2.0)
 NOISE_LOG_SD = 0.35
 """Spread of that noise between people, natural log (assumption)."""
-CORRELATIONS = (0.1, 0.3, 0.5)
-CORRELATION_WEIGHTS = (0.25, 0.5, 0.25)
-"""Neighbouring days' noise correlates 0.2 to 0.4 (common practice)."""
+CORRELATIONS = (0.1, 0.3, 0.5, 0.7)
+CORRELATION_WEIGHTS = (0.2, 0.45, 0.25, 0.1)
+"""Neighbouring days' noise correlates 0.2 to 0.4 (common practice), more while salt drifts."""
 WANDERS_KG = (0.0, 0.03, 0.07)
-WANDER_WEIGHTS = (0.5, 0.35, 0.15)
+WANDER_WEIGHTS = (0.7, 0.25, 0.05)
 """Slow wander of the level beside fat and lean, per root day (assumption). [kg]"""
 WEEKDAY_SD_FRACTION = 0.002
 """Spread of each weekday's shift as a fraction of body mass (week pattern about 0.35 % in all)."""
@@ -47,6 +51,8 @@ MONTHLY_SD_KG = 0.2
 """Spread of each term of the monthly pattern (about 0.5 kg in all on average). [kg]"""
 READING_SD_KG = 0.05
 """Rounding of the scale. [kg]"""
+SETTLING_TIME_DAYS = 3.0
+"""A water step fades in with this time constant; 96 % is over after ten days. [days]"""
 CYCLE_LENGTH_DAYS = 28.0
 INITIAL_LEVEL_SD_KG = 2.0
 
@@ -163,6 +169,9 @@ def build_bank(
     transition[:, 0, DRIVE] = each(drive_to_level)
     transition[:, DRIVE, DRIVE] = each(drive_keeps)
     transition[:, WATER, WATER] = correlation
+    stays = math.exp(-1.0 / SETTLING_TIME_DAYS)
+    transition[:, 0, SETTLING] = 1.0 - stays
+    transition[:, SETTLING, SETTLING] = stays
     process = np.zeros((size, states))
     process[:, 0] = np.tile(candidates.wander_kg, clients) ** 2
     process[:, DRIVE] = drive_drift**2

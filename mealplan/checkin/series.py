@@ -37,9 +37,6 @@ SETTLING_SD_KG = 0.8
 Glycogen with its water comes to 1.5 kg at most, half a litre goes with 1.5 g of sodium: see
 :func:`mealplan.checkin.simple_trend.glycogen_water_swing_kg`. The spread itself is an assumption.
 """
-SETTLING_TIME_DAYS = 3.0
-"""The step fades with this time constant. [days] (assumption)"""
-
 INTAKE_SD_KCAL: dict[str, float] = {
     "counted": 200.0,
     "as planned": 200.0,
@@ -83,8 +80,8 @@ class Days:
         Days of sickness and travel and the few after them.
     settling : (T,)
         The first days after a phase change.
-    level_variance : (T,)
-        Extra variance of the level on the way into each day. [kg²]
+    level_variance, settling_variance : (T,)
+        Extra variance, on the way into each day, of the level and of the water step to come. [kg²]
     cycle_day : (T,)
         Day of the menstrual cycle; NaN where not known.
     questions : tuple of Question
@@ -98,6 +95,7 @@ class Days:
     disturbed: Bools
     settling: Bools
     level_variance: Floats
+    settling_variance: Floats
     cycle_day: Floats
     questions: tuple[Question, ...]
 
@@ -177,37 +175,31 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
     return tuple(questions)
 
 
-def _spread(days: int, first: dt.date, log: Log) -> tuple[Bools, Bools, Floats]:
+@dataclass(frozen=True)
+class _Disturbance:
+    disturbed: Bools
+    settling: Bools
+    level_variance: Floats
+    settling_variance: Floats
+
+
+def _disturbance(days: int, first: dt.date, log: Log) -> _Disturbance:
     disturbed = np.zeros(days, dtype=bool)
     settling = np.zeros(days, dtype=bool)
-    variance = np.zeros(days)
+    level = np.zeros(days)
+    step = np.zeros(days)
     for event in log.of(Event):
         start = (event.on - first).days
         end = (event.last_day - first).days
         if event.what in ("sick", "travel"):
-            for day in range(max(start, 0), min(end + AFTER_EVENT_DAYS + 1, days)):
-                disturbed[day] = True
-                variance[day] = max(variance[day], DISTURBED_SD_KG**2)
+            within = slice(max(start, 0), max(min(end + AFTER_EVENT_DAYS + 1, days), 0))
+            disturbed[within] = True
+            level[within] = DISTURBED_SD_KG**2
         elif event.what in ("phase change", "new diet", "creatine start"):
-            fade = settling_variance()
-            for offset in range(SETTLING_DAYS):
-                if 0 <= start + offset < days:
-                    settling[start + offset] = True
-                    variance[start + offset] = max(variance[start + offset], fade[offset])
-    return disturbed, settling, variance
-
-
-def settling_variance() -> Floats:
-    """
-    Share the variance of a water step over the days it takes to fade.
-
-    Returns
-    -------
-    (SETTLING_DAYS,)
-        Variance of the level into each day after the change. [kg²]
-    """
-    done = 1 - np.exp(-np.arange(SETTLING_DAYS + 1) / SETTLING_TIME_DAYS)
-    return np.asarray(SETTLING_SD_KG**2 * np.diff(done) / done[-1])
+            settling[max(start, 0) : max(start + SETTLING_DAYS, 0)] = True
+            if -SETTLING_DAYS < start < days:
+                step[max(start, 0)] += SETTLING_SD_KG**2
+    return _Disturbance(disturbed, settling, level, step)
 
 
 def daily(log: Log, first: dt.date | None = None, last: dt.date | None = None) -> Days:
@@ -250,8 +242,8 @@ def daily(log: Log, first: dt.date | None = None, last: dt.date | None = None) -
     for day, values in by_day.items():
         mass[day] = median(values)
 
-    intake, intake_sd, logged = _intake(log, begin, span)
-    disturbed, settling, variance = _spread(span, begin, log)
+    intake, intake_sd, logged = intake_by_day(log, begin, span)
+    disturbance = _disturbance(span, begin, log)
     cycle = np.full(span, np.nan)
     for entry in log.of(CycleDayEntry):
         # A logged day counts on until the next one is logged, for at most 60 days.
@@ -260,11 +252,40 @@ def daily(log: Log, first: dt.date | None = None, last: dt.date | None = None) -
             if 0 <= start + offset < span:
                 cycle[start + offset] = entry.day + offset
     return Days(
-        begin, mass, intake, intake_sd, logged, disturbed, settling, variance, cycle, questions
+        first=begin,
+        mass_kg=mass,
+        intake_kcal=intake,
+        intake_sd_kcal=intake_sd,
+        logged=logged,
+        disturbed=disturbance.disturbed,
+        settling=disturbance.settling,
+        level_variance=disturbance.level_variance,
+        settling_variance=disturbance.settling_variance,
+        cycle_day=cycle,
+        questions=questions,
     )
 
 
-def _intake(log: Log, begin: dt.date, span: int) -> tuple[Floats, Floats, Bools]:
+def intake_by_day(log: Log, begin: dt.date, span: int) -> tuple[Floats, Floats, Bools]:
+    """
+    Lay the logged energy out by day.
+
+    Parameters
+    ----------
+    log : Log
+    begin : date
+        First day.
+    span : int
+        Number of days.
+
+    Returns
+    -------
+    intake_kcal : (span,)
+        NaN where not recorded. [kcal/day]
+    spread_kcal : (span,)
+        Of the truth about it. [kcal/day]
+    logged : (span,)
+    """
     intake = np.full(span, np.nan)
     spread = np.full(span, INTAKE_SD_KCAL["unknown"])
     logged = np.zeros(span, dtype=bool)

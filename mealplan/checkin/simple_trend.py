@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from statistics import NormalDist, median
+from statistics import median
 
 import numpy as np
 
@@ -110,6 +110,27 @@ def slope_se_white(noise_sd_kg: float, readings: int, spacing_days: float = 1.0)
     return DAYS_PER_WEEK * noise_sd_kg / math.sqrt(spread) / spacing_days
 
 
+def slope_se_at(days: Sequence[float], noise_sd_kg: float) -> float:
+    """
+    Precision of a slope from readings on given days, with independent noise.
+
+    Parameters
+    ----------
+    days : sequence of float
+        Day of each reading; at least two different ones. [days]
+    noise_sd_kg : float
+        Standard deviation of one reading. [kg]
+
+    Returns
+    -------
+    float
+        Standard error. [kg/week]
+    """
+    x = np.asarray(days, dtype=float)
+    x = x - x.mean()
+    return float(DAYS_PER_WEEK * noise_sd_kg / math.sqrt(x @ x))
+
+
 def slope_se_correlated(
     noise_sd_kg: float, readings: int, lag1_correlation: float, spacing_days: float = 1.0
 ) -> float:
@@ -137,26 +158,6 @@ def slope_se_correlated(
     covariance = noise_sd_kg**2 * lag1_correlation**lag
     weights = x / (x @ x)
     return float(DAYS_PER_WEEK * math.sqrt(weights @ covariance @ weights))
-
-
-def noise_sd_from_daily_changes(change_kg: float, share_as_large: float) -> float:
-    """
-    Back out the noise of one weigh-in from how often it changes much overnight.
-
-    Parameters
-    ----------
-    change_kg : float
-        A change from one day to the next. [kg]
-    share_as_large : float
-        Share of days on which the change, up or down, is at least that.
-
-    Returns
-    -------
-    float
-        Standard deviation of one reading, the noise being white. [kg]
-    """
-    z = NormalDist().inv_cdf(1 - share_as_large / 2)
-    return change_kg / z / math.sqrt(2)
 
 
 def glycogen_water_swing_kg(glycogen_kg: float, water_per_glycogen: float = 2.7) -> float:

@@ -16,6 +16,7 @@ from mealplan.checkin.errors import TooLittleDataError
 from mealplan.checkin.log import Log
 from mealplan.checkin.noise import (
     DRIVE,
+    SETTLING,
     SLOPE_DRIFT_KG_PER_DAY,
     SLOPE_SD_KG_PER_DAY,
     WEEK,
@@ -132,6 +133,7 @@ def disturbances(days: Days, states: int, phase_slope_sd: float) -> Floats:
     """
     extra = np.zeros((len(days), states))
     extra[:, 0] = days.level_variance
+    extra[:, SETTLING] = days.settling_variance
     if phase_slope_sd:
         begins = days.settling & ~np.concatenate([[False], days.settling[:-1]])
         extra[begins, DRIVE] = phase_slope_sd**2

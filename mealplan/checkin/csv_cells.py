@@ -1,0 +1,242 @@
+"""
+Reading single cells of somebody else's table: masses, numbers, dates, times, and column headings.
+
+Each function returns what it understood or raises :class:`CellError` with why and how to mend it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from mealplan.checkin.log import MassUnit
+from mealplan.units import LB_PER_STONE
+
+DateOrder = Literal["ymd", "dmy", "mdy"]
+Field = Literal[
+    "date", "time", "mass", "energy", "adherence", "note", "cycle day",
+    "waist", "abdomen", "hip", "neck", "chest", "thigh", "calf", "upper arm",
+]  # fmt: skip
+
+HEADINGS: dict[str, Field] = {
+    "date": "date", "day": "date", "datum": "date", "when": "date", "datetime": "date",
+    "timestamp": "date", "date time": "date",
+    "time": "time", "clock": "time", "hour": "time",
+    "weight": "mass", "mass": "mass", "body weight": "mass", "bodyweight": "mass",
+    "body mass": "mass", "bw": "mass", "scale": "mass", "weigh in": "mass", "gewicht": "mass",
+    "energy": "energy", "calories": "energy", "intake": "energy", "kcal": "energy",
+    "kj": "energy", "cal": "energy", "cals": "energy", "eaten": "energy",
+    "adherence": "adherence", "as planned": "adherence",
+    "note": "note", "notes": "note", "comment": "note", "comments": "note", "remarks": "note",
+    "cycle day": "cycle day", "cycle": "cycle day",
+    "waist": "waist", "abdomen": "abdomen", "belly": "abdomen", "navel": "abdomen", "hip": "hip",
+    "hips": "hip", "neck": "neck", "chest": "chest", "thigh": "thigh", "calf": "calf",
+    "upper arm": "upper arm", "arm": "upper arm",
+}  # fmt: skip
+"""Words a heading may be, units and punctuation taken off."""
+
+UNIT_WORDS: dict[str, str] = {
+    "kg": "kg", "kgs": "kg", "kilo": "kg", "kilos": "kg", "kilograms": "kg", "kilogram": "kg",
+    "lb": "lb", "lbs": "lb", "pound": "lb", "pounds": "lb",
+    "st": "st", "stone": "st", "stones": "st",
+    "kcal": "kcal", "cal": "kcal", "cals": "kcal", "calories": "kcal", "kj": "kj",
+    "cm": "cm", "in": "in", "inch": "in", "inches": "in",
+}  # fmt: skip
+
+STONES = re.compile(
+    r"^(?P<st>\d+)\s*(?:st|stone|stones)\.?\s*,?\s*(?:(?P<lb>\d+(?:[.,]\d+)?)\s*(?:lb|lbs|pounds)?)?$",
+    re.IGNORECASE,
+)
+NUMBER = re.compile(r"^(?P<sign>[-+−]?)(?P<digits>[\d.,  ' ]*\d)\s*(?P<unit>[A-Za-z]+\.?)?$")
+NOT_GIVEN = frozenset({"", "-", "–", "—", "n/a", "na", "nan", "null", "none", "."})
+
+
+class CellError(ValueError):
+    """One cell cannot be read."""
+
+    def __init__(self, why: str, mend: str) -> None:
+        super().__init__(f"{why}; {mend}")
+        self.why = why
+        self.mend = mend
+
+
+@dataclass(frozen=True)
+class Heading:
+    """What a heading says: field, and unit if it names one."""
+
+    field: Field | None
+    unit: str | None
+
+
+def read_heading(text: str) -> Heading:
+    """Return what a column heading means, as far as it can be told."""
+    words = re.sub(r"[^a-z]+", " ", text.lower()).split()
+    units = [UNIT_WORDS[w] for w in words if w in UNIT_WORDS]
+    bare = " ".join(w for w in words if w not in UNIT_WORDS)
+    whole = " ".join(words)
+    field = HEADINGS.get(bare) or HEADINGS.get(whole)
+    if field is None and words:
+        field = next((HEADINGS[w] for w in words if w in HEADINGS), None)
+        # one known word among others is a hint for masses and energy only when it leads
+        if field is not None and HEADINGS.get(words[0]) != field:
+            field = None
+    return Heading(field, units[0] if units else None)
+
+
+def is_blank(cell: str) -> bool:
+    """Return whether a cell says nothing."""
+    return cell.strip().lower() in NOT_GIVEN
+
+
+def read_number(cell: str, *, decimal_comma: bool) -> tuple[float, str | None]:
+    """
+    Read a number with an optional unit behind it.
+
+    Parameters
+    ----------
+    cell : str
+    decimal_comma : bool
+        True reads 80,5 as eighty and a half and 1.234 as a thousand odd.
+
+    Returns
+    -------
+    value : float
+    unit : str or None
+        As in ``UNIT_WORDS``.
+    """
+    found = NUMBER.match(cell.strip())
+    if not found:
+        raise CellError(f"{cell.strip()!r} is not a number", "write digits, such as 80.5")
+    digits = re.sub(r"[\s' ]", "", found["digits"])
+    if decimal_comma:
+        digits = digits.replace(".", "").replace(",", ".")
+    elif re.fullmatch(r"\d{1,3}(,\d{3})+(\.\d+)?", digits):
+        digits = digits.replace(",", "")
+    elif "," in digits:
+        raise CellError(
+            f"{cell.strip()!r} has a comma where a point is the decimal mark",
+            "write 80.5, or say that this file uses decimal commas",
+        )
+    try:
+        value = float(digits)
+    except ValueError as error:
+        raise CellError(f"{cell.strip()!r} is not one number", "keep one number a cell") from error
+    word = (found["unit"] or "").rstrip(".").lower()
+    if word and word not in UNIT_WORDS:
+        raise CellError(f"the unit {found['unit']!r} is not known", "use kg, lb or st; kcal or kJ")
+    negative = found["sign"] in ("-", "−")
+    return (-value if negative else value), (UNIT_WORDS[word] if word else None)
+
+
+def read_mass(cell: str, unit: MassUnit, *, decimal_comma: bool) -> tuple[float, MassUnit]:
+    """
+    Read a body mass.
+
+    Parameters
+    ----------
+    cell : str
+        Such as 80.5, 177.5 lb or 12 st 7.5.
+    unit : {"kg", "lb", "st"}
+        Unit of a bare number.
+    decimal_comma : bool
+
+    Returns
+    -------
+    value : float
+    unit : {"kg", "lb", "st"}
+    """
+    stones = STONES.match(cell.strip())
+    if stones:
+        pounds = float((stones["lb"] or "0").replace(",", "."))
+        if pounds >= LB_PER_STONE:
+            raise CellError(
+                f"{cell.strip()!r} has {pounds:g} pounds beside the stones",
+                "a stone is 14 pounds: write fewer than 14 or raise the stones",
+            )
+        return float(stones["st"]) + pounds / LB_PER_STONE, "st"
+    value, named = read_number(cell, decimal_comma=decimal_comma)
+    if named == "kg":
+        return value, "kg"
+    if named == "lb":
+        return value, "lb"
+    if named is not None:
+        raise CellError(f"{named!r} is not a unit of body mass", "use kg, lb or st")
+    return value, unit
+
+
+DATE = re.compile(
+    r"^(?P<a>\d{1,4})[-/. ](?P<b>\d{1,2})[-/. ](?P<c>\d{1,4})\.?(?:[T ,]+(?P<rest>.+))?$"
+)
+TIME = re.compile(
+    r"^(?P<h>\d{1,2})[:.](?P<m>\d{2})(?:[:.](?P<s>\d{2})(?:\.\d+)?)?\s*(?P<half>[ap]\.?m\.?)?"
+    r"(?:Z|[+-]\d{2}:?\d{2})?$",
+    re.IGNORECASE,
+)
+
+
+def date_parts(cell: str) -> tuple[int, int, int] | None:
+    """Return the three numbers of a date in the order they stand, or None."""
+    found = DATE.match(cell.strip())
+    return (int(found["a"]), int(found["b"]), int(found["c"])) if found else None
+
+
+def read_date(cell: str, order: DateOrder) -> tuple[dt.date, dt.time | None]:
+    """
+    Read a date, and the time if it stands behind it.
+
+    Parameters
+    ----------
+    cell : str
+        Three numbers; a year of four digits in front wins over ``order``.
+    order : {"ymd", "dmy", "mdy"}
+
+    Returns
+    -------
+    date
+    time or None
+    """
+    found = DATE.match(cell.strip())
+    if not found:
+        raise CellError(
+            f"{cell.strip()!r} is not a date", "write year-month-day, such as 2026-03-09"
+        )
+    a, b, c = int(found["a"]), int(found["b"]), int(found["c"])
+    if len(found["a"]) == 4:
+        year, month, day = a, b, c
+    elif order == "dmy":
+        year, month, day = c, b, a
+    elif order == "mdy":
+        year, month, day = c, a, b
+    else:
+        year, month, day = a, b, c
+    if year < 100:
+        year += 2000
+    try:
+        date = dt.date(year, month, day)
+    except ValueError as error:
+        raise CellError(
+            f"{cell.strip()!r} read as {order} is no day of the calendar ({error})",
+            "check day and month, or say in which order they stand",
+        ) from error
+    return date, (read_time(found["rest"]) if found["rest"] else None)
+
+
+def read_time(cell: str) -> dt.time:
+    """Return a clock time; seconds and time zone are dropped."""
+    found = TIME.match(cell.strip())
+    if not found:
+        raise CellError(f"{cell.strip()!r} is not a clock time", "write hours:minutes, as 07:15")
+    hour, minute = int(found["h"]), int(found["m"])
+    half = (found["half"] or "").lower().replace(".", "")
+    if half == "pm" and hour < 12:
+        hour += 12
+    if half == "am" and hour == 12:
+        hour = 0
+    try:
+        return dt.time(hour, minute)
+    except ValueError as error:
+        raise CellError(
+            f"{cell.strip()!r} is no time of day", "hours go to 23, minutes to 59"
+        ) from error

@@ -1,0 +1,684 @@
+"""
+From somebody else's table to a log: guess, say why, ask, and lose nothing.
+
+Units, decimal mark and date order are guessed with a reason each and must be confirmed before the
+entries join a log. Every cell that says something ends in an entry, beside one, or in the list of
+what could not be read, with its line, why, and how to mend it.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import json
+from dataclasses import dataclass
+from statistics import median
+from typing import Any, Literal, get_args
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from mealplan.checkin.csv_cells import (
+    CellError,
+    DateOrder,
+    Field,
+    Heading,
+    date_parts,
+    is_blank,
+    read_date,
+    read_heading,
+    read_mass,
+    read_number,
+    read_time,
+)
+from mealplan.checkin.csv_export import JSON_FIELDS
+from mealplan.checkin.errors import CheckInError
+from mealplan.checkin.log import (
+    ENTRY,
+    KG_PER_UNIT,
+    KINDS,
+    AnyEntry,
+    CycleDay,
+    Girth,
+    GirthSite,
+    IntakeRecord,
+    Log,
+    MassUnit,
+    Superseded,
+    WeighIn,
+)
+from mealplan.units import kcal_from_kj
+
+LONGEST_NOTE = 2000
+MOST_BYTES = 5_000_000
+SITES: tuple[GirthSite, ...] = get_args(GirthSite)
+USUAL_KG = (45.0, 120.0)
+"""Most adult athletes weigh something between these. [kg]"""
+Topic = Literal["mass unit", "date order", "decimal mark", "energy unit", "girth unit", "column"]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Choices(_Part):
+    """What the client or coach says about the file; None leaves it to the guess."""
+
+    mass_unit: MassUnit | None = None
+    date_order: DateOrder | None = None
+    decimal_comma: bool | None = None
+    energy_unit: Literal["kcal", "kj"] | None = None
+    girth_unit: Literal["cm", "in"] | None = None
+
+
+class Guess(_Part):
+    """One thing the file does not say outright."""
+
+    topic: Topic
+    column: str
+    choice: str
+    reason: str
+    alternatives: tuple[str, ...] = ()
+    sure: bool = False
+
+
+class Unread(_Part):
+    """A row or a cell that could not be read; nothing of it is thrown away."""
+
+    line: int
+    column: str
+    what: str
+    why: str
+    mend: str
+    row: tuple[str, ...]
+
+
+class CsvReading(_Part):
+    """
+    What was understood of a file.
+
+    Attributes
+    ----------
+    entries : tuple of entries
+    history : tuple of Superseded
+        Only from files this program wrote.
+    guesses : tuple of Guess
+    unread : tuple of Unread
+    rows : int
+        Rows that say anything, the heading left out.
+    """
+
+    entries: tuple[AnyEntry, ...]
+    history: tuple[Superseded, ...] = ()
+    guesses: tuple[Guess, ...]
+    unread: tuple[Unread, ...]
+    rows: int
+
+    @property
+    def open_guesses(self) -> tuple[Guess, ...]:
+        """Guesses that somebody has to confirm."""
+        return tuple(guess for guess in self.guesses if not guess.sure)
+
+    def to_log(self, *, confirmed: bool) -> Log:
+        """
+        Return the entries as a log.
+
+        Parameters
+        ----------
+        confirmed : bool
+            True once the client or coach has agreed with every open guess.
+
+        Raises
+        ------
+        CheckInError
+            When guesses are open and nobody confirmed them.
+        """
+        if self.open_guesses and not confirmed:
+            asked = "; ".join(f"{g.topic}: {g.choice} ({g.reason})" for g in self.open_guesses)
+            raise CheckInError(
+                f"the file leaves open what it means: {asked}. Confirm, or choose otherwise"
+            )
+        return Log(entries=self.entries, history=self.history)
+
+
+@dataclass(frozen=True)
+class _Table:
+    heading: tuple[str, ...]
+    lines: tuple[tuple[int, tuple[str, ...]], ...]
+    delimiter: str
+
+
+def read_csv(
+    text: str, choices: Choices | None = None, *, expected_kg: float | None = None
+) -> CsvReading:
+    """
+    Read a table of weigh-ins and whatever else it holds.
+
+    Parameters
+    ----------
+    text : str
+        With a heading row; comma, semicolon or tab between cells.
+    choices : Choices, optional
+        What somebody already said about it.
+    expected_kg : float, optional
+        The client's mass, to tell the unit by. [kg]
+
+    Returns
+    -------
+    CsvReading
+
+    Raises
+    ------
+    CheckInError
+        When there is no table or no date column at all.
+    """
+    if len(text) > MOST_BYTES:
+        raise CheckInError(
+            f"the file has {len(text):,} characters, more than {MOST_BYTES:,}; a log of ten years "
+            "is smaller: is it the right file?"
+        )
+    table = _split(text)
+    if table.heading and table.heading[0].strip() == "kind" and "on" in table.heading:
+        return _read_own(table)
+    return _read_foreign(table, choices or Choices(), expected_kg)
+
+
+def _split(text: str) -> _Table:
+    text = text.removeprefix("\ufeff")
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    if not first:
+        raise CheckInError("the file is empty; it needs a heading row such as date,weight")
+    delimiter = max((",", ";", "\t"), key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    rows: list[tuple[int, tuple[str, ...]]] = []
+    begun = 1
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                rows.append((begun, tuple(cells)))
+            begun = reader.line_num + 1
+    except csv.Error as error:
+        raise CheckInError(
+            f"line {begun} breaks the table ({error}); save it again as plain CSV"
+        ) from error
+    return _Table(rows[0][1], tuple(rows[1:]), delimiter)
+
+
+# ---- files this program wrote -----------------------------------------------------------------
+
+
+def _read_own(table: _Table) -> CsvReading:
+    entries: list[AnyEntry] = []
+    history: list[Superseded] = []
+    unread: list[Unread] = []
+    for line, cells in table.lines:
+        data = dict(zip(table.heading, cells, strict=False))
+        why = _without_apostrophe(data.pop("superseded", ""))
+        try:
+            entry = ENTRY.validate_python(_own_fields(data))
+        except (ValidationError, ValueError) as error:
+            unread.append(
+                Unread(
+                    line=line,
+                    column="",
+                    what=f"this {data.get('kind', '')!r} row",
+                    why=_first_message(error),
+                    mend="mend the cell it names and import the file again",
+                    row=cells,
+                )
+            )
+            continue
+        if why:
+            history.append(Superseded(entry=entry, why=why))
+        else:
+            entries.append(entry)
+    return CsvReading(
+        entries=tuple(entries),
+        history=tuple(history),
+        guesses=(),
+        unread=tuple(unread),
+        rows=len(table.lines),
+    )
+
+
+def _without_apostrophe(cell: str) -> str:
+    return cell[1:] if cell.startswith("'") else cell
+
+
+def _own_fields(cells: dict[str, str]) -> dict[str, Any]:
+    model = KINDS.get(cells.get("kind", ""))
+    if model is None:
+        raise ValueError(f"the kind {cells.get('kind', '')!r} is not known")
+    data: dict[str, Any] = {"kind": cells["kind"]}
+    for name, cell in cells.items():
+        if cell == "" or name == "kind":
+            continue
+        if name not in model.model_fields:
+            raise ValueError(f"{cells['kind']!r} has no {name!r}")
+        data[name] = json.loads(cell) if name in JSON_FIELDS else _without_apostrophe(cell)
+    return data
+
+
+def _first_message(error: Exception) -> str:
+    if isinstance(error, ValidationError):
+        first = error.errors(include_url=False, include_context=False, include_input=False)[0]
+        place = ".".join(str(part) for part in first["loc"][1:])
+        message = str(first["msg"]).removeprefix("Value error, ")
+        return f"{place}: {message}" if place else message
+    return str(error)
+
+
+# ---- files from elsewhere ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Meaning:
+    fields: dict[int, Field]
+    heading: tuple[str, ...]
+    units: dict[int, str]
+    mass_unit: MassUnit
+    order: DateOrder
+    decimal_comma: bool
+    energy_unit: str
+    girth_unit: str
+
+
+def _read_foreign(table: _Table, choices: Choices, expected_kg: float | None) -> CsvReading:
+    headings = [read_heading(text) for text in table.heading]
+    fields = _assign(headings)
+    if "date" not in fields.values():
+        raise CheckInError(
+            f"no column of {', '.join(repr(h) for h in table.heading)} is a date; name one 'date'"
+        )
+    guesses: list[Guess] = []
+    comma = _decimal_comma(table, fields, choices, guesses)
+    order = _date_order(table, fields, choices, guesses)
+    meaning = _Meaning(
+        fields=fields,
+        heading=table.heading,
+        units={i: h.unit for i, h in enumerate(headings) if h.unit},
+        mass_unit=_mass_unit(table, fields, headings, choices, comma, expected_kg, guesses),
+        order=order,
+        decimal_comma=comma,
+        energy_unit=_energy_unit(table, fields, headings, choices, comma, guesses),
+        girth_unit=_girth_unit(table, fields, headings, choices, comma, guesses),
+    )
+    entries: list[AnyEntry] = []
+    unread: list[Unread] = []
+    for line, cells in table.lines:
+        got, lost = _read_row(line, cells, meaning)
+        entries += got
+        unread += lost
+    return CsvReading(
+        entries=tuple(entries),
+        guesses=tuple(guesses),
+        unread=tuple(unread),
+        rows=len(table.lines),
+    )
+
+
+def _assign(headings: list[Heading]) -> dict[int, Field]:
+    """Give each field its first column; later ones are kept as extras."""
+    fields: dict[int, Field] = {}
+    for place, heading in enumerate(headings):
+        if heading.field is not None and heading.field not in fields.values():
+            fields[place] = heading.field
+    return fields
+
+
+def _column(table: _Table, fields: dict[int, Field], *wanted: Field) -> list[str]:
+    places = [place for place, field in fields.items() if field in wanted]
+    return [
+        cells[place]
+        for _, cells in table.lines
+        for place in places
+        if place < len(cells) and not is_blank(cells[place])
+    ]
+
+
+def _name(table: _Table, fields: dict[int, Field], wanted: Field) -> str:
+    return next((table.heading[p] for p, f in fields.items() if f == wanted), "")
+
+
+def _decimal_comma(
+    table: _Table, fields: dict[int, Field], choices: Choices, guesses: list[Guess]
+) -> bool:
+    if choices.decimal_comma is not None:
+        return choices.decimal_comma
+    cells = _column(table, fields, "mass", "energy", *SITES)
+    commas = sum("," in cell for cell in cells)
+    if not commas:
+        return False
+    thousands = all(
+        len(cell.split(",")[-1].split(".")[0].strip(" kcalKJj")) == 3
+        for cell in cells
+        if "," in cell
+    )
+    comma = not thousands
+    guesses.append(
+        Guess(
+            topic="decimal mark",
+            column=_name(table, fields, "mass"),
+            choice="comma" if comma else "point",
+            reason=f"{commas} of {len(cells)} numbers have a comma"
+            + (", always before three digits" if thousands else ""),
+            alternatives=("point",) if comma else ("comma",),
+        )
+    )
+    return comma
+
+
+def _date_order(
+    table: _Table, fields: dict[int, Field], choices: Choices, guesses: list[Guess]
+) -> DateOrder:
+    if choices.date_order is not None:
+        return choices.date_order
+    parts = [p for cell in _column(table, fields, "date") if (p := date_parts(cell))]
+    short = [p for p in parts if p[0] < 1000]
+    if not short:
+        return "ymd"
+    name = _name(table, fields, "date")
+    first, second = max(p[0] for p in short), max(p[1] for p in short)
+    if first > 12 >= second:
+        choice: DateOrder = "dmy"
+        reason, sure = f"the first number reaches {first}, so it is the day", True
+    elif second > 12 >= first:
+        choice, sure = "mdy", True
+        reason = f"the second number reaches {second}, so it is the day"
+    else:
+        spread = {o: _span(short, o) for o in ("dmy", "mdy")}
+        choice = "mdy" if spread["mdy"] < spread["dmy"] else "dmy"
+        sure = False
+        reason = (
+            "no day is above 12; read this way the dates lie closer together"
+            if spread["mdy"] != spread["dmy"]
+            else "no day is above 12, so both orders are possible"
+        )
+    other: DateOrder = "dmy" if choice == "mdy" else "mdy"
+    guesses.append(
+        Guess(
+            topic="date order",
+            column=name,
+            choice=choice,
+            reason=reason,
+            alternatives=() if sure else (other,),
+            sure=sure,
+        )
+    )
+    return choice
+
+
+def _span(parts: list[tuple[int, int, int]], order: str) -> int:
+    days = []
+    for a, b, year in parts:
+        day, month = (a, b) if order == "dmy" else (b, a)
+        try:
+            days.append(dt.date(year + 2000 if year < 100 else year, month, day).toordinal())
+        except ValueError:
+            return 10**9
+    return max(days) - min(days)
+
+
+def _numbers(cells: list[str], comma: bool) -> list[float]:
+    values = []
+    for cell in cells:
+        try:
+            value, unit = read_number(cell, decimal_comma=comma)
+        except CellError:
+            continue
+        if unit is None:
+            values.append(value)
+    return values
+
+
+def _mass_unit(
+    table: _Table,
+    fields: dict[int, Field],
+    headings: list[Heading],
+    choices: Choices,
+    comma: bool,
+    expected_kg: float | None,
+    guesses: list[Guess],
+) -> MassUnit:
+    if choices.mass_unit is not None:
+        return choices.mass_unit
+    place = next((p for p, f in fields.items() if f == "mass"), None)
+    if place is None:
+        return "kg"
+    name = table.heading[place]
+    units: tuple[MassUnit, ...] = ("kg", "lb", "st")
+    named = next((u for u in units if u == headings[place].unit), None)
+    values = _numbers(_column(table, fields, "mass"), comma)
+    if not values:
+        return named or "kg"
+    middle = median(values)
+    if named is not None:
+        plausible = 30 <= middle * KG_PER_UNIT[named] <= 250
+        guesses.append(
+            Guess(
+                topic="mass unit",
+                column=name,
+                choice=named,
+                reason=f"the heading says {named}"
+                + ("" if plausible else f", but {middle:g} {named} is no adult's mass"),
+                alternatives=tuple(u for u in units if u != named),
+                sure=plausible,
+            )
+        )
+        return named
+    fits = [u for u in units if USUAL_KG[0] <= middle * KG_PER_UNIT[u] <= USUAL_KG[1]]
+    if expected_kg is not None:
+        choice = min(units, key=lambda u: abs(middle * KG_PER_UNIT[u] / expected_kg - 1))
+        reason = (
+            f"{middle:g} {choice} is {middle * KG_PER_UNIT[choice]:.1f} kg, nearest to the "
+            f"client's {expected_kg:g} kg"
+        )
+    elif len(fits) == 1:
+        choice = fits[0]
+        reason = f"the middle value {middle:g} is a usual mass only in {choice}"
+    elif fits:
+        choice = fits[0]
+        both = " and ".join(f"{middle * KG_PER_UNIT[u]:.0f} kg as {u}" for u in fits)
+        reason = f"the middle value {middle:g} could be {both}"
+    else:
+        choice = min(units, key=lambda u: abs(middle * KG_PER_UNIT[u] - 80))
+        reason = f"the middle value {middle:g} is unusual in any unit; {choice} comes nearest"
+    guesses.append(
+        Guess(
+            topic="mass unit",
+            column=name,
+            choice=choice,
+            reason=reason,
+            alternatives=tuple(u for u in units if u != choice),
+        )
+    )
+    return choice
+
+
+def _energy_unit(
+    table: _Table,
+    fields: dict[int, Field],
+    headings: list[Heading],
+    choices: Choices,
+    comma: bool,
+    guesses: list[Guess],
+) -> str:
+    place = next((p for p, f in fields.items() if f == "energy"), None)
+    if choices.energy_unit is not None or place is None:
+        return choices.energy_unit or "kcal"
+    named = headings[place].unit
+    values = _numbers(_column(table, fields, "energy"), comma)
+    middle = median(values) if values else 0.0
+    choice = named if named in ("kcal", "kj") else ("kj" if middle > 6000 else "kcal")
+    sure = named in ("kcal", "kj") and not (named == "kcal" and middle > 6000)
+    guesses.append(
+        Guess(
+            topic="energy unit",
+            column=table.heading[place],
+            choice=choice,
+            reason=f"the heading says {choice}"
+            if named == choice
+            else f"a day's middle value of {middle:g} fits {choice}",
+            alternatives=("kcal",) if choice == "kj" else ("kj",),
+            sure=sure,
+        )
+    )
+    return choice
+
+
+def _girth_unit(
+    table: _Table,
+    fields: dict[int, Field],
+    headings: list[Heading],
+    choices: Choices,
+    comma: bool,
+    guesses: list[Guess],
+) -> str:
+    places = [p for p, f in fields.items() if f in SITES]
+    if choices.girth_unit is not None or not places:
+        return choices.girth_unit or "cm"
+    named = next((headings[p].unit for p in places if headings[p].unit in ("cm", "in")), None)
+    trunk = _numbers(_column(table, fields, "waist", "abdomen", "hip", "chest"), comma)
+    middle = median(trunk or _numbers(_column(table, fields, *SITES), comma) or [0.0])
+    choice = named or ("in" if trunk and middle < 50 else "cm")
+    guesses.append(
+        Guess(
+            topic="girth unit",
+            column=table.heading[places[0]],
+            choice=choice,
+            reason=f"the heading says {choice}" if named else f"a middle value of {middle:g} fits",
+            alternatives=("in",) if choice == "cm" else ("cm",),
+            sure=named is not None,
+        )
+    )
+    return choice
+
+
+def _read_row(
+    line: int, cells: tuple[str, ...], meaning: _Meaning
+) -> tuple[list[AnyEntry], list[Unread]]:
+    unread: list[Unread] = []
+
+    def lose(column: str, what: str, why: str, mend: str) -> None:
+        unread.append(Unread(line=line, column=column, what=what, why=why, mend=mend, row=cells))
+
+    by_field: dict[Field, tuple[str, str]] = {}
+    extras: list[tuple[str, str]] = []
+    for place, cell in enumerate(cells):
+        name = meaning.heading[place] if place < len(meaning.heading) else f"column {place + 1}"
+        field = meaning.fields.get(place)
+        if field is not None:
+            by_field[field] = (name, cell)
+        elif cell.strip():
+            extras.append((name, cell.strip()))
+
+    date_name, date_cell = by_field.pop("date", ("date", ""))
+    try:
+        on, at = read_date(date_cell, meaning.order)
+    except CellError as error:
+        lose(date_name, "the whole row", error.why, error.mend)
+        return [], unread
+    if "time" in by_field:
+        name, cell = by_field.pop("time")
+        if not is_blank(cell):
+            try:
+                at = read_time(cell)
+            except CellError as error:
+                lose(name, f"the time {cell.strip()!r}", error.why, error.mend)
+    note_name, note = by_field.pop("note", ("", ""))
+    adherence_name, adherence = by_field.pop("adherence", ("", ""))
+    if adherence.strip() and "energy" not in by_field:
+        by_field["energy"] = (adherence_name, "")
+
+    entries: list[AnyEntry] = []
+    for field, (name, cell) in by_field.items():
+        if is_blank(cell) and not (field == "energy" and adherence.strip()):
+            if cell.strip():
+                extras.append((name, cell.strip()))
+            continue
+        try:
+            entries.append(_entry(field, cell, on, at, adherence, meaning))
+        except (CellError, ValidationError, ValueError) as error:
+            why = error.why if isinstance(error, CellError) else _first_message(error)
+            mend = error.mend if isinstance(error, CellError) else "correct the number or its unit"
+            lose(name, f"the {field} {cell.strip()!r}", why, mend)
+    beside: dict[str, Any] = {}
+    if len(note.strip()) > LONGEST_NOTE:
+        lose(
+            note_name,
+            f"a note of {len(note.strip())} characters",
+            f"a note has {LONGEST_NOTE} characters at most",
+            "shorten it, or split it over two rows",
+        )
+    elif note.strip():
+        beside["note"] = note.strip()
+    if extras:
+        beside["extras"] = tuple(extras)
+    if beside and entries:
+        # Notes and columns of other kinds stay with the row's first entry.
+        entries[0] = entries[0].model_copy(update=beside)
+    elif beside or not (entries or unread):
+        held = [f"{n}={v}" for n, v in ((note_name, note.strip()), *extras) if v]
+        lose(
+            "",
+            "; ".join(held) or f"the date {date_cell.strip()!r}",
+            "there is nothing in the row it could belong to",
+            "add a weight, a girth or an intake to the row",
+        )
+    return entries, unread
+
+
+def _entry(
+    field: Field,
+    cell: str,
+    on: dt.date,
+    at: dt.time | None,
+    adherence: str,
+    meaning: _Meaning,
+) -> AnyEntry:
+    comma = meaning.decimal_comma
+    if field == "mass":
+        value, unit = read_mass(cell, meaning.mass_unit, decimal_comma=comma)
+        return WeighIn(on=on, at=at, value=value, unit=unit, written=cell.strip())
+    if field == "energy":
+        return _intake(cell, on, at, adherence, meaning)
+    if field == "cycle day":
+        value, _ = read_number(cell, decimal_comma=comma)
+        return CycleDay(on=on, at=at, day=int(value) if value == int(value) else -1)
+    if field in SITES:
+        value, named = read_number(cell, decimal_comma=comma)
+        inches = (named or meaning.girth_unit) == "in"
+        return Girth(
+            on=on,
+            at=at,
+            site=field,
+            value=value,
+            unit="in" if inches else "cm",
+            written=cell.strip(),
+        )
+    raise CellError(f"a {field} has no place of its own", "leave the column out")
+
+
+ADHERENCE_WORDS: dict[str, Literal["as planned", "roughly", "other"]] = {
+    "as planned": "as planned", "yes": "as planned", "plan": "as planned", "y": "as planned",
+    "roughly": "roughly", "mostly": "roughly", "about": "roughly",
+    "other": "other", "no": "other", "off": "other", "n": "other",
+}  # fmt: skip
+
+
+def _intake(
+    cell: str, on: dt.date, at: dt.time | None, adherence: str, meaning: _Meaning
+) -> IntakeRecord:
+    said = ADHERENCE_WORDS.get(adherence.strip().lower())
+    if adherence.strip() and said is None:
+        raise CellError(
+            f"{adherence.strip()!r} is not a way of eating", "write as planned, roughly or other"
+        )
+    if is_blank(cell):
+        return IntakeRecord(on=on, at=at, adherence=said or "other")
+    value, named = read_number(cell, decimal_comma=meaning.decimal_comma)
+    unit = named if named in ("kcal", "kj") else meaning.energy_unit
+    kcal = kcal_from_kj(value) if unit == "kj" else value
+    return IntakeRecord(
+        on=on, at=at, adherence=said or "other", kcal=kcal, written=f"{cell.strip()} {unit}"
+    )

@@ -1,0 +1,481 @@
+"""
+What to do about the daily energy: move it, hold it, or wait for more data, with the working.
+
+The numbers come from :mod:`mealplan.checkin.expenditure`, the rule from
+:mod:`mealplan.checkin.decision`. The coach has the last word; what was decided and why is a
+:class:`DecisionRecord`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from mealplan.checkin import decision as rule
+from mealplan.checkin.decision import Decision, Evidence, Verdict, decide
+from mealplan.checkin.errors import CheckInError, TooLittleDataError
+from mealplan.checkin.expenditure import (
+    Energetics,
+    Expenditure,
+    Prior,
+    forget_last_weigh_in,
+    learn_expenditure,
+    weigh_ins_until,
+)
+from mealplan.checkin.log import IntakeRecord, Log, WeighIn
+from mealplan.checkin.noise import Monthly
+from mealplan.checkin.series import AFTER_EVENT_DAYS, daily
+from mealplan.quantity import NINETY_PERCENT, Quantity, derive, given
+
+LONGEST_SPAN_DAYS = 180
+"""Older days say nothing more about today's expenditure. [days]"""
+
+
+class _Record(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Terms(_Record):
+    """
+    What the plan asks for now.
+
+    ``floor_kcal`` is the lowest daily target that safety allows, with ``floor_reason`` in words; no
+    proposal goes below it.
+    """
+
+    target_kcal: float = Field(gt=0, le=15000)
+    rate_kg_per_week: float = Field(ge=-3, le=3)
+    phase_start: dt.date
+    last_move: dt.date | None = None
+    floor_kcal: float = Field(gt=0, le=15000)
+    floor_reason: str = "the safety floor of this client's targets"
+
+
+class RailKept(_Record):
+    """One guard rail of the rule and whether it is kept."""
+
+    key: str
+    kept: bool
+    text: str
+
+
+class Proposal(_Record):
+    """
+    A reasoned proposal for one client on one day.
+
+    Attributes
+    ----------
+    verdict : {"move", "hold", "wait"}
+    step_kcal, new_target_kcal : float
+        [kcal/day]
+    chance : float or None
+        That the gap has the sign it seems to have; None when there is too little to tell.
+    more_weigh_ins : int or None
+        Until it can tell; None unless the verdict is to wait, or when it would take too long.
+    summary : str
+        One sentence for the top of the page.
+    reasons : tuple of str
+    working : tuple of Quantity
+        Expenditure, density, needed intake, gap, step, each with inputs.
+    rails : tuple of RailKept
+    questions : tuple of str
+        Readings the client should confirm.
+    """
+
+    on: dt.date
+    verdict: Verdict
+    target_kcal: float
+    step_kcal: float
+    new_target_kcal: float
+    floor_kcal: float
+    chance: float | None
+    more_weigh_ins: int | None
+    summary: str
+    reasons: tuple[str, ...]
+    working: tuple[Quantity, ...] = ()
+    rails: tuple[RailKept, ...] = ()
+    questions: tuple[str, ...] = ()
+
+
+def work_out_gap(found: Expenditure, terms: Terms) -> tuple[Quantity, ...]:
+    """
+    Work out how far the plan is from what the wanted rate needs.
+
+    Parameters
+    ----------
+    found : Expenditure
+    terms : Terms
+
+    Returns
+    -------
+    tuple of Quantity
+        Expenditure, stored density, wanted rate, needed intake and, last, the gap.
+    """
+    spent = found.quantity()
+    density = given(
+        "stored_density_kcal_per_kg",
+        "energy stored in a kilogram of change",
+        found.body.density_kcal_per_kg,
+        "kcal/kg",
+        sd=found.body.density_sd_kcal_per_kg,
+        error_name="stored energy density",
+        method="fat share of a small change by Forbes's relation, at this body's fat mass",
+        source="Forbes, Ann N Y Acad Sci 904, 2000; Hall, Int J Obes 32, 2008",
+        provenance="published",
+    )
+    rate = given(
+        "rate_kg_per_week", "wanted rate", terms.rate_kg_per_week, "kg/week", source="the plan"
+    )
+    needed = derive(
+        "needed_kcal",
+        "intake the wanted rate needs",
+        "kcal/day",
+        lambda expenditure, rate, density: expenditure + rate * density / 7.0,
+        {"expenditure": spent, "rate": rate, "density": density},
+        method="expenditure + rate × stored density ÷ 7",
+        source="energy balance",
+        provenance="published",
+        note="On your logging scale: it holds for intake logged as before.",
+    )
+    planned = given(
+        "planned_kcal", "planned intake", terms.target_kcal, "kcal/day", source="the plan"
+    )
+    gap = derive(
+        "gap_kcal",
+        "gap between needed and planned",
+        "kcal/day",
+        lambda needed, planned: needed - planned,
+        {"needed": needed, "planned": planned},
+        method="needed − planned",
+        source="arithmetic",
+        provenance="worked by hand",
+    )
+    return spent, density, rate, needed, gap
+
+
+def propose(
+    log: Log,
+    terms: Terms,
+    prior: Prior,
+    body: Energetics,
+    today: dt.date,
+    *,
+    monthly: Monthly | None = None,
+) -> Proposal:
+    """
+    Propose to move the daily energy, to hold it, or to wait.
+
+    Parameters
+    ----------
+    log : Log
+        Entries after ``today`` are not looked at.
+    terms : Terms
+    prior : Prior
+        Expenditure as the targets had it.
+    body : Energetics
+    today : date
+    monthly : {"none", "logged", "unlogged"}, optional
+
+    Returns
+    -------
+    Proposal
+    """
+    known = log.between(today - dt.timedelta(days=LONGEST_SPAN_DAYS), today)
+    weigh_ins = known.of(WeighIn)
+    eaten = [r for r in known.of(IntakeRecord) if r.kcal is not None or r.planned_kcal is not None]
+    if len(weigh_ins) < 2 or not eaten:
+        return _too_little(terms, today, len(weigh_ins), len(eaten))
+    first = weigh_ins[0].on
+    try:
+        found = learn_expenditure(known, prior, body, first=first, last=today, monthly=monthly)
+        earlier = learn_expenditure(
+            forget_last_weigh_in(known), prior, body, first=first, last=today, monthly=monthly
+        )
+    except TooLittleDataError as error:
+        return _too_little(terms, today, error.weigh_ins, len(eaten))
+    working = work_out_gap(found, terms)
+    gap = working[-1]
+    without = work_out_gap(earlier, terms)[-1]
+    evidence = Evidence(
+        gap_kcal=gap.value,
+        gap_sd_kcal=gap.sd,
+        gap_without_newest_kcal=without.value,
+        gap_sd_without_newest_kcal=without.sd,
+        weigh_ins=found.weigh_ins,
+        logged_days=found.logged_days,
+        days_in_phase=_days_in_phase(known, terms, today),
+        days_since_move=None if terms.last_move is None else (today - terms.last_move).days,
+        disturbed=_disturbed(known, today),
+    )
+    outcome = decide(evidence)
+    return _written(found, terms, working, outcome, _weekly_weigh_ins(weigh_ins, today), known)
+
+
+def _disturbed(log: Log, today: dt.date) -> bool:
+    days = log.days_of("sick", "travel")
+    return any(today - dt.timedelta(days=back) in days for back in range(AFTER_EVENT_DAYS + 1))
+
+
+def _days_in_phase(log: Log, terms: Terms, today: dt.date) -> int:
+    starts = [day for day in log.phase_starts() if day <= today]
+    return (today - max([terms.phase_start, *starts])).days
+
+
+def _weekly_weigh_ins(weigh_ins: tuple[WeighIn, ...], today: dt.date) -> float:
+    """Return how often this client weighs, in days a week over the last four weeks."""
+    since = max(today - dt.timedelta(days=27), weigh_ins[0].on)
+    days = {w.on for w in weigh_ins if w.on >= since}
+    return min(7.0, max(1.0, 7.0 * len(days) / ((today - since).days + 1)))
+
+
+def _too_little(terms: Terms, today: dt.date, weigh_ins: int, eaten: int) -> Proposal:
+    missing = max(rule.FEWEST_WEIGH_INS - weigh_ins, 1)
+    reasons = [f"{weigh_ins} weigh-ins and {eaten} days of eating on record so far"]
+    if not eaten:
+        reasons.append(
+            "without eating on record, expenditure cannot be told from intake: log days as "
+            "planned, roughly or other"
+        )
+    return Proposal(
+        on=today,
+        verdict="wait",
+        target_kcal=terms.target_kcal,
+        step_kcal=0.0,
+        new_target_kcal=terms.target_kcal,
+        floor_kcal=terms.floor_kcal,
+        chance=None,
+        more_weigh_ins=missing,
+        summary=f"Too early to tell: {missing} more weigh-ins before a first look.",
+        reasons=tuple(reasons),
+    )
+
+
+def clamp_step(step_kcal: float, terms: Terms) -> float:
+    """
+    Keep a step from leading below the floor.
+
+    Parameters
+    ----------
+    step_kcal : float
+        [kcal/day]
+    terms : Terms
+
+    Returns
+    -------
+    float
+        A step down ends at the floor; from below the floor there is none. [kcal/day]
+    """
+    if step_kcal >= 0:
+        return step_kcal
+    return min(0.0, max(step_kcal, terms.floor_kcal - terms.target_kcal))
+
+
+def more_weigh_ins_needed(found: Expenditure, gap: Quantity, weekly: float) -> int | None:
+    """
+    Tell after how many more weigh-ins the data will say move or hold, the gap staying as it is.
+
+    Parameters
+    ----------
+    found : Expenditure
+    gap : Quantity
+    weekly : float
+        Weigh-ins a week.
+
+    Returns
+    -------
+    int or None
+        None when sixteen weeks would not do.
+    """
+    size = abs(gap.value)
+    wanted = [(rule.TOLERANCE_KCAL - size) / NINETY_PERCENT]
+    if size >= rule.SMALLEST_GAP_KCAL:
+        wanted.append(size / NINETY_PERCENT)
+    by_density = gap.components.get("stored energy density", 0.0)
+    room = max(wanted) ** 2 - by_density**2 if max(wanted) > 0 else 0.0
+    if room <= 0:
+        return None
+    fewest = max(
+        rule.FEWEST_WEIGH_INS - found.weigh_ins, rule.FEWEST_LOGGED_DAYS - found.logged_days, 1
+    )
+    until = weigh_ins_until(found, math.sqrt(room), weekly)
+    return None if until is None else max(until, fewest)
+
+
+def _written(
+    found: Expenditure,
+    terms: Terms,
+    working: tuple[Quantity, ...],
+    outcome: Decision,
+    weekly: float,
+    log: Log,
+) -> Proposal:
+    gap = working[-1]
+    step = clamp_step(outcome.step_kcal, terms)
+    verdict = outcome.verdict
+    slowest, fastest = rate_band(found)
+    reasons = [
+        f"weight goes {found.slope_kg_per_week:+.2f} kg a week, 90 % range {slowest:+.2f} to "
+        f"{fastest:+.2f}, against the wanted {terms.rate_kg_per_week:+.2f}",
+        f"the plan is {abs(gap.value):.0f} kcal a day too {'low' if gap.value > 0 else 'high'} by "
+        f"the data, 90 % range {gap.low:+.0f} to {gap.high:+.0f}; the chance that it is too "
+        f"{'low' if gap.value > 0 else 'high'} at all is {100 * outcome.chance:.0f} %",
+    ]
+    reasons += [rail.text for rail in outcome.rails if not rail.kept]
+    more: int | None = None
+    if verdict == "move" and step == 0:
+        verdict = "hold"
+        summary = (
+            f"Hold {terms.target_kcal:,.0f} kcal: less would go below "
+            f"{terms.floor_kcal:,.0f} kcal, {terms.floor_reason}. Change the goal or the pace "
+            "instead, or see a registered dietitian."
+        )
+    elif verdict == "move":
+        summary = (
+            f"Move by {step:+.0f} kcal to {terms.target_kcal + step:,.0f} kcal a day, then watch "
+            f"for at least {rule.DAYS_BETWEEN_MOVES} days."
+        )
+    elif verdict == "hold":
+        summary = f"Hold {terms.target_kcal:,.0f} kcal: the plan is about right."
+    else:
+        more = more_weigh_ins_needed(found, gap, weekly)
+        summary = (
+            "Wait: the data cannot tell yet, and would not within sixteen weeks at this rate of "
+            "weighing."
+            if more is None
+            else f"Wait: the data cannot tell yet; about {more} more weigh-ins will."
+        )
+    if outcome.step_kcal != step:
+        reasons.append(f"the step of {outcome.step_kcal:+.0f} kcal stops at the floor")
+    return Proposal(
+        on=found.on,
+        verdict=verdict,
+        target_kcal=terms.target_kcal,
+        step_kcal=step,
+        new_target_kcal=terms.target_kcal + step,
+        floor_kcal=terms.floor_kcal,
+        chance=outcome.chance,
+        more_weigh_ins=more,
+        summary=summary,
+        reasons=tuple(reasons),
+        working=(*working, _step_quantity(gap, step)),
+        rails=tuple(RailKept(key=r.key, kept=r.kept, text=r.text) for r in outcome.rails),
+        questions=tuple(q.text for q in daily(log, last=found.on).questions),
+    )
+
+
+def _step_quantity(gap: Quantity, step_kcal: float) -> Quantity:
+    return Quantity(
+        key="step_kcal",
+        label="proposed step",
+        value=step_kcal,
+        unit="kcal/day",
+        method=(
+            f"half of the gap, at most {rule.LARGEST_STEP_KCAL:.0f} kcal, in tens, never below "
+            f"the floor; none unless the chance of the sign is {100 * rule.SURE_ENOUGH:.0f} % and "
+            f"the gap at least {rule.SMALLEST_GAP_KCAL:.0f} kcal"
+        ),
+        source="coaching practice",
+        provenance="common practice",
+        inputs=(gap,),
+    )
+
+
+Action = Literal["accept", "amend", "decline"]
+
+
+class DecisionRecord(_Record):
+    """What the coach decided about a proposal, by role and never by name."""
+
+    on: dt.date
+    by: str = Field(min_length=3, max_length=80)
+    action: Action
+    reason: str = Field(default="", max_length=1000)
+    proposed_verdict: Verdict
+    proposed_step_kcal: float
+    step_kcal: float
+    old_target_kcal: float
+    new_target_kcal: float
+    past_rails: tuple[str, ...] = ()
+    """Guard rails that the coach went past knowingly."""
+
+    @model_validator(mode="after")
+    def _reasoned(self) -> Self:
+        if self.action != "accept" and len(self.reason.strip()) < 5:
+            raise ValueError(f"to {self.action} a proposal takes a reason of a few words")
+        return self
+
+
+def record_decision(
+    proposal: Proposal,
+    action: Action,
+    *,
+    by: str,
+    on: dt.date,
+    reason: str = "",
+    step_kcal: float | None = None,
+) -> DecisionRecord:
+    """
+    Put the coach's decision on record.
+
+    Parameters
+    ----------
+    proposal : Proposal
+    action : {"accept", "amend", "decline"}
+    by : str
+        Role of who decides.
+    on : date
+    reason : str
+        Needed to amend or decline.
+    step_kcal : float, optional
+        The coach's own step, to amend. [kcal/day]
+
+    Returns
+    -------
+    DecisionRecord
+        Its ``new_target_kcal`` is what the next plan follows.
+
+    Raises
+    ------
+    CheckInError
+        Without a needed reason or step, or when the step leads below the floor.
+    """
+    if action == "amend" and step_kcal is None:
+        raise CheckInError("to amend a proposal, say your own step in kcal a day, such as -80")
+    if action != "amend" and step_kcal is not None:
+        raise CheckInError(f"to {action} takes no step of your own; amend the proposal instead")
+    if action != "accept" and len(reason.strip()) < 5:
+        raise CheckInError(
+            f"to {action} a proposal takes a reason of a few words; the next reader needs it"
+        )
+    step = {"accept": proposal.step_kcal, "decline": 0.0}.get(action, step_kcal or 0.0)
+    target = proposal.target_kcal + step
+    if step < 0 and target < proposal.floor_kcal:
+        raise CheckInError(
+            f"a step of {step:+.0f} kcal leads to {target:,.0f} kcal, below the floor of "
+            f"{proposal.floor_kcal:,.0f} kcal; a smaller step or a slower goal keeps above it, and "
+            "a physician or registered dietitian may set another floor in the targets"
+        )
+    past = [rail.text for rail in proposal.rails if not rail.kept] if step else []
+    if abs(step) > rule.LARGEST_STEP_KCAL:
+        past.append(f"a step of {step:+.0f} kcal; {rule.LARGEST_STEP_KCAL:.0f} at most at once")
+    return DecisionRecord(
+        on=on,
+        by=by,
+        action=action,
+        reason=reason,
+        proposed_verdict=proposal.verdict,
+        proposed_step_kcal=proposal.step_kcal,
+        step_kcal=step,
+        old_target_kcal=proposal.target_kcal,
+        new_target_kcal=target,
+        past_rails=tuple(past),
+    )
+
+
+def rate_band(found: Expenditure) -> tuple[float, float]:
+    """Return the 90 % band of the rate implied by intake and expenditure, in kg/week."""
+    half = NINETY_PERCENT * 7.0 * found.sd_kcal / found.body.density_kcal_per_kg
+    return found.slope_kg_per_week - half, found.slope_kg_per_week + half

@@ -1,0 +1,457 @@
+"""
+What in a log should worry a coach, said kindly, with whom to see; and hiding numbers from a client.
+
+Findings have the same shape as those on a plan (:mod:`mealplan.physiology.guard`): what, why, whom
+to see, basis. Thresholds are rows of the published tables there; those that are this module's own
+are named below as practice. Nothing here is a diagnosis.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from statistics import fmean
+
+from mealplan.checkin.log import CycleDay, Event, Feeling, IntakeRecord, Log, TrainingDone
+from mealplan.checkin.trend import Trend
+from mealplan.errors import IntakeError
+from mealplan.physiology.availability import read_availability, weekly_availability
+from mealplan.physiology.guard import (
+    BOTH,
+    DIETITIAN,
+    PHYSICIAN,
+    Finding,
+    Severity,
+    finding,
+    ordered,
+)
+from mealplan.physiology.tables import Sex, constants
+
+_T = constants("safety_thresholds")
+
+ILL_SCORE = 4
+"""A feeling of illness from here on counts as an ill day."""
+ILL_SPELLS, ILL_WINDOW_DAYS = 3, 90
+"""Three spells of illness in three months are worth a look (common practice)."""
+COLLAPSE_WINDOW_DAYS = 14
+COLLAPSE_SHARE = 0.5
+"""Fewer than half of the last fortnight's recorded days near the plan (common practice)."""
+SILENT_DAYS = 10
+"""So many days without any entry (common practice)."""
+LONG_CYCLE_DAYS = 45
+"""A first sign before three months have passed (common practice). [days]"""
+DAYS_PER_MONTH = 30.4375
+
+
+@dataclass(frozen=True)
+class Client:
+    """What the warnings need to know of the client; None where not known."""
+
+    sex: Sex
+    ffm_kg: float | None = None
+    eating_disorder_flag: bool = False
+    gaining_planned: bool = False
+    losing_planned: bool = False
+    periods_expected: bool = False
+    """True when the client has periods and wants them followed."""
+
+
+def find_warnings(
+    log: Log, client: Client, today: dt.date, trend: Trend | None = None
+) -> tuple[Finding, ...]:
+    """
+    Look through a log for what should worry a coach.
+
+    Parameters
+    ----------
+    log : Log
+    client : Client
+    today : date
+    trend : Trend, optional
+        Without it nothing is said about the pace.
+
+    Returns
+    -------
+    tuple of Finding
+        Gravest first.
+    """
+    known = Log(entries=tuple(e for e in log.entries if e.on <= today))
+    found: list[Finding] = []
+    if trend is not None:
+        found += check_pace(trend, client)
+    found += check_availability(known, client, today)
+    found += check_periods(known, client, today)
+    found += check_illness(known, today)
+    found += check_adherence(known, today)
+    return ordered(found)
+
+
+def _own(code: str, severity: Severity, message: str, reason: str, see: str) -> Finding:
+    return Finding(code, severity, message, reason, see, "good practice", "common practice")
+
+
+def check_pace(trend: Trend, client: Client) -> list[Finding]:
+    """
+    Warn when weight surely goes faster than it should.
+
+    A pace counts only when the whole 90 % band lies past the limit; when just the best estimate
+    does, it is a note.
+
+    Parameters
+    ----------
+    trend : Trend
+    client : Client
+
+    Returns
+    -------
+    list of Finding
+    """
+    level = trend.level_kg
+    pace, slow, fast = (
+        100 * value / level
+        for value in (
+            trend.slope_kg_per_week,
+            trend.slope_low_kg_per_week,
+            trend.slope_high_kg_per_week,
+        )
+    )
+    found: list[Finding] = []
+    limits = (("loss_rate", PHYSICIAN, "refuse"), ("loss_percent", DIETITIAN, "warn"))
+    for key, see, grave in limits:
+        limit = _T[key].value
+        if pace < -limit:
+            sure = fast < -limit
+            severity: Severity = ("override" if grave == "refuse" else "warn") if sure else "note"
+            found.append(
+                finding(
+                    f"losing over {limit:g} % a week",
+                    severity,
+                    f"Weight is going down by {-pace:.1f} % a week ({-fast:.1f} to {-slow:.1f}), "
+                    f"faster than {limit:g} %.",
+                    "Fast loss takes muscle and mood with it; eating a little more now keeps more "
+                    "of the training.",
+                    see if sure else "",
+                    _T[key],
+                )
+            )
+            break
+    for key in ("gain_refuse", "gain_warn"):
+        limit = _T[key].value
+        if pace > limit:
+            found.append(
+                finding(
+                    f"gaining over {limit:g} % a week",
+                    "warn" if slow > limit else "note",
+                    f"Weight is going up by {pace:.1f} % a week ({slow:.1f} to {fast:.1f}), faster "
+                    f"than {limit:g} %.",
+                    "Past this pace most of what is added is fat; a slower gain builds as much.",
+                    DIETITIAN if slow > _T["gain_refuse"].value else "",
+                    _T[key],
+                )
+            )
+            break
+    return found + _unplanned_loss(trend, client)
+
+
+def _unplanned_loss(trend: Trend, client: Client) -> list[Finding]:
+    if client.losing_planned:
+        return []
+    last = trend.days[-1]
+    for key, days in (("loss_month", 30), ("loss_half_year", 182)):
+        before = [d for d in trend.days if (last.on - d.on).days >= days - 2]
+        if not before:
+            continue
+        start = before[-1]
+        lost = 100 * (start.level_kg - last.level_kg) / start.level_kg
+        if lost > _T[key].value and last.high_kg < start.low_kg:
+            return [
+                finding(
+                    "unplanned loss",
+                    "override",
+                    f"Weight has fallen {lost:.1f} % in {(last.on - start.on).days} days without "
+                    "anybody planning it.",
+                    "Loss nobody meant can have a medical cause, and most are easy to look for.",
+                    PHYSICIAN,
+                    _T[key],
+                )
+            ]
+    return []
+
+
+def check_availability(log: Log, client: Client, today: dt.date) -> list[Finding]:
+    """
+    Warn when a week's intake leaves too little beside training.
+
+    Parameters
+    ----------
+    log : Log
+    client : Client
+        Without fat-free mass nothing is worked out.
+    today : date
+
+    Returns
+    -------
+    list of Finding
+    """
+    if client.ffm_kg is None:
+        return []
+    week = [today - dt.timedelta(days=back) for back in range(7, 0, -1)]
+    intake = {r.on: k for r in log.of(IntakeRecord) if (k := logged_kcal(r)) is not None}
+    exercise: dict[dt.date, float | None] = dict.fromkeys(week, 0.0)
+    for session in log.of(TrainingDone):
+        if session.on in exercise:
+            so_far = exercise[session.on]
+            cost = session.net_kcal
+            exercise[session.on] = None if so_far is None or cost is None else so_far + cost
+    try:
+        value = weekly_availability(
+            [intake.get(day) for day in week], [exercise[day] for day in week], client.ffm_kg
+        )
+    except IntakeError:
+        return []  # too few complete days to say anything
+    reading = read_availability(value, client.sex, eating_disorder_flag=client.eating_disorder_flag)
+    if reading.level != "low":
+        return []
+    return [
+        finding(
+            "low energy availability",
+            "override" if reading.sure else "warn",
+            f"Last week's eating less training left about {value.value:.0f} kcal for each "
+            f"kilogram of fat-free mass a day ({value.low:.0f} to {value.high:.0f}); "
+            f"{reading.words.split(': ', 1)[-1]}.",
+            "A body short of energy saves on bone, hormones and defence; the first help is more "
+            "food around training. Logged food usually runs low, so check the log first; training "
+            "that is not on record counts as none, so the true figure may be lower.",
+            BOTH if reading.sure else DIETITIAN,
+            _T["ea_low"],
+        )
+    ]
+
+
+def logged_kcal(record: IntakeRecord) -> float | None:
+    """Return the energy of a record as far as it is known, in kcal."""
+    if record.kcal is not None:
+        return record.kcal
+    return record.planned_kcal if record.adherence != "other" else None
+
+
+def check_periods(log: Log, client: Client, today: dt.date) -> list[Finding]:
+    """
+    Warn when a period that was expected has not come.
+
+    Parameters
+    ----------
+    log : Log
+    client : Client
+    today : date
+
+    Returns
+    -------
+    list of Finding
+    """
+    days = log.of(CycleDay)
+    if not (client.periods_expected and days):
+        return []
+    last = days[-1]
+    now = last.day + (today - last.on).days
+    months = now / DAYS_PER_MONTH
+    limit = _T["missed_periods"].value
+    if months >= limit:
+        return [
+            finding(
+                "missed periods",
+                "override",
+                f"The last period on record began {now} days ago, {months:.0f} months.",
+                "Periods that stay away are the body's clearest sign of too little energy, and "
+                "can have other causes; both are worth knowing early.",
+                BOTH,
+                _T["missed_periods"],
+            )
+        ]
+    if now >= LONG_CYCLE_DAYS:
+        return [
+            _own(
+                "long cycle",
+                "note",
+                f"The last period on record began {now} days ago.",
+                "One long cycle is common; if it was not just left out of the log, eat a little "
+                "more and watch the next.",
+                "",
+            )
+        ]
+    return []
+
+
+def ill_spells(log: Log, first: dt.date, last: dt.date) -> int:
+    """Return how many separate spells of illness touch the span; a week apart makes two."""
+    days = set(log.days_of("sick"))
+    days |= {f.on for f in log.of(Feeling) if f.illness is not None and f.illness >= ILL_SCORE}
+    spells, before = 0, None
+    for day in sorted(d for d in days if first <= d <= last):
+        if before is None or (day - before).days > 7:
+            spells += 1
+        before = day
+    return spells
+
+
+def check_illness(log: Log, today: dt.date) -> list[Finding]:
+    """
+    Warn when illness keeps coming back.
+
+    Parameters
+    ----------
+    log : Log
+    today : date
+
+    Returns
+    -------
+    list of Finding
+    """
+    spells = ill_spells(log, today - dt.timedelta(days=ILL_WINDOW_DAYS), today)
+    if spells < ILL_SPELLS:
+        return []
+    return [
+        _own(
+            "repeated illness",
+            "warn",
+            f"{spells} spells of illness in the last three months.",
+            "Colds that keep coming back can mean too little food or rest, or something a blood "
+            "test would show.",
+            PHYSICIAN,
+        )
+    ]
+
+
+def check_adherence(log: Log, today: dt.date) -> list[Finding]:
+    """
+    Warn when eating has left the plan, or the client has gone quiet.
+
+    Parameters
+    ----------
+    log : Log
+    today : date
+
+    Returns
+    -------
+    list of Finding
+    """
+    entries = [e for e in log.entries if not isinstance(e, Event)]
+    if not entries:
+        return []
+    quiet = (today - entries[-1].on).days
+    if quiet >= SILENT_DAYS:
+        return [
+            _own(
+                "gone quiet",
+                "note",
+                f"Nothing has been logged for {quiet} days.",
+                "A message costs little; life may simply be full. Nothing needs to be made up for.",
+                "",
+            )
+        ]
+    since = today - dt.timedelta(days=COLLAPSE_WINDOW_DAYS - 1)
+    excused = log.days_of("sick", "travel")
+    recent = [r for r in log.of(IntakeRecord) if r.on >= since and r.on not in excused]
+    planned = [r for r in recent if not _counted_near(r)]
+    if len(recent) < 6 or len(planned) <= len(recent) * (1 - COLLAPSE_SHARE):
+        return []
+    hunger = [f.hunger for f in log.of(Feeling) if f.on >= since and f.hunger is not None]
+    hungry = bool(hunger) and fmean(hunger) >= 4
+    return [
+        _own(
+            "plan not fitting",
+            "warn",
+            f"{len(planned)} of the last {len(recent)} recorded days went otherwise than planned"
+            + (", and hunger was high" if hungry else "")
+            + ".",
+            "That says something about the plan, not about the person: ask what gets in the way, "
+            "and make it easier or larger before making it stricter.",
+            "",
+        )
+    ]
+
+
+def _counted_near(record: IntakeRecord) -> bool:
+    """Return whether a day was near its plan, by what was said or by what was counted."""
+    if record.kcal is not None and record.planned_kcal:
+        return abs(record.kcal / record.planned_kcal - 1) <= 0.15
+    return record.adherence != "other" or (record.kcal is not None and not record.planned_kcal)
+
+
+# ---- hiding numbers ---------------------------------------------------------------------------
+
+HIDDEN = "…"
+NUMBER_WITH_UNIT = re.compile(
+    r"(?:between\s+)?[+\-−]?\d[\d,. ]*(?:\s*(?:to|–|and)\s*[+\-−]?\d[\d,. ]*)?\s*"
+    r"(?:%|kcal|kJ|kg|lb|st|kilo(?:gram|calorie)s?|pounds?|stones?)(?:\s*/\s*(?:kg|day|week))*"
+    r"(?:\s+(?:a|per|each)\s+(?:day|week|month))?(?:\s*\([^)]*\d[^)]*\))?",
+    re.IGNORECASE,
+)
+BARE_RANGE = re.compile(r"\s*\([+\-−]?\d[^)]*\)")
+
+
+def hide_numbers(text: str) -> str:
+    """
+    Take weights, calories and percentages out of a sentence; dates and counts of days stay.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    str
+        With an ellipsis where a number stood.
+    """
+    return BARE_RANGE.sub("", NUMBER_WITH_UNIT.sub(HIDDEN, text))
+
+
+CLIENT_SENTENCES: dict[str, str] = {
+    "low energy availability": "Your body seems to be short of energy beside all the training.",
+    "unplanned loss": "Your body has changed in a way nobody planned.",
+    "plan not fitting": "The plan has not been fitting your days lately.",
+    "missed periods": "Your period has stayed away for a while.",
+}
+
+
+def for_client(findings: Sequence[Finding], *, hide: bool) -> tuple[Finding, ...]:
+    """
+    Return the findings as the client may read them.
+
+    Parameters
+    ----------
+    findings : sequence of Finding
+    hide : bool
+        True for clients who should not see weights or calories: sentences without numbers take
+        the place of those with them, and what only a number says is left out.
+
+    Returns
+    -------
+    tuple of Finding
+    """
+    if not hide:
+        return tuple(findings)
+    shown: list[Finding] = []
+    for one in findings:
+        if one.code.startswith(("losing over", "gaining over")):
+            # The pace is the coach's business; the client hears only when help is needed.
+            if one.severity in ("refuse", "override"):
+                shown.append(
+                    replace(
+                        one,
+                        code="pace",
+                        message="Your body is changing faster than is good for it.",
+                        reason="Eating a little more now helps; your coach will talk it over.",
+                    )
+                )
+            continue
+        shown.append(
+            replace(
+                one,
+                message=CLIENT_SENTENCES.get(one.code, hide_numbers(one.message)),
+                reason=hide_numbers(one.reason),
+            )
+        )
+    return tuple(shown)
