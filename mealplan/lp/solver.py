@@ -55,7 +55,7 @@ def solve(
     Raises
     ------
     SolverError
-        When the engine is not installed or names clash.
+        When the engine is not installed, names clash, or a row names no variable.
     """
     model: Any = pulp.LpProblem("model", pulp.LpMinimize)
     variables: dict[str, Any] = {}
@@ -75,6 +75,11 @@ def solve(
         )
     )
     for number, row in enumerate(problem.rows):
+        unknown = [name for name in row.coefficients if name not in variables]
+        if unknown:
+            raise SolverError(
+                f"row {row.name!r} of {problem.name!r} names {unknown[0]!r}, no variable"
+            )
         terms = [(variables[name], value) for name, value in row.coefficients.items() if value]
         if math.isfinite(row.low) and row.low == row.high:
             model.addConstraint(pulp.LpAffineExpression(terms) == row.low, f"r{number}")
@@ -96,7 +101,14 @@ def _engine(engine: Engine, time_limit_s: float | None, relative_gap: float | No
     if engine == "highs":
         chosen = pulp.HiGHS(msg=False, timeLimit=time_limit_s, gapRel=relative_gap, threads=1)
     else:
-        chosen = pulp.PULP_CBC_CMD(msg=False, timeLimit=time_limit_s, gapRel=relative_gap, threads=1)
+        # The class named after the bundled CBC warns of its end; its path stays, and this takes one.
+        chosen = pulp.COIN_CMD(
+            path=pulp.PULP_CBC_CMD.pulp_cbc_path,
+            msg=False,
+            timeLimit=time_limit_s,
+            gapRel=relative_gap,
+            threads=1,
+        )
     if not chosen.available():
         raise SolverError(f"the {engine} engine is not installed; run pip install again")
     return chosen
