@@ -53,6 +53,12 @@ def ruled_strip(line: AdequacyLine) -> str:
         parts.append(
             f'<line class="tick" x1="{x(line.high):.1f}" y1="2" x2="{x(line.high):.1f}" y2="{STRIP_HEIGHT - 2}"/>'
         )
+    if line.sd > 0:
+        reach = 1.645 * line.sd
+        parts.append(
+            f'<line class="whisker" x1="{x(max(0.0, line.total - reach)):.1f}" y1="{middle}" '
+            f'x2="{x(line.total + reach):.1f}" y2="{middle}"/>'
+        )
     kind = "dot" if line.met else "dot off"
     parts.append(f'<circle class="{kind}" cx="{x(line.total):.1f}" cy="{middle}" r="4"/>')
     if line.total > scale_end:

@@ -52,6 +52,11 @@ class FoodSpace:
         self.index = {food.key: place for place, food in enumerate(foods)}
         self._measured = table.matrix([food.ndb for food in foods], NUTRIENT_KEYS) / 100.0
         self._column = {key: place for place, key in enumerate(NUTRIENT_KEYS)}
+        self._imputed = np.zeros_like(self._measured)
+        filled = Catalogue.load().imputed_amino_acids(table)
+        for place, food in enumerate(foods):
+            for key, amount in filled.get(food.ndb, {}).items():
+                self._imputed[place, self._column[key]] = amount / 100.0
         self.digestibility = np.array([food.digestibility for food in foods])
         self.calcium_factor = np.array([food.calcium_absorbable_factor for food in foods])
         self.step_g = np.array([food.step_g for food in foods])
@@ -117,6 +122,24 @@ class FoodSpace:
         if key == "calcium_mg":
             amount = amount * self.calcium_factor
         return amount
+
+    def imputed(self, key: str) -> Floats:
+        """
+        Give amino acids that no one measured in a food but a kindred one suggests.
+
+        They are shown beside a plan and never count toward a floor.
+
+        Parameters
+        ----------
+        key : str
+            Amino acid or group.
+
+        Returns
+        -------
+        array (foods,)
+            Amount per gram; 0 where the release has its own value. [g/g]
+        """
+        return self._imputed[:, self._column[key]]
 
     def general_energy(self) -> Floats:
         """Energy by the general factors 4/9/4, for shares only. [kcal/g]"""

@@ -27,7 +27,8 @@ from mealplan.offers import Exclusions, make_choice, read_exclusions, suits
 from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, explain_misses
-from mealplan.rules import Scope, day_rows
+from mealplan.rules import Scope, Slot, day_rows
+from mealplan.uncertainty import Z_SCORES, Spread
 
 WINDOW_DAYS = 7
 """Repeats are counted over this many days."""
@@ -45,6 +46,9 @@ KEPT_RANGE = (0.75, 1.3)
 KEPT_AT = ("midday", "small")
 """Meals a kept portion may fill: a box at midday, something ready between meals."""
 
+COST_OVER_MINUTE = 0.02
+"""Each minute of hands-on work beyond what the day's cook has."""
+
 Progress = Callable[[int, int], None]
 
 
@@ -56,6 +60,14 @@ class Served:
     grams: Mapping[str, float]
     kept_from: int | None
     """Index of the day it was cooked, when this is a kept portion."""
+    name: str = ""
+    """What it was, when it was no dish of ours."""
+    other_kcal: float = 0.0
+    """Energy eaten whose foods are not known. [kcal]"""
+
+
+EATEN = "eaten"
+"""Stands in a plan for a meal that was no dish of ours."""
 
 
 @dataclass(frozen=True)
@@ -101,7 +113,7 @@ class Context:
         return {dish.key: dish for dish in self.dishes}
 
     @cached_property
-    def slots(self) -> tuple:  # type: ignore[type-arg]
+    def slots(self) -> tuple[Slot, ...]:
         """Meals of the day."""
         return slots_for(self.intake)
 
@@ -221,7 +233,11 @@ def day_model(
     day: int,
     targets: DayTargets,
     history: Mapping[int, Sequence[Served]],
+    *,
     avoid: Mapping[str, float] | None = None,
+    keep: Mapping[int, str] | None = None,
+    settled: Mapping[int, Served] | None = None,
+    margins: Mapping[str, float] | None = None,
 ) -> tuple[DayModel, tuple[tuple[int | None, ...], ...]]:
     """
     Build one day's model with the prices its neighbours put on its dishes.
@@ -237,6 +253,12 @@ def day_model(
         What the other days serve.
     avoid : mapping of str to float, optional
         Extra price by dish key, for another day than the one shown.
+    keep : mapping of int to str, optional
+        Dish a meal must stay, by meal; its amounts may move.
+    settled : mapping of int to Served, optional
+        Meals already eaten or portioned, by meal; nothing about them moves.
+    margins : mapping of str to float, optional
+        What to add to a floor so that it really holds, by nutrient. [nutrient unit]
 
     Returns
     -------
@@ -244,42 +266,33 @@ def day_model(
     kept_from : tuple of tuples
         For each meal and dish, the day it was cooked, or None when cooked fresh.
     """
-    minutes = context.intake.kitchen.hands_on_min.get(targets.weekday)
-    offers = []
-    origins = []
+    keep, settled = keep or {}, settled or {}
+    offers: list[tuple[Choice, ...]] = []
+    origins: list[tuple[int | None, ...]] = []
     for slot, base in zip(context.slots, context.choices(targets.energy_kcal), strict=True):
-        offer = []
-        origin: list[int | None] = []
-        for choice in base:
-            dish = context.by_key[choice.dish]
-            extra = (avoid or {}).get(choice.dish, 0.0)
-            kept = (
-                _kept(choice, day, history, dish, context.space)
-                if context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
-                else None
-            )
-            if kept is not None:
-                offer.append(replace(kept[0], cost=kept[0].cost + extra))
-                origin.append(kept[1])
-                continue
-            price = _history_cost(choice, day, slot.index, history, dish)
-            if price is None:
-                continue
-            if minutes is not None and dish.hands_on_min > minutes:
-                price += 0.02 * (dish.hands_on_min - minutes)
-            offer.append(replace(choice, cost=choice.cost + price + extra))
-            origin.append(None)
-        if not offer:
-            offer = [replace(c, cost=c.cost + 1.0 + (avoid or {}).get(c.dish, 0.0)) for c in base]
-            origin = [None] * len(offer)
-        offers.append(tuple(offer))
-        origins.append(tuple(origin))
+        if slot.index in settled:
+            offers.append((_fixed_choice(settled[slot.index], context.space),))
+            origins.append((settled[slot.index].kept_from,))
+            continue
+        offer, origin = _offer(context, day, targets, slot, base, history, avoid or {})
+        wanted = keep.get(slot.index)
+        if wanted is not None:
+            at = [i for i, choice in enumerate(offer) if choice.dish == wanted]
+            if not at:
+                made = [choice for choice in base if choice.dish == wanted]
+                offer, origin = (tuple(made), (None,)) if made else (offer, origin)
+            else:
+                offer, origin = (offer[at[0]],), (origin[at[0]],)
+        offers.append(offer)
+        origins.append(origin)
     scope = Scope(
         intake=context.intake,
         targets=context.targets,
         day=targets,
         slots=context.slots,
         space=context.space,
+        margins=margins or {},
+        other_kcal={slot: served.other_kcal for slot, served in settled.items()},
     )
     model = DayModel(
         rows=day_rows(scope),
@@ -290,14 +303,73 @@ def day_model(
     return model, tuple(origins)
 
 
+def _offer(
+    context: Context,
+    day: int,
+    targets: DayTargets,
+    slot: Slot,
+    base: tuple[Choice, ...],
+    history: Mapping[int, Sequence[Served]],
+    avoid: Mapping[str, float],
+) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
+    """Price one meal's dishes by what the other days serve and by the cook's minutes."""
+    minutes = context.intake.kitchen.hands_on_min.get(targets.weekday)
+    may_keep = context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
+    offer: list[Choice] = []
+    origin: list[int | None] = []
+    for choice in base:
+        dish = context.by_key[choice.dish]
+        extra = avoid.get(choice.dish, 0.0)
+        kept = _kept(choice, day, history, dish, context.space) if may_keep else None
+        if kept is not None:
+            offer.append(replace(kept[0], cost=kept[0].cost + extra))
+            origin.append(kept[1])
+            continue
+        price = _history_cost(choice, day, slot.index, history, dish)
+        if price is None:
+            continue
+        if minutes is not None:
+            # The day's minutes are shared by the meals cooked fresh, roughly by how long they take.
+            price += COST_OVER_MINUTE * max(0.0, dish.hands_on_min - minutes * slot.energy_share * 1.6)
+        offer.append(replace(choice, cost=choice.cost + price + extra))
+        origin.append(None)
+    if not offer:
+        # Every dish is used up in the window: the least repeated may come again, at a price.
+        return tuple(replace(choice, cost=choice.cost + 1.0) for choice in base), (None,) * len(base)
+    return tuple(offer), tuple(origin)
+
+
+def _fixed_choice(served: Served, space: FoodSpace) -> Choice:
+    """Make a choice whose amounts cannot move."""
+    # A meal of which only the energy is known still needs a line: nothing of the first food.
+    amounts = dict(served.grams) or {space.foods[0].key: 0.0}
+    keys = list(amounts)
+    grams = np.array([amounts[key] for key in keys], dtype=float)
+    return Choice(
+        dish=served.dish,
+        foods=np.array([space.index[key] for key in keys], dtype=np.int64),
+        low=grams,
+        typical=grams,
+        high=grams,
+        step=np.where(grams > 0, grams, 1.0),
+        optional=np.zeros(len(keys), dtype=bool),
+        cost=0.0,
+        deviation=np.zeros(len(keys)),
+    )
+
+
 def _serve(
     context: Context,
     model: DayModel,
     answer: DayAnswer,
     origins: Sequence[Sequence[int | None]],
+    settled: Mapping[int, Served] | None = None,
 ) -> tuple[Served, ...]:
-    served = []
+    served: list[Served] = []
     for slot, (pick, grams) in enumerate(zip(answer.picks, answer.grams, strict=True)):
+        if settled and slot in settled:
+            served.append(settled[slot])
+            continue
         choice = model.offers[slot][pick]
         amounts = {
             context.space.foods[food].key: float(amount)
@@ -306,6 +378,80 @@ def _serve(
         }
         served.append(Served(choice.dish, amounts, origins[slot][pick]))
     return tuple(served)
+
+
+@dataclass(frozen=True)
+class Solved:
+    """One day's answer and what it serves."""
+
+    served: tuple[Served, ...]
+    objective: float
+    bound: float
+
+
+def solve_one(
+    context: Context,
+    day: int,
+    targets: DayTargets,
+    history: Mapping[int, Sequence[Served]],
+    *,
+    avoid: Mapping[str, float] | None = None,
+    keep: Mapping[int, str] | None = None,
+    settled: Mapping[int, Served] | None = None,
+    seed: int | None = None,
+) -> Solved:
+    """
+    Plan one day among its neighbours.
+
+    Parameters
+    ----------
+    context, day, targets, history, avoid, keep, settled
+        As in :func:`day_model`.
+    seed : int, optional
+        The intake's seed plus the day's index when left out.
+
+    Returns
+    -------
+    Solved
+    """
+    number = context.intake.seed + day if seed is None else seed
+
+    def solve(margins: Mapping[str, float]) -> Solved:
+        model, origins = day_model(
+            context,
+            day,
+            targets,
+            history,
+            avoid=avoid,
+            keep=keep,
+            settled=settled,
+            margins=margins,
+        )
+        answer = solve_day(model, seed=number)
+        served = _serve(context, model, answer, origins, settled)
+        return Solved(served, answer.objective, answer.relaxation.bound)
+
+    plain = solve({})
+    z = Z_SCORES[context.intake.nutrition.floor_certainty_percent]
+    if z == 0:
+        return plain
+    return solve(_margins(context, targets, plain.served, z))
+
+
+def _margins(
+    context: Context, targets: DayTargets, served: Sequence[Served], z: float
+) -> dict[str, float]:
+    """Say how far above each floor a day like this must aim for the wanted certainty."""
+    grams = np.zeros(len(context.space))
+    for meal in served:
+        for key, amount in meal.grams.items():
+            grams[context.space.index[key]] += amount
+    spread = Spread.load()
+    return {
+        key: z * spread.total_sd(key, grams, digestible=target.digestible)
+        for key, target in targets.ranges.items()
+        if target.low is not None and key != "energy_kcal" and not target.from_supplement_only
+    }
 
 
 def make_plan(
@@ -360,16 +506,14 @@ def make_plan(
     day_targets = [targets.on(WEEKDAYS[date.weekday()]) for date in dates]
     shunned = dict.fromkeys(avoid, 0.5)
     history: dict[int, tuple[Served, ...]] = {}
-    answers: dict[int, tuple[DayModel, DayAnswer]] = {}
+    solved: dict[int, Solved] = {}
     for day in range(days):
-        model, origins = day_model(context, day, day_targets[day], history, shunned)
-        answer = solve_day(model, seed=intake.seed + day)
-        history[day] = _serve(context, model, answer, origins)
-        answers[day] = (model, answer)
+        solved[day] = solve_one(context, day, day_targets[day], history, avoid=shunned)
+        history[day] = solved[day].served
         if progress is not None:
             progress(day + 1, days)
     planned = tuple(
-        _plan_day(context, day, dates[day], day_targets[day], history, answers[day])
+        plan_day(context, day, dates[day], day_targets[day], history, solved[day])
         for day in range(days)
     )
     ranges: dict[str, TargetRange] = {}
@@ -407,84 +551,122 @@ def refuse_unsafe(targets: Targets) -> None:
         raise SafetyRefusal(f"no plan is made: {said}")
 
 
-def _plan_day(
+def plan_day(
     context: Context,
     index: int,
     date: dt.date,
     targets: DayTargets,
     history: Mapping[int, Sequence[Served]],
-    solved: tuple[DayModel, DayAnswer],
+    solved: Solved,
 ) -> PlanDay:
-    model, answer = solved
+    """
+    Write a solved day out as a plan's day.
+
+    Parameters
+    ----------
+    context : Context
+    index : int
+        Of the day in the plan.
+    date : date
+    targets : DayTargets
+    history : mapping of int to sequence of Served
+        All days, for kept portions.
+    solved : Solved
+
+    Returns
+    -------
+    PlanDay
+    """
     space = context.space
-    energy = space.per_gram("energy_kcal")
-    protein = space.per_gram("protein_g")
-    leucine = space.per_gram("leucine_g")
-    meals = []
+    meals = tuple(
+        _meal(context, slot, served, index, date, history)
+        for slot, served in zip(context.slots, solved.served, strict=True)
+    )
     eaten: dict[str, float] = {}
-    for slot, served in zip(context.slots, history[index], strict=True):
-        dish = context.by_key[served.dish]
-        servings = []
-        for line in dish.lines:
-            grams = served.grams.get(line.food)
-            if not grams:
-                continue
-            food = space.foods[space.index[line.food]]
-            eaten[line.food] = eaten.get(line.food, 0.0) + grams
-            servings.append(
-                Serving(
-                    food=food.key,
-                    ndb=food.ndb,
-                    name=food.name,
-                    called=line.called,
-                    grams=round(grams, 3),
-                    measure=in_measures(food, grams),
-                    phrase=amount_phrase(food, grams, line.called),
-                    energy_kcal=round(grams * float(energy[space.index[line.food]]), 1),
-                    optional=line.optional,
-                )
-            )
-        weights = np.zeros(len(space))
+    for served in solved.served:
         for key, grams in served.grams.items():
-            weights[space.index[key]] = grams
-        later = sum(
-            1
-            for meals_then in history.values()
-            for meal in meals_then
-            if meal.dish == served.dish and meal.kept_from == index
-        )
-        kept = served.kept_from
-        meals.append(
-            Meal(
-                slot=slot.index,
-                occasion=slot.occasion,
-                label=slot.label,
-                time=slot.time,
-                dish=dish.key,
-                name=dish.name,
-                servings=tuple(servings),
-                method=dish.method,
-                hands_on_min=dish.hands_on_min if kept is None else min(5, dish.hands_on_min),
-                total_min=dish.total_min if kept is None else min(10, dish.total_min),
-                leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
-                cook_portions=0 if kept is not None else 1 + later,
-                soak_night_before=dish.soak_night_before and kept is None,
-                cautions=dish.cautions,
-                energy_kcal=round(float(weights @ energy), 1),
-                protein_g=round(float(weights @ protein), 1),
-                leucine_g=round(float(weights @ leucine), 2),
-            )
-        )
-    lines = day_adequacy(targets, eaten, space)
-    total = sum(space.per_gram("energy_kcal")[space.index[key]] * g for key, g in eaten.items())
+            eaten[key] = eaten.get(key, 0.0) + grams
+    other = sum(served.other_kcal for served in solved.served)
+    energy = space.per_gram("energy_kcal")
+    total = other + sum(float(energy[space.index[key]]) * g for key, g in eaten.items())
     return PlanDay(
         date=date,
         weekday=targets.weekday,
-        meals=tuple(meals),
-        energy_kcal=round(float(total), 1),
+        meals=meals,
+        energy_kcal=round(total, 1),
         energy_target_kcal=targets.energy_kcal,
-        adequacy=lines,
-        objective=round(answer.objective, 4),
-        bound=round(answer.relaxation.bound, 4),
+        adequacy=day_adequacy(targets, eaten, space, other_kcal=other),
+        objective=round(solved.objective, 4),
+        bound=round(solved.bound, 4),
         hands_on_min=sum(meal.hands_on_min for meal in meals),
+    )
+
+
+def _meal(
+    context: Context,
+    slot: Slot,
+    served: Served,
+    index: int,
+    date: dt.date,
+    history: Mapping[int, Sequence[Served]],
+) -> Meal:
+    space = context.space
+    dish = context.by_key.get(served.dish)
+    energy = space.per_gram("energy_kcal")
+    weights = np.zeros(len(space))
+    for key, grams in served.grams.items():
+        weights[space.index[key]] = grams
+    lines = (
+        [(line.food, line.called, line.optional) for line in dish.lines]
+        if dish is not None
+        else [(key, space.foods[space.index[key]].name.lower(), False) for key in served.grams]
+    )
+    servings = tuple(
+        _serving(space, key, served.grams[key], called, optional, energy)
+        for key, called, optional in lines
+        if served.grams.get(key)
+    )
+    later = sum(
+        1
+        for meals in history.values()
+        for meal in meals
+        if meal.dish == served.dish and meal.kept_from == index
+    )
+    kept = served.kept_from
+    fresh = dish is not None and kept is None
+    return Meal(
+        slot=slot.index,
+        occasion=slot.occasion,  # type: ignore[arg-type]
+        label=slot.label,
+        time=slot.time,
+        dish=served.dish,
+        name=dish.name if dish is not None else served.name,
+        servings=servings,
+        method=dish.method if dish is not None else (),
+        hands_on_min=0 if dish is None else dish.hands_on_min if fresh else min(5, dish.hands_on_min),
+        total_min=0 if dish is None else dish.total_min if fresh else min(10, dish.total_min),
+        leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
+        cook_portions=1 + later if fresh else 0,
+        soak_night_before=fresh and dish is not None and dish.soak_night_before,
+        cautions=dish.cautions if dish is not None else (),
+        energy_kcal=round(float(weights @ energy) + served.other_kcal, 1),
+        protein_g=round(float(weights @ space.per_gram("protein_g")), 1),
+        leucine_g=round(float(weights @ space.per_gram("leucine_g")), 2),
+    )
+
+
+def _serving(
+    space: FoodSpace, key: str, grams: float, called: str, optional: bool, energy: np.ndarray
+) -> Serving:
+    food = space.foods[space.index[key]]
+    return Serving(
+        food=key,
+        ndb=food.ndb,
+        name=food.name,
+        called=called,
+        grams=round(grams, 3),
+        measure=in_measures(food, grams),
+        phrase=amount_phrase(food, grams, called),
+        energy_kcal=round(grams * float(energy[space.index[key]]), 1),
+        optional=optional,
     )

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from mealplan.foodspace import FoodSpace
+from mealplan.foodspace import AMINO_ACIDS, FoodSpace
 from mealplan.plan import AdequacyLine, PlanDay
 from mealplan.ranges import DayTargets, TargetRange
+from mealplan.uncertainty import Spread, chance_above
 
 TOLERANCE = 1e-6
 """Relative slack when a total is compared with its own bound."""
@@ -18,7 +19,11 @@ USUAL_SERVING_G = 200.0
 
 
 def day_adequacy(
-    day: DayTargets, grams_by_food: Mapping[str, float], space: FoodSpace
+    day: DayTargets,
+    grams_by_food: Mapping[str, float],
+    space: FoodSpace,
+    *,
+    other_kcal: float = 0.0,
 ) -> tuple[AdequacyLine, ...]:
     """
     Add a day up and compare it with every range.
@@ -31,6 +36,8 @@ def day_adequacy(
         Catalogue key to grams as eaten. [g]
     space : FoodSpace
         Composition.
+    other_kcal : float
+        Energy eaten whose foods are not known; it counts as energy and as nothing else. [kcal]
 
     Returns
     -------
@@ -40,13 +47,17 @@ def day_adequacy(
     grams = np.zeros(len(space))
     for key, amount in grams_by_food.items():
         grams[space.index[key]] += amount
-    return tuple(_line(target, grams, space) for target in day.ranges.values())
+    return tuple(
+        _line(target, grams, space, other_kcal if target.key == "energy_kcal" else 0.0)
+        for target in day.ranges.values()
+    )
 
 
-def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace) -> AdequacyLine:
-    counted = float(grams @ space.toward(target.key, digestible=target.digestible))
-    eaten = float(grams @ space.per_gram(target.key))
+def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float) -> AdequacyLine:
+    counted = other + float(grams @ space.toward(target.key, digestible=target.digestible))
+    eaten = other + float(grams @ space.per_gram(target.key))
     weight = grams.sum()
+    sd = Spread.load().total_sd(target.key, grams, digestible=target.digestible)
     unknown = float(grams[~space.known(target.key)].sum() / weight) if weight else 0.0
     total = counted + target.supplied
     low_ok = target.low is None or total >= target.low * (1 - TOLERANCE)
@@ -56,6 +67,12 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace) -> AdequacyL
         notes.append(
             f"{eaten:,.0f} mg eaten; calcium of high-oxalate greens counts at what can be absorbed"
         )
+    if target.key in AMINO_ACIDS:
+        imputed = float((grams * space.digestibility) @ space.imputed(target.key))
+        if imputed > 0.005 * max(total, 1e-9):
+            notes.append(
+                f"a further {imputed:.2f} g is only imputed from kindred foods and is not counted"
+            )
     if target.supplied_by:
         notes.append(f"{target.supplied:g} {target.unit} from {target.supplied_by}")
     wish = {"fuel", "comfort"}
@@ -77,6 +94,8 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace) -> AdequacyL
             if low_missed_as_wish and high_missed_as_wish and _is_wish(target, wish, low_ok, high_ok)
             else "must"
         ),
+        sd=sd,
+        chance=chance_above(total, target.low, sd) if target.low is not None else None,
         unknown_share=unknown,
         source=target.low_source or target.high_source,
         note="; ".join(notes),

@@ -90,7 +90,12 @@ def _check_day(
         found.append(Violation(date, what))
 
     totals = recompute(day)
-    energy = totals["energy_kcal"]
+    # Of a meal that was something else, energy may be all that is known.
+    energy = totals["energy_kcal"] + sum(
+        meal.energy_kcal - sum(serving.energy_kcal for serving in meal.servings)
+        for meal in day.meals
+        if meal.dish not in dishes
+    )
     if abs(energy - day.energy_kcal) > 0.001 * max(energy, 1.0):
         say(f"reported energy {day.energy_kcal:.0f} kcal, recomputed {energy:.0f}")
     if abs(energy - target.energy_kcal) > ENERGY_BAND * target.energy_kcal:
@@ -98,7 +103,11 @@ def _check_day(
     eaten: Counter[str] = Counter()
     served: Counter[str] = Counter()
     for meal in day.meals:
-        dish = dishes[meal.dish]
+        dish = dishes.get(meal.dish)
+        if dish is None:
+            if meal.method:
+                say(f"{meal.dish} is no dish on offer")
+            continue
         served[meal.dish] += 1
         if meal.occasion not in dish.occasions:
             say(f"{meal.dish} does not suit {meal.occasion}")

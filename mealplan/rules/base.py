@@ -7,7 +7,7 @@ verified on any finished plan, and quoted in a sentence when a wish cannot be me
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import ClassVar, Protocol
 
@@ -83,6 +83,10 @@ class Scope:
     day: DayTargets
     slots: tuple[Slot, ...]
     space: FoodSpace
+    margins: Mapping[str, float] = field(default_factory=dict)
+    """Added to a floor so that it really holds, by nutrient. [nutrient unit]"""
+    other_kcal: Mapping[int, float] = field(default_factory=dict)
+    """Energy already eaten whose foods are not known, by meal. [kcal]"""
 
 
 class Rule(Protocol):

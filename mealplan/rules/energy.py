@@ -23,6 +23,7 @@ class DailyEnergy:
         """Yield the band, and a mild pull to its middle."""
         energy = scope.day.energy_kcal
         price = TIER_PRICE["energy"] / energy
+        other = sum(scope.other_kcal.values())
         yield Row(
             name="energy_kcal",
             label="Energy",
@@ -34,6 +35,7 @@ class DailyEnergy:
             price_high=price,
             tier="energy",
             why=f"energy should stay within 2 % of {energy:,.0f} kcal",
+            base=other,
         )
         yield Row(
             name="energy_kcal:aim",
@@ -46,6 +48,7 @@ class DailyEnergy:
             price_high=2 * TIER_PRICE["comfort"] / energy,
             tier="comfort",
             why=f"within the band, nearer {energy:,.0f} kcal is better",
+            base=other,
         )
 
 
@@ -71,4 +74,5 @@ class MealEnergy:
                 tier="comfort",
                 why=f"{slot.label} usually carries about {slot.energy_share:.0%} of the day's energy",
                 slots=(slot.index,),
+                base=scope.other_kcal.get(slot.index, 0.0),
             )

@@ -34,6 +34,7 @@ class DailyNutrients:
             split = key == "calcium_mg" and math.isfinite(low) and math.isfinite(high)
             parts = [(low, math.inf, True), (-math.inf, high, False)] if split else [(low, high, True)]
             for part_low, part_high, counted in parts:
+                floor, ceiling = _drawn_in(part_low, part_high)
                 yield Row(
                     name=key if counted else f"{key}:ceiling",
                     label=target.label,
@@ -43,7 +44,7 @@ class DailyNutrients:
                         if counted and math.isfinite(part_low)
                         else scope.space.per_gram(key)
                     ),
-                    low=part_low * (1 + INSET),
+                    low=part_low * (1 + INSET) + scope.margins.get(key, 0.0),
                     high=part_high * (1 - INSET),
                     price_low=TIER_PRICE[target.low_tier] / scale_low,
                     price_high=TIER_PRICE[target.high_tier] / scale_high,

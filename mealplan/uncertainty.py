@@ -1,0 +1,130 @@
+"""
+How sure a day's total is, composition being uncertain, and floors to plan for so that they hold.
+
+Where the release states a standard error from three samples or more, that is used; elsewhere a
+spread is assumed, by kind of nutrient, and said so. Errors of different foods are independent,
+those of one food all move together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from foods import FoodTable
+from foods.nutrients import NUTRIENT_KEYS, nutrient
+from mealplan.foodspace import FoodSpace
+
+Floats = NDArray[np.float64]
+
+LEAST_SAMPLES = 3
+"""Fewest samples for which a stated standard error is believed."""
+
+ASSUMED_CV: dict[str, float] = {
+    "energy": 0.04,
+    "macro": 0.08,
+    "mineral": 0.15,
+    "vitamin": 0.20,
+    "amino acid": 0.10,
+    "fat": 0.15,
+    "other": 0.20,
+}
+"""
+Spread of one food's value where the release states none, as a fraction (common practice).
+
+Amino acids: 8 to 12 % between tables for staples. Minerals and vitamins vary more with soil,
+variety and method; newer analyses of produce differ by this much and, for iron, by more.
+"""
+
+
+class Spread:
+    """Standard deviation of each food's content, per gram."""
+
+    def __init__(self, space: FoodSpace, table: FoodTable) -> None:
+        ndbs = [food.ndb for food in space.foods]
+        error = table.std_error_matrix(ndbs, NUTRIENT_KEYS) / 100.0
+        samples = table.sample_count_matrix(ndbs, NUTRIENT_KEYS)
+        assumed = np.stack(
+            [ASSUMED_CV[nutrient(key).group] * space.per_gram(key) for key in NUTRIENT_KEYS], axis=1
+        )
+        stated = ~np.isnan(error) & (np.nan_to_num(samples) >= LEAST_SAMPLES)
+        self._sd = np.where(stated, np.nan_to_num(error), assumed)
+        self._stated = stated
+        self._column = {key: place for place, key in enumerate(NUTRIENT_KEYS)}
+        self._space = space
+
+    @classmethod
+    def load(cls) -> Spread:
+        """Load the spread of the shipped catalogue, once a process."""
+        return _shipped()
+
+    def total_sd(self, key: str, grams: Floats, *, digestible: bool = False) -> float:
+        """
+        Give the standard deviation of a total.
+
+        Parameters
+        ----------
+        key : str
+            Nutrient.
+        grams : array (foods,)
+            Eaten. [g]
+        digestible : bool
+            True when the total counts digestible amounts.
+
+        Returns
+        -------
+        float
+            [nutrient unit]
+        """
+        sd = self._sd[:, self._column[key]]
+        if digestible:
+            sd = sd * self._space.digestibility
+        if key == "calcium_mg":
+            sd = sd * self._space.calcium_factor
+        return float(np.linalg.norm(grams * sd))
+
+    def stated_share(self, key: str, grams: Floats) -> float:
+        """
+        Say how much of a total's variance rests on stated standard errors.
+
+        Returns
+        -------
+        float
+            0 to 1; the rest is assumed.
+        """
+        column = self._column[key]
+        variance = (grams * self._sd[:, column]) ** 2
+        whole = variance.sum()
+        return float(variance[self._stated[:, column]].sum() / whole) if whole else 0.0
+
+
+@cache
+def _shipped() -> Spread:
+    return Spread(FoodSpace.load(), FoodTable.load())
+
+
+def chance_above(total: float, floor: float, sd: float) -> float:
+    """
+    Give the chance that the true total lies above a floor.
+
+    Parameters
+    ----------
+    total, floor, sd : float
+        Same unit.
+
+    Returns
+    -------
+    float
+        0 to 1; a total exactly on its floor holds it half the time.
+    """
+    if sd <= 0:
+        return 1.0 if total >= floor else 0.0
+    return 0.5 * math.erfc((floor - total) / (sd * math.sqrt(2)))
+
+
+Z_SCORES: Mapping[int, float] = {50: 0.0, 75: 0.6745, 80: 0.8416, 90: 1.2816, 95: 1.6449}
+"""Margins in standard deviations for the certainties that may be asked for. [%]"""
