@@ -1,8 +1,9 @@
 """
 The command line: parse, call, print.
 
-Exit codes: 0 done; 2 the command was typed wrong; 3 the intake or a word in it cannot be used;
-4 refused for safety; 5 no plan exists; 6 a file could not be read or written; 130 interrupted.
+Exit codes: 0 done; 1 a fault of the program; 2 the command was typed wrong; 3 the intake is missing,
+unreadable or unusable, or a word names nothing; 4 refused for safety; 5 no plan exists; 6 a file
+could not be written; 130 interrupted.
 """
 
 from __future__ import annotations
@@ -11,15 +12,24 @@ import argparse
 import contextlib
 import datetime as dt
 import json
+import os
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from foods import FoodError
-from mealplan.errors import IntakeError, MealPlanError, NoPlanError, SafetyRefusal, TargetError
-from mealplan.intake import Intake, load_intake
+from mealplan.errors import (
+    IntakeError,
+    MealPlanError,
+    NoPlanError,
+    SafetyRefusal,
+    SolverError,
+    TargetError,
+)
+from mealplan.intake import FIRST_YEAR, LAST_YEAR, Intake, load_intake
 
+EXIT_FAULT = 1
 EXIT_USAGE = 2
 EXIT_INTAKE = 3
 EXIT_REFUSED = 4
@@ -36,8 +46,9 @@ examples
   mealplan serve                       pages on this machine, http://127.0.0.1:8000
 
 exit codes
-  0 done   2 typed wrong   3 intake cannot be used   4 refused for safety
-  5 no plan exists   6 file trouble   130 interrupted
+  0 done   1 a fault of the program   2 typed wrong
+  3 the intake is missing or cannot be used, or a word names nothing
+  4 refused for safety   5 no plan exists   6 a file could not be written   130 interrupted
 
 Targets are estimates with ranges, for healthy adults; they are not medical advice. With an illness,
 a pregnancy, medicines or a history of disordered eating, see a physician or registered dietitian.
@@ -70,9 +81,15 @@ def _parser() -> argparse.ArgumentParser:
 
     plan = add("plan", _plan, "plan days of meals and the shopping list", "mealplan plan rower.json --days 3 --start 2026-12-07")
     _intake_argument(plan)
-    plan.add_argument("--days", type=int, default=7, metavar="N", help="how many days, 1 to 28 (default 7)")
+    plan.add_argument(
+        "--days",
+        type=_whole(1, 28),
+        default=7,
+        metavar="N",
+        help="how many days, 1 to 28 (default 7)",
+    )
     plan.add_argument("--start", type=_date, metavar="DATE", help="first day, YYYY-MM-DD (default: the intake's)")
-    plan.add_argument("--seed", type=int, metavar="N", help="another number, another equally good week")
+    plan.add_argument("--seed", type=_whole(0, 2**31 - 1), metavar="N", help="another number, another equally good week")
     plan.add_argument("--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there")
     _json_argument(plan)
 
@@ -84,7 +101,7 @@ def _parser() -> argparse.ArgumentParser:
 
     serve = add("serve", _serve, "serve the pages and the JSON interface", "mealplan serve --port 8080")
     serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
-    serve.add_argument("--port", type=int, default=8000, help="port (default 8000)")
+    serve.add_argument("--port", type=_whole(1, 65535), default=8000, help="port (default 8000)")
 
     food = add("food", _food, "look foods up in the composition table", "mealplan food red lentils")
     food.add_argument("words", nargs="+", help="words of the description, or a table number")
@@ -111,9 +128,28 @@ def _json_argument(command: argparse.ArgumentParser) -> None:
 
 def _date(text: str) -> dt.date:
     try:
-        return dt.date.fromisoformat(text)
+        date = dt.date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is not a date; write it as 2026-12-07") from None
+    if not FIRST_YEAR <= date.year <= LAST_YEAR:
+        raise argparse.ArgumentTypeError(
+            f"{text!r} lies outside the years {FIRST_YEAR} to {LAST_YEAR}; check the year"
+        )
+    return date
+
+
+def _whole(low: int, high: int) -> Callable[[str], int]:
+    """Make a reader of whole numbers from ``low`` to ``high``."""
+
+    def read(text: str) -> int:
+        number = int(text) if text.lstrip("-").isdecimal() and len(text) < 20 else None
+        if number is None or not low <= number <= high:
+            raise argparse.ArgumentTypeError(
+                f"{text[:20]!r} is not a whole number from {low} to {high}"
+            )
+        return number
+
+    return read
 
 
 @contextlib.contextmanager
@@ -174,16 +210,20 @@ def _demo(options: argparse.Namespace) -> int:
     from mealplan.demo import DEMO_CLIENTS, demo_intake, run_demo, write_folder
 
     chosen = DEMO_CLIENTS if options.all else (options.client,)
+    plans = []
     for client in chosen:
         intake = demo_intake(client)
         with _progress(f"planning {client}") as tell:
             result = run_demo(intake, tell)
         folder = write_folder(options.out / client, result.intake, result.targets, result.plan)
-        if options.json:
-            print(result.plan.model_dump_json(indent=2))
-        else:
+        plans.append(result.plan)
+        if not options.json:
             print(result.text)
             print(f"\nWritten to {folder}/: intake.json plan.json menu.html list.html worksheet.html")
+    if options.json and options.all:
+        print(json.dumps([plan.model_dump(mode="json") for plan in plans], indent=2))
+    elif options.json:
+        print(plans[0].model_dump_json(indent=2))
     return 0
 
 
@@ -199,7 +239,10 @@ def _food(options: argparse.Namespace) -> int:
     from mealplan.text import food_text, foods_json
 
     words = " ".join(options.words)
-    print(foods_json(words) if options.json else food_text(words))
+    found = foods_json(words)
+    if found == "[]":
+        raise IntakeError(f"no food of the table matches {words!r}; try fewer or other words")
+    print(found if options.json else food_text(words))
     return 0
 
 
@@ -255,21 +298,28 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(encoding="utf-8", errors="replace")
     options = _parser().parse_args(arguments)
     try:
-        return int(options.run(options))
+        code = int(options.run(options))
+        sys.stdout.flush()
     except (IntakeError, TargetError, FoodError) as error:
         return _fail(str(error), EXIT_INTAKE)
     except SafetyRefusal as error:
         return _fail(str(error), EXIT_REFUSED)
     except NoPlanError as error:
         return _fail(str(error), EXIT_NO_PLAN)
+    except SolverError as error:
+        return _fail(f"{error}. This is a fault of the program, not of the intake", EXIT_FAULT)
     except MealPlanError as error:
         return _fail(str(error), EXIT_FILE)
-    except OSError as error:
-        return _fail(f"{error.filename or 'file'}: {error.strerror or error}", EXIT_FILE)
     except BrokenPipeError:
+        # Whoever reads our output (such as `head`) has enough; nothing more can be written.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as error:
+        where = error.filename or "the output"
+        return _fail(f"{where} could not be written: {error.strerror or error}", EXIT_FILE)
     except KeyboardInterrupt:
         return _fail("stopped", EXIT_INTERRUPTED)
+    return code
 
 
 def _fail(message: str, code: int) -> int:

@@ -12,17 +12,33 @@ import json
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 
+from foods.dishes import Equipment
 from mealplan.errors import IntakeError
+from mealplan.intake_faults import plain_faults
 
 KG_PER_LB = 0.45359237
 """Exact by definition (international avoirdupois pound)."""
 CM_PER_INCH = 2.54
 """Exact by definition (international inch)."""
 
+MOST_DIGITS = 15
+"""More digits than any measurement has, and than a floating-point number keeps."""
 MAX_INTAKE_BYTES = 1_000_000
 """An intake is a page of text; anything larger is the wrong file."""
+
+FIRST_YEAR, LAST_YEAR = 2000, 2100
+"""Dates outside these years are slips of the pen."""
 
 Sex = Literal["male", "female"]
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
@@ -58,23 +74,66 @@ HealthFlag = Literal[
 ]
 
 
+def _digits(value: object) -> object:
+    """Refuse text and true/false where a number belongs; both would otherwise be read as numbers."""
+    if isinstance(value, bool | str):
+        shown = f"{value!r:.40}"
+        raise ValueError(f"should be a number, not {shown}; write digits without quotes or a unit")
+    return value
+
+
+def _one_line(text: str) -> str:
+    """Put words on one line, refusing signs that no page can print."""
+    text = " ".join(text.split())
+    odd = next((letter for letter in text if not letter.isprintable()), None)
+    if odd is not None:
+        raise ValueError(f"holds the control sign {odd!r}; keep to plain words")
+    return text
+
+
+def _written_date(value: object) -> object:
+    """Refuse numbers for dates: they would be read as seconds since 1970."""
+    if isinstance(value, str | dt.date):
+        return value
+    raise ValueError(f'should be a date such as "2026-11-30", not {value!r:.40}')
+
+
+def _recent(date: dt.date) -> dt.date:
+    """Refuse dates that can only be slips of the pen."""
+    if not FIRST_YEAR <= date.year <= LAST_YEAR:
+        raise ValueError(f"is {date}; the year should lie between {FIRST_YEAR} and {LAST_YEAR}")
+    return date
+
+
+Number = Annotated[float, BeforeValidator(_digits)]
+Count = Annotated[int, BeforeValidator(_digits)]
+Words = Annotated[str, AfterValidator(_one_line)]
+Date = Annotated[dt.date, BeforeValidator(_written_date), AfterValidator(_recent)]
+
+
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True)
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        str_strip_whitespace=True,
+        use_attribute_docstrings=True,
+    )
 
 
 class BodyScan(_Part):
     """A body-composition result: masses, or a fat fraction with the method that gave it."""
 
-    date: dt.date
+    date: Date
     method: ScanMethod
-    fat_kg: float | None = Field(default=None, gt=0, le=150)
-    lean_soft_kg: float | None = Field(default=None, gt=10, le=150)
+    fat_kg: Number | None = Field(default=None, gt=0, le=150)
+    lean_soft_kg: Number | None = Field(default=None, gt=10, le=150)
     """Lean soft tissue without bone mineral, as a DXA report prints it. [kg]"""
-    bone_kg: float | None = Field(default=None, gt=0.5, le=6)
-    fat_percent: float | None = Field(default=None, ge=3, le=65)
+    bone_kg: Number | None = Field(default=None, gt=0.5, le=6)
+    fat_percent: Number | None = Field(default=None, ge=3, le=65)
     fat_percent_of: Literal["whole body", "tissue"] = "whole body"
     """Tissue %fat leaves bone mineral out of the total; the report says which it is."""
-    rms_sd_fat_kg: float | None = Field(default=None, gt=0, le=5)
+    rms_sd_fat_kg: Number | None = Field(default=None, gt=0, le=5)
     """Precision from the laboratory's own repeats. [kg]"""
 
     @model_validator(mode="after")
@@ -85,27 +144,27 @@ class BodyScan(_Part):
 
 
 class Girths(_Part):
-    """Tape measures. [cm]"""
+    """Tape measures, all in centimetres."""
 
-    date: dt.date | None = None
-    waist_cm: float | None = Field(default=None, ge=40, le=200)
-    abdomen_cm: float | None = Field(default=None, ge=40, le=220)
-    neck_cm: float | None = Field(default=None, ge=20, le=70)
-    hip_cm: float | None = Field(default=None, ge=50, le=220)
+    date: Date | None = None
+    waist_cm: Number | None = Field(default=None, ge=40, le=200)
+    abdomen_cm: Number | None = Field(default=None, ge=40, le=220)
+    neck_cm: Number | None = Field(default=None, ge=20, le=70)
+    hip_cm: Number | None = Field(default=None, ge=50, le=220)
 
 
 class RestingTest(_Part):
     """A laboratory resting-metabolism test: its kilocalories, or the gas volumes behind them."""
 
-    date: dt.date
-    kcal: float | None = Field(default=None, gt=0)
-    vo2_ml_min: float | None = Field(default=None, gt=0)
-    vco2_ml_min: float | None = Field(default=None, gt=0)
-    urinary_nitrogen_g_day: float | None = Field(default=None, ge=0, le=60)
-    fasted_hours: float | None = Field(default=None, ge=0, le=48)
-    cv_percent: float | None = Field(default=None, ge=0, le=100)
-    device: str = Field(default="", max_length=80)
-    weight_kg: float | None = Field(default=None, ge=35, le=250)
+    date: Date
+    kcal: Number | None = Field(default=None, gt=0)
+    vo2_ml_min: Number | None = Field(default=None, gt=0)
+    vco2_ml_min: Number | None = Field(default=None, gt=0)
+    urinary_nitrogen_g_day: Number | None = Field(default=None, ge=0, le=60)
+    fasted_hours: Number | None = Field(default=None, ge=0, le=48)
+    cv_percent: Number | None = Field(default=None, ge=0, le=100)
+    device: Words = Field(default="", max_length=80)
+    weight_kg: Number | None = Field(default=None, ge=35, le=250)
     """Body mass on the day of the test; a change of more than 5 % since discounts it. [kg]"""
 
     @model_validator(mode="after")
@@ -138,10 +197,10 @@ class Session(_Part):
     """One training session of the usual week."""
 
     day: Weekday
-    activity: str = Field(min_length=2, max_length=120)
+    activity: Words = Field(min_length=2, max_length=120)
     """A compendium code such as 02054, or words from its description."""
-    minutes: float = Field(gt=0, le=600)
-    met: float | None = Field(default=None, ge=1, le=23)
+    minutes: Number = Field(ge=5, le=600)
+    met: Number | None = Field(default=None, ge=1, le=23)
     """Gross metabolic equivalents when known better than the table. [MET]"""
     load: Literal["light", "moderate", "hard", "very hard"] | None = None
 
@@ -151,14 +210,14 @@ class MultiplierActivity(_Part):
 
     method: Literal["multiplier"] = "multiplier"
     system: Literal["fao2004", "nasem2023", "iom2005", "legacy"] = "fao2004"
-    pal: float = Field(ge=1.0, le=5.0)
+    pal: Number = Field(ge=1.0, le=5.0)
 
 
 class ComponentActivity(_Part):
     """Total energy as resting and everyday energy plus each session's net cost."""
 
     method: Literal["component"] = "component"
-    everyday_factor: float = Field(ge=1.0, le=2.0)
+    everyday_factor: Number = Field(ge=1.0, le=2.0)
     """Everyday movement without training or digestion: 1.15 desk, 1.25-1.35 mixed, 1.45 on feet."""
     sessions: tuple[Session, ...] = ()
     vary_by_day: bool = False
@@ -169,12 +228,12 @@ class Goal(_Part):
     """What should happen to body mass, said in exactly one way, or nothing for the phase's default."""
 
     phase: Phase
-    surplus_kcal: float | None = Field(default=None, ge=-2000, le=2000)
-    surplus_percent: float | None = Field(default=None, ge=-50, le=50)
-    rate_percent_per_week: float | None = Field(default=None, ge=-3, le=3)
-    change_kg: float | None = Field(default=None, ge=-60, le=60)
-    weeks: float | None = Field(default=None, gt=0, le=104)
-    energy_kcal: float | None = Field(default=None, gt=0, le=10000)
+    surplus_kcal: Number | None = Field(default=None, ge=-2000, le=2000)
+    surplus_percent: Number | None = Field(default=None, ge=-50, le=50)
+    rate_percent_per_week: Number | None = Field(default=None, ge=-3, le=3)
+    change_kg: Number | None = Field(default=None, ge=-60, le=60)
+    weeks: Number | None = Field(default=None, gt=0, le=104)
+    energy_kcal: Number | None = Field(default=None, gt=0, le=10000)
     """Daily energy fixed by the coach; the rest is worked back from it. [kcal/day]"""
 
     @model_validator(mode="after")
@@ -202,30 +261,30 @@ class Goal(_Part):
 class Tastes(_Part):
     """What must not, should not and should be on the plate, in the client's own words."""
 
-    allergies: tuple[str, ...] = ()
+    allergies: tuple[Words, ...] = ()
     """Allergens that must be absent: soy, gluten, tree_nut, peanut, sesame ..."""
-    never: tuple[str, ...] = ()
+    never: tuple[Words, ...] = ()
     """Foods, food groups or dish keys never to serve."""
-    dislikes: tuple[str, ...] = ()
+    dislikes: tuple[Words, ...] = ()
     """Served only when little else is possible."""
-    likes: tuple[str, ...] = ()
+    likes: tuple[Words, ...] = ()
     oats_ok_when_gluten_free: bool = False
-    heat_max: int = Field(default=3, ge=0, le=3)
+    heat_max: Count = Field(default=3, ge=0, le=3)
 
 
 class Kitchen(_Part):
     """Time, tools and meal times."""
 
-    meals: int = Field(default=4, ge=3, le=6)
-    hands_on_min: dict[Weekday, int] = {}
+    meals: Count = Field(default=4, ge=3, le=6)
+    hands_on_min: dict[Weekday, Count] = {}
     """Most minutes of hands-on cooking on that day; days left out have no limit. [min]"""
-    equipment: tuple[str, ...] | None = None
+    equipment: tuple[Equipment, ...] | None = None
     """Tools there are; none given means the usual kitchen."""
-    meal_times: tuple[str, ...] = ()
+    meal_times: tuple[Words, ...] = ()
     """Clock times HH:MM, one a meal; usual times when left out."""
     leftovers: bool = True
     units: Literal["metric", "us"] = "metric"
-    people: int = Field(default=1, ge=1, le=12)
+    people: Count = Field(default=1, ge=1, le=12)
     cupboard: tuple[CupboardItem, ...] = ()
 
     @field_validator("meal_times")
@@ -234,30 +293,33 @@ class Kitchen(_Part):
         for text in times:
             hours, colon, minutes = text.partition(":")
             if not (colon and hours.isdigit() and minutes.isdigit() and int(hours) < 24 and int(minutes) < 60):
-                raise ValueError(f"meal time {text!r} should read HH:MM, such as 07:30")
-        return times
+                raise ValueError(f"should read HH:MM, such as 07:30, not {text!r:.20}")
+        minutes = [int(text.partition(":")[0]) * 60 + int(text.partition(":")[2]) for text in times]
+        if minutes != sorted(set(minutes)):
+            raise ValueError(f"should rise through the day, not {', '.join(times)}; put the first meal first")
+        return tuple(f"{minute // 60:02d}:{minute % 60:02d}" for minute in minutes)
 
     @field_validator("hands_on_min")
     @classmethod
     def _minutes(cls, minutes: dict[Weekday, int]) -> dict[Weekday, int]:
         for day, value in minutes.items():
             if not 5 <= value <= 600:
-                raise ValueError(f"hands_on_min for {day} is {value}; give 5 to 600 minutes")
+                raise ValueError(f"should be 5 to 600 minutes, not {value} on {day}")
         return minutes
 
 
 class CupboardItem(_Part):
     """A food already at home, as bought."""
 
-    food: str
-    grams: float = Field(gt=0, le=50_000)
+    food: Words
+    grams: Number = Field(gt=0, le=50_000)
 
 
 class ProteinWish(_Part):
     """A coach's own protein range instead of the default."""
 
-    low_g_per_kg: float = Field(ge=0.6, le=3.5)
-    high_g_per_kg: float = Field(ge=0.6, le=3.8)
+    low_g_per_kg: Number = Field(ge=0.6, le=3.5)
+    high_g_per_kg: Number = Field(ge=0.6, le=3.8)
     per: Literal["body mass", "fat-free mass"] = "body mass"
 
     @model_validator(mode="after")
@@ -270,9 +332,9 @@ class ProteinWish(_Part):
 class Bound(_Part):
     """A coach's own floor or ceiling on one nutrient, in the nutrient's own unit a day."""
 
-    low: float | None = Field(default=None, ge=0)
-    high: float | None = Field(default=None, ge=0)
-    reason: str = Field(default="", max_length=200)
+    low: Number | None = Field(default=None, ge=0)
+    high: Number | None = Field(default=None, ge=0)
+    reason: Words = Field(default="", max_length=200)
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
@@ -286,12 +348,12 @@ class Bound(_Part):
 class Override(_Part):
     """A named professional's decision to go past a guard rail, until a date."""
 
-    finding: str
+    finding: Words
     """Code of the finding, as the refusal prints it."""
-    by: str = Field(min_length=3, max_length=80)
+    by: Words = Field(min_length=3, max_length=80)
     """Role of the professional, such as sports dietitian."""
-    reason: str = Field(min_length=10, max_length=400)
-    until: dt.date
+    reason: Words = Field(min_length=10, max_length=400)
+    until: Date
 
 
 class Nutrition(_Part):
@@ -300,6 +362,8 @@ class Nutrition(_Part):
     protein: ProteinWish | None = None
     amino_acid_pattern: Literal["WHO2007", "IOM2005", "FAO2013"] = "WHO2007"
     bounds: dict[str, Bound] = {}
+    floor_certainty_percent: Literal[50, 75, 80, 90, 95] = 50
+    """Plan so that each floor is really met with this chance, composition being uncertain. [%]"""
     supplements: dict[str, bool] = {}
     """Switches by supplement key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
 
@@ -313,16 +377,16 @@ class Intake(_Part):
     """
 
     schema_version: Literal[1] = 1
-    role: str = Field(min_length=3, max_length=60)
+    role: Words = Field(min_length=3, max_length=60)
     """What the client does, such as club rower; never a person's name."""
     sex: Sex
-    age_years: int = Field(ge=0, le=130)
-    height_cm: float
-    weight_kg: float
-    start: dt.date
+    age_years: Count = Field(ge=0, le=130)
+    height_cm: Number
+    weight_kg: Number
+    start: Date
     """First day of the plan."""
     training_status: TrainingStatus = "intermediate"
-    sessions_per_week: int = Field(default=4, ge=0, le=21)
+    sessions_per_week: Count = Field(default=4, ge=0, le=21)
     goal: Goal
     activity: Annotated[MultiplierActivity | ComponentActivity, Field(discriminator="method")]
     scan: BodyScan | None = None
@@ -333,7 +397,7 @@ class Intake(_Part):
     tastes: Tastes = Tastes()
     kitchen: Kitchen = Kitchen()
     nutrition: Nutrition = Nutrition()
-    seed: int = Field(default=1, ge=0, le=2**31 - 1)
+    seed: Count = Field(default=1, ge=0, le=2**31 - 1)
 
     @model_validator(mode="before")
     @classmethod
@@ -359,7 +423,7 @@ class Intake(_Part):
     @classmethod
     def _weight(cls, value: float) -> float:
         if not 35 <= value <= 250:
-            hint = ""
+            hint = " Check the number and its unit."
             if 5 <= value <= 30:
                 hint = f" Was it stones? {value:g} st is {value * 14 * KG_PER_LB:.0f} kg."
             elif 250 < value <= 550:
@@ -373,7 +437,7 @@ class Intake(_Part):
     @classmethod
     def _height(cls, value: float) -> float:
         if not 130 <= value <= 230:
-            hint = ""
+            hint = " Check the number and its unit."
             if 1.3 <= value <= 2.3:
                 hint = f" Was it metres? {value:g} m is {value * 100:.0f} cm."
             elif 50 <= value <= 90:
@@ -396,9 +460,10 @@ class Intake(_Part):
         for name, measured in (("scan", scan), ("resting_test", self.resting_test)):
             if measured is not None and measured.date > self.start:
                 raise ValueError(f"{name} date {measured.date} is after start {self.start}; check the year")
-        if self.kitchen.meal_times and len(self.kitchen.meal_times) != self.kitchen.meals:
+        times = self.kitchen.meal_times
+        if times and len(times) != self.kitchen.meals:
             raise ValueError(
-                f"{len(self.kitchen.meal_times)} meal times for {self.kitchen.meals} meals; give one each"
+                f"kitchen.meal_times holds {len(times)} for {self.kitchen.meals} meals; give one each"
             )
         return self
 
@@ -407,27 +472,14 @@ Kitchen.model_rebuild()
 Intake.model_rebuild()
 
 
-def _plain(error: ValidationError) -> str:
-    """Say the first mistakes of a pydantic error in one line a reader can act on."""
-    parts = []
-    for item in error.errors()[:3]:
-        place = ".".join(str(part) for part in item["loc"] if part not in ("multiplier", "component"))
-        message = item["msg"].removeprefix("Value error, ")
-        shown = item.get("input")
-        kind = item["type"]
-        if kind == "missing":
-            message = "is missing; add it"
-        elif kind == "extra_forbidden":
-            message = "is not a field of the intake; check its spelling or take it out"
-        elif kind in ("float_parsing", "float_type", "int_parsing", "int_type"):
-            message = f"should be a number, not {str(shown)[:40]!r}; write digits without a unit"
-        elif kind in ("literal_error", "union_tag_invalid"):
-            message = f"is {str(shown)[:40]!r}; {message[0].lower() + message[1:]}"
-        elif not item["msg"].startswith("Value error"):
-            message = f"is {str(shown)[:40]!r}; {message[0].lower() + message[1:]}"
-        parts.append(f"{place} {message}".strip() if place else message)
-    more = len(error.errors()) - len(parts)
-    return "; ".join(parts) + (f"; and {more} more" if more > 0 else "")
+_JSON_NAMES = {
+    list: "a list",
+    str: "a piece of text",
+    int: "a number",
+    float: "a number",
+    bool: "true or false",
+    type(None): "null",
+}
 
 
 def parse_intake(data: object) -> Intake:
@@ -450,13 +502,13 @@ def parse_intake(data: object) -> Intake:
     """
     if not isinstance(data, dict):
         raise IntakeError(
-            f"an intake is one JSON object in braces, not a {type(data).__name__}; "
+            f"an intake is one JSON object in braces, not {_JSON_NAMES.get(type(data), 'this')}; "
             "`mealplan example` prints one to start from"
         )
     try:
         return Intake.model_validate(data)
     except ValidationError as error:
-        raise IntakeError(_plain(error)) from None
+        raise IntakeError(plain_faults(Intake, error)) from None
 
 
 def read_intake(text: str | bytes) -> Intake:
@@ -491,7 +543,12 @@ def read_intake(text: str | bytes) -> Intake:
     if not text.strip():
         raise IntakeError("the file is empty; `mealplan example` prints an intake to start from")
     try:
-        data = json.loads(text, parse_constant=_no_constants)
+        data = json.loads(
+            text,
+            parse_constant=_no_constants,
+            parse_int=_whole_number,
+            object_pairs_hook=_no_repeats,
+        )
     except json.JSONDecodeError as error:
         raise IntakeError(
             f"line {error.lineno}, column {error.colno} is not JSON ({error.msg}); look for a missing "
@@ -500,6 +557,26 @@ def read_intake(text: str | bytes) -> Intake:
     except RecursionError:
         raise IntakeError("the file nests too deeply to be an intake; is it the right file?") from None
     return parse_intake(data)
+
+
+def _whole_number(digits: str) -> int:
+    if len(digits) > MOST_DIGITS:
+        raise IntakeError(
+            f"{digits[:12]}... has {len(digits)} digits; no quantity of an intake has more than {MOST_DIGITS}"
+        )
+    return int(digits)
+
+
+def _no_repeats(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    """Refuse a field written twice: which of two weights was meant cannot be known."""
+    fields: dict[str, object] = {}
+    for name, value in pairs:
+        if name in fields:
+            raise IntakeError(
+                f"{name} is written twice, {fields[name]!r:.40} and {value!r:.40}; keep the right one"
+            )
+        fields[name] = value
+    return fields
 
 
 def _no_constants(name: str) -> float:
@@ -537,3 +614,6 @@ def load_intake(path: Path) -> Intake:
         raise IntakeError(f"{path} is a folder; give the JSON file inside it") from None
     except PermissionError:
         raise IntakeError(f"{path} may not be read by this user; change its permissions") from None
+    except (OSError, ValueError) as error:
+        name = f"{str(path)!r:.60}"
+        raise IntakeError(f"{name} cannot be read as a file ({error.__class__.__name__}); check the name") from None

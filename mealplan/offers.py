@@ -116,6 +116,11 @@ def read_exclusions(
     never, dishes_never, count_n = _resolve(tastes.never, catalogue, by_key, "never")
     disliked, dishes_disliked, count_d = _resolve(tastes.dislikes, catalogue, by_key, "dislikes")
     liked, dishes_liked, count_l = _resolve(tastes.likes, catalogue, by_key, "likes")
+    for word, matched in count_l.items():
+        if not matched:
+            raise IntakeError(
+                f"tastes.likes: {word!r} is known but no plant food here is it; leave it out"
+            )
     return Exclusions(
         foods=frozenset(allergic | never),
         disliked=frozenset(disliked - allergic - never),

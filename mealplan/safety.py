@@ -11,10 +11,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from mealplan.errors import SafetyRefusal
 from mealplan.intake import Intake, Override
-from mealplan.physiology.findings import Finding
+from mealplan.physiology.findings import PHYSICIAN, Finding, finding, limit
 from mealplan.physiology.guard_person import Screen, check_person
 from mealplan.physiology.guard_plan import EnergyProposal, check_energy
+from mealplan.physiology.tables import constants
 from mealplan.ranges import Notice
 
 MEDICINE_FLAGS = {
@@ -42,6 +44,10 @@ LICENSED = ("physician", "doctor", "dietitian", "medical")
 
 PHASE_WEEKS = 12.0
 """Length assumed for a phase whose goal names no weeks. [week]"""
+
+
+NO_TARGETS = frozenset({"under_18", "age_high", "energy_never"})
+"""Findings for which not even a worksheet is shown."""
 
 
 @dataclass(frozen=True)
@@ -130,6 +136,58 @@ def screening_notices(intake: Intake) -> tuple[Notice, ...]:
     return tuple(found)
 
 
+def starvation_notices(lowest_day_kcal: float) -> tuple[Notice, ...]:
+    """
+    Ask whether any day would fall below what is a medical treatment.
+
+    Parameters
+    ----------
+    lowest_day_kcal : float
+        Energy of the week's lowest day. [kcal]
+
+    Returns
+    -------
+    tuple of Notice
+        Empty, or one ``refuse`` with code ``energy_never``.
+    """
+    least = limit("energy_never")
+    if lowest_day_kcal >= least:
+        return ()
+    found = finding(
+        "energy_never",
+        "refuse",
+        f"the lowest day would hold {lowest_day_kcal:.0f} kcal, below {least:g}",
+        "diets this low are a medical treatment; ask for a smaller or slower loss",
+        PHYSICIAN,
+        constants("safety_thresholds")["energy_never"],
+    )
+    return (_notice(found),)
+
+
+def stop(notices: Sequence[Notice]) -> None:
+    """
+    Stop before any target is shown, when a finding forbids even that.
+
+    Parameters
+    ----------
+    notices : sequence of Notice
+        Findings so far.
+
+    Raises
+    ------
+    SafetyRefusal
+        One line: what is refused, why, whom to see.
+    """
+    stops = [notice for notice in notices if notice.code in NO_TARGETS]
+    if stops:
+        raise SafetyRefusal("no targets are worked out: " + " ".join(map(refusal_words, stops)))
+
+
+def refusal_words(notice: Notice) -> str:
+    """Say a finding with whom to see and its code, as a refusal prints it."""
+    return f"{notice.message}{f' See {notice.see}.' if notice.see else ''} [{notice.code}]"
+
+
 def find_notices(situation: Situation) -> tuple[Notice, ...]:
     """
     Collect every caution, refusal and passed guard rail of a client's targets.
@@ -193,6 +251,21 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
                 provenance="common practice",
             )
         )
+    codes = {notice.code for notice in notices}
+    notices += [
+        Notice(
+            code="override_unused",
+            severity="note",
+            message=(
+                f"The override of {override.finding!r} by {override.by} matches no finding of this "
+                "client; copy the code in square brackets from the refusal."
+            ),
+            source="good practice",
+            provenance="common practice",
+        )
+        for override in intake.professional_overrides
+        if override.finding not in codes
+    ]
     order = {"refuse": 0, "override": 1, "warn": 2, "note": 3}
     applied = [_overridden(notice, intake) for notice in notices]
     return tuple(sorted(applied, key=lambda notice: order[notice.severity]))

@@ -21,7 +21,7 @@ from mealplan.energy_target import (
     phase_energy,
     resting_energy,
 )
-from mealplan.errors import IntakeError, SafetyRefusal
+from mealplan.errors import IntakeError
 from mealplan.intake import WEEKDAYS, ComponentActivity, Intake
 from mealplan.nutrition.fuel import Load, training_load
 from mealplan.nutrition.protein import ProteinTarget, Training, meal_protein, protein_target
@@ -32,7 +32,13 @@ from mealplan.physiology.goals import expected_course
 from mealplan.quantity import Quantity, derive, given
 from mealplan.ranges import Notice, SupplementLine, Targets
 from mealplan.references.tables import Condition
-from mealplan.safety import Situation, find_notices, screening_notices
+from mealplan.safety import (
+    Situation,
+    find_notices,
+    screening_notices,
+    starvation_notices,
+    stop,
+)
 
 COURSE_DAYS = (28, 84)
 """Days ahead at which the expected course is written on the worksheet."""
@@ -64,24 +70,19 @@ def make_targets(intake: Intake) -> Targets:
         When no intake could bring the wanted change.
     """
     notices = screening_notices(intake)
-    stops = [notice for notice in notices if notice.code in NO_TARGETS]
-    if stops:
-        raise SafetyRefusal(
-            "no targets are worked out: "
-            + " ".join(f"{n.message}{' See ' + n.see + '.' if n.see else ''}" for n in stops)
-        )
+    stop(notices)
     body = body_quantities(intake)
     rest = resting_energy(intake, body)
     spent = expenditure(intake, rest.quantity)
     phase = phase_energy(intake, body, rest.quantity, spent.quantity)
+    energies = energy_by_weekday(intake, phase.quantity.value, spent)
+    stop(starvation_notices(min(energies)))
     condition = _condition(intake)
     supplements = _supplements(intake, condition)
     protein = _protein(intake, body)
     left = _availability(intake, body, spent, phase)
     days = []
-    for weekday, energy in zip(
-        WEEKDAYS, energy_by_weekday(intake, phase.quantity.value, spent), strict=True
-    ):
+    for weekday, energy in zip(WEEKDAYS, energies, strict=True):
         load, hours = _training(intake, weekday)
         inputs = DayInputs(weekday, energy, load, hours, protein, condition)
         days.append(day_ranges(intake, inputs, supplements))
@@ -121,10 +122,6 @@ def make_targets(intake: Intake) -> Targets:
         protein_per_meal_g=meal.low_g,
         leucine_per_meal_g=meal.leucine_g,
     )
-
-
-NO_TARGETS = frozenset({"under_18", "age_high"})
-"""Findings for which not even a worksheet is shown."""
 
 
 def _condition(intake: Intake) -> Condition:
