@@ -31,6 +31,8 @@ LEAN_KCAL_PER_KG = kcal_from_mj(_C["lean_density_mj"])
 """Energy stored in a change of lean tissue. [kcal/kg]"""
 FORBES_KG = _C["forbes"]
 """Fat mass at which half of a small change is fat. [kg]"""
+NEGLIGIBLE_KCAL = 0.01
+"""A change of intake below this is none. [kcal/day]"""
 
 
 def forbes_fat_fraction(fat_kg: float) -> float:
@@ -321,27 +323,26 @@ def simulate(
     change = intake_change_kcal if callable(intake_change_kcal) else None
     constant = 0.0 if callable(intake_change_kcal) else intake_change_kcal
     fat, lean, adaptive = baseline.fat_kg, baseline.lean_kg, 0.0
-    moved = baseline.activity_kcal_per_kg
+    offset, moved = baseline.offset_kcal, baseline.activity_kcal_per_kg
+    fat_cost = _C["gamma_fat"] + moved
+    lean_cost = _C["gamma_lean"] + moved
+    fat_laying = _C["eta_fat"] / FAT_KCAL_PER_KG
+    lean_laying = _C["eta_lean"] / LEAN_KCAL_PER_KG
+    balance, beta_tef = baseline.intake_kcal, _C["beta_tef"]
+    beta_at, tau_at = _C["beta_at"], _C["tau_at"]
     states = []
     for day in range(days + 1):
         delta = change(day) if change is not None else constant
-        intake = baseline.intake_kcal + delta
+        intake = balance + delta
         p = _lean_energy_share(fat, fat_fraction)
-        q = _C["eta_fat"] / FAT_KCAL_PER_KG * (1.0 - p) + _C["eta_lean"] / LEAN_KCAL_PER_KG * p
-        spent = (
-            baseline.offset_kcal
-            + _C["gamma_fat"] * fat
-            + _C["gamma_lean"] * lean
-            + moved * (fat + lean)
-            + _C["beta_tef"] * delta
-            + adaptive
-            + q * intake
-        ) / (1.0 + q)
+        q = fat_laying * (1.0 - p) + lean_laying * p
+        kept_up = offset + fat_cost * fat + lean_cost * lean
+        spent = (kept_up + beta_tef * delta + adaptive + q * intake) / (1.0 + q)
         states.append(State(day, fat, lean, adaptive, intake, spent))
         imbalance = intake - spent
         fat += (1.0 - p) * imbalance / FAT_KCAL_PER_KG
         lean += p * imbalance / LEAN_KCAL_PER_KG
-        adaptive += (_C["beta_at"] * delta - adaptive) / _C["tau_at"]
+        adaptive += (beta_at * delta - adaptive) / tau_at
         if day < days and (fat <= 0.0 or lean <= 0.0):
             raise TargetError(
                 f"a change of {delta:+.0f} kcal a day cannot be kept up for {days} days: by day "
@@ -571,7 +572,7 @@ def effective_kcal_per_kg(
     baseline : Baseline
         The body in balance.
     intake_change_kcal : float
-        Lasting change of intake, not 0. [kcal/day]
+        Lasting change of intake, not negligible. [kcal/day]
     days : int
         Time, at least a day. [day]
     fat_fraction : float, optional
@@ -587,7 +588,7 @@ def effective_kcal_per_kg(
     IntakeError
         When there is no change or no time to divide by.
     """
-    if intake_change_kcal == 0.0 or days < 1:
+    if abs(intake_change_kcal) < NEGLIGIBLE_KCAL or days < 1:
         raise IntakeError(
             "an effective energy per kilogram needs a change of intake and at least one day."
         )

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from mealplan.errors import TargetError
 from mealplan.physiology.checks import require_between, require_positive
 from mealplan.physiology.energy_balance import (
+    NEGLIGIBLE_KCAL,
     Baseline,
     effective_kcal_per_kg,
     forbes_fat_fraction,
@@ -34,6 +35,10 @@ RULE_MISLEADS_AT = 0.15
 """Departure of the 7,700 rule from the model that is worth saying. [fraction]"""
 LARGEST_CHANGE_KCAL = 5000.0
 """Bracket of the search for an intake change. [kcal/day]"""
+YEAR_DAYS = 365
+"""Longer span over which the 7,700 rule is compared. [day]"""
+BISECTIONS = 44
+"""Halvings of that bracket; enough for a billionth of a kilocalorie."""
 
 
 @dataclass(frozen=True)
@@ -189,7 +194,7 @@ def change_for_mass(
             f"{mass_change_kg:+.1f} kg in {days} days would take more than 5,000 kcal a day: "
             "no diet does that. Give it more time or less mass."
         )
-    for _ in range(60):
+    for _ in range(BISECTIONS):
         middle = (low + high) / 2
         if reached(middle) < mass_change_kg:
             low = middle
@@ -237,7 +242,7 @@ def energy_for_goal(
     stored_density = stored_kcal_per_kg(alpha)
     effective = (
         effective_kcal_per_kg(baseline, change, days, fat_fraction=fat_fraction)
-        if change
+        if abs(change) >= NEGLIGIBLE_KCAL
         else linear_model(baseline, fat_fraction=fat_fraction).effective_kcal_per_kg
     )
     return GoalEnergy(
@@ -275,12 +280,18 @@ def rule_note(
     Returns
     -------
     str
-        Empty when rule and model agree within 15 % over the span and over a year.
+        Empty when rule and model agree within 15 % over the span and, where the model can be
+        carried so far, over a year.
     """
-    if change_kcal == 0.0:
+    if abs(change_kcal) < NEGLIGIBLE_KCAL:
         return ""
-    spans = sorted({days, 365})
-    run = simulate(baseline, change_kcal, spans[-1], fat_fraction=fat_fraction)
+    spans = sorted({days, YEAR_DAYS})
+    try:
+        run = simulate(baseline, change_kcal, spans[-1], fat_fraction=fat_fraction)
+    except TargetError:
+        # The change cannot be kept up for a year, so only its own span can be compared.
+        spans = [days]
+        run = simulate(baseline, change_kcal, days, fat_fraction=fat_fraction)
     parts = []
     for span in spans:
         model = run[span].weight_kg - baseline.weight_kg

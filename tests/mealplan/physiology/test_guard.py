@@ -1,0 +1,301 @@
+"""Every refusal, override and warning, at and beside its threshold."""
+
+import dataclasses
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from mealplan.physiology import guard
+from mealplan.physiology.guard import EnergyProposal, Screen
+
+WELL = Screen(30, "female", 60, 165, 24.0)
+WELL_MAN = Screen(30, "male", 80, 180, 15.0)
+PLAN = EnergyProposal(2200, 1400, 2400, -0.3, 8, availability=41)
+
+
+def person(*, deficit=True, screen=WELL, **changes):
+    found = guard.check_person(dataclasses.replace(screen, **changes), deficit=deficit)
+    return {f.code: f for f in found}
+
+
+def plan(screen=WELL, **changes):
+    found = guard.check_energy(dataclasses.replace(PLAN, **changes), screen)
+    return {f.code: f for f in found}
+
+
+def test_a_well_adult_with_a_moderate_plan_meets_no_finding():
+    assert person() == {}
+    assert person(screen=WELL_MAN) == {}
+    assert plan() == {}
+
+
+# source: the basis is in safety_thresholds.csv, row by row, with its provenance
+@pytest.mark.parametrize(
+    ("changes", "code", "severity", "see"),
+    [
+        ({"age_years": 17.9}, "under_18", "refuse", guard.BOTH),
+        ({"pregnant": True}, "pregnancy", "refuse", guard.BOTH),
+        ({"lactating": True}, "pregnancy", "refuse", guard.BOTH),
+        ({"months_postpartum": 6}, "pregnancy", "refuse", guard.BOTH),
+        ({"eating_disorder": True}, "eating_disorder", "override", guard.EATING),
+        ({"fears_foods": True}, "fears_foods", "override", guard.EATING),
+        ({"scoff": 2}, "scoff", "override", guard.EATING),
+        ({"leaf_q": 8}, "leaf_q", "override", guard.EATING),
+        ({"weight_kg": 50.3}, "bmi_low", "refuse", guard.BOTH),
+        ({"weight_kg": 109}, "bmi_high", "override", guard.PHYSICIAN),
+        ({"weight_kg": 95.3, "chronic_disease": True}, "bmi_high", "override", guard.PHYSICIAN),
+        ({"fat_percent": 11.9}, "fat_low", "refuse", guard.BOTH),
+        ({"unintended_loss_month_percent": 5.1}, "unintended_loss", "refuse", guard.PHYSICIAN),
+        ({"unintended_loss_half_year_percent": 10.1}, "unintended_loss", "refuse", guard.PHYSICIAN),
+        ({"missed_periods_months": 3}, "missed_periods", "override", guard.BOTH),
+        ({"fainting": True}, "fainting", "override", guard.PHYSICIAN),
+        ({"heart_symptoms": True}, "heart_symptoms", "override", guard.PHYSICIAN),
+        ({"stress_fracture": True}, "stress_fracture", "override", guard.PHYSICIAN),
+        ({"frequent_illness": True}, "frequent_illness", "warn", guard.PHYSICIAN),
+        ({"low_libido": True}, "low_libido", "warn", guard.PHYSICIAN),
+        ({"medicines": ("insulin",)}, "medicine", "override", guard.PHYSICIAN),
+    ],
+)
+def test_a_finding_on_a_person_is_reached(changes, code, severity, see):
+    found = person(**changes)
+    assert set(found) == {code}
+    assert (found[code].severity, found[code].see) == (severity, see)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"age_years": 18},
+        {"months_postpartum": 6.1},
+        {"scoff": 1},
+        {"leaf_q": 7},
+        {"weight_kg": 50.4},
+        {"weight_kg": 108.8},
+        {"weight_kg": 95.2, "chronic_disease": True},
+        {"fat_percent": 12.0},
+        {"fat_percent": None},
+        {"unintended_loss_month_percent": 5.0},
+        {"unintended_loss_half_year_percent": 10.0},
+        {"missed_periods_months": 2.9},
+        {"kidney": True},
+    ],
+)
+def test_just_inside_its_threshold_nothing_is_found(changes):
+    assert person(**changes) == {}
+
+
+def test_men_may_be_leaner():
+    assert person(screen=WELL_MAN, fat_percent=5.0) == {}
+    assert set(person(screen=WELL_MAN, fat_percent=4.9)) == {"fat_low"}
+
+
+def test_without_a_deficit_a_low_mass_is_a_warning_and_pregnancy_an_override():
+    assert person(deficit=False, weight_kg=50)["bmi_low"].severity == "warn"
+    assert person(deficit=False, fat_percent=11)["fat_low"].severity == "warn"
+    assert person(deficit=False, pregnant=True)["pregnancy"].severity == "override"
+
+
+def test_several_states_are_named_together():
+    message = person(pregnant=True, lactating=True)["pregnancy"].message
+    assert message == "pregnant and breastfeeding: no deficit"
+    assert "within six months of birth" in person(months_postpartum=2)["pregnancy"].message
+
+
+def test_each_medicine_is_named():
+    found = guard.check_person(
+        dataclasses.replace(WELL, medicines=("insulin", "lithium")), deficit=True
+    )
+    assert [f.message.split(":")[0] for f in found] == ["insulin", "lithium"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "screen", "code", "severity"),
+    [
+        ({"intake_kcal": 799, "maintenance_kcal": 900}, WELL, "energy_never", "refuse"),
+        (
+            {"intake_kcal": 1199, "maintenance_kcal": 1500, "rmr_kcal": 1100},
+            WELL,
+            "energy_low",
+            "override",
+        ),
+        (
+            {"intake_kcal": 1499, "maintenance_kcal": 1900, "rmr_kcal": 1400},
+            WELL_MAN,
+            "energy_low",
+            "override",
+        ),
+        ({"intake_kcal": 1900, "rmr_kcal": 1901, "weeks": 4.1}, WELL, "below_rmr", "override"),
+        ({"availability": 29.9}, WELL, "availability_low", "override"),
+        ({"availability": 39.9}, WELL, "availability_reduced", "warn"),
+        ({"availability": 30, "weeks": 12}, WELL, "availability_reduced", "warn"),
+        ({"availability": 39.9, "weeks": 12.1}, WELL, "availability_reduced", "override"),
+        (
+            {"availability": 39.9, "gaining": True, "percent_per_week": 0.2},
+            WELL,
+            "gain_in_deficit",
+            "warn",
+        ),
+        ({"intake_kcal": 1799}, WELL, "deficit_large", "refuse"),
+        ({"percent_per_week": -1.01}, WELL, "loss_fast", "refuse"),
+        ({"percent_per_week": 0.51}, WELL, "gain_quick", "warn"),
+        ({"percent_per_week": 1.0}, WELL, "gain_quick", "warn"),
+        ({"percent_per_week": 1.01}, WELL, "gain_fast", "refuse"),
+        ({"intake_kcal": 2881}, WELL, "surplus_large", "warn"),
+        (
+            {"intake_kcal": 6001, "maintenance_kcal": 6001, "rmr_kcal": 2500},
+            WELL,
+            "energy_high",
+            "warn",
+        ),
+        ({"rmr_kcal": 959}, WELL, "pal_high", "warn"),
+        (
+            {"protein_g_per_kg": 0.81},
+            dataclasses.replace(WELL, kidney=True),
+            "kidney_protein",
+            "override",
+        ),
+    ],
+)
+def test_a_finding_on_a_plan_is_reached(changes, screen, code, severity):
+    found = plan(screen, **changes)
+    assert code in found
+    assert found[code].severity == severity
+    assert set(found) - {code} <= {"below_rmr"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "screen"),
+    [
+        ({"intake_kcal": 1200, "maintenance_kcal": 1500, "rmr_kcal": 1100}, WELL),
+        ({"intake_kcal": 1500, "maintenance_kcal": 1900, "rmr_kcal": 1400}, WELL_MAN),
+        ({"intake_kcal": 1900, "rmr_kcal": 1901, "weeks": 4}, WELL),
+        ({"intake_kcal": 1900, "rmr_kcal": 1900, "weeks": 9}, WELL),
+        ({"availability": 40}, WELL),
+        ({"availability": None}, WELL),
+        ({"availability": 35, "percent_per_week": 0.0}, WELL),
+        ({"availability": 40, "gaining": True, "percent_per_week": 0.2}, WELL),
+        ({"intake_kcal": 1800}, WELL),
+        ({"percent_per_week": -1.0}, WELL),
+        ({"percent_per_week": 0.5}, WELL),
+        ({"intake_kcal": 2880}, WELL),
+        ({"intake_kcal": 6000, "maintenance_kcal": 6000, "rmr_kcal": 2500}, WELL),
+        ({"rmr_kcal": 960}, WELL),
+        ({"protein_g_per_kg": 2.0}, WELL),
+        ({"protein_g_per_kg": 0.8}, dataclasses.replace(WELL, kidney=True)),
+        ({"protein_g_per_kg": None}, dataclasses.replace(WELL, kidney=True)),
+    ],
+)
+def test_a_plan_just_inside_its_limits_meets_no_finding(changes, screen):
+    assert plan(screen, **changes) == {}
+
+
+def test_below_800_only_the_flat_refusal_is_given():
+    assert "energy_low" not in plan(intake_kcal=700, maintenance_kcal=900, weeks=2)
+
+
+def test_a_low_gaining_plan_gets_both_words():
+    found = plan(availability=25, gaining=True, percent_per_week=0.2)
+    assert {"availability_low", "gain_in_deficit"} == set(found)
+
+
+# source: common practice (more than 1.5 % a week for two weeks)
+@pytest.mark.parametrize(
+    ("rate", "weeks", "count"), [(-1.51, 2, 1), (-1.5, 2, 0), (-1.6, 1.9, 0), (1.6, 3, 0)]
+)
+def test_a_fast_loss_that_lasts_is_stopped(rate, weeks, count):
+    found = guard.check_loss_trend(rate, weeks)
+    assert len(found) == count
+    assert all(f.code == "loss_trend" and f.severity == "refuse" for f in found)
+
+
+SANE = {
+    "weight_kg": 80.0,
+    "height_cm": 180.0,
+    "age_years": 30.0,
+    "sex": "male",
+    "fat_percent": 15.0,
+    "rmr_kcal": 1996.0,
+    "ffm_kg": 68.0,
+    "resting_vo2_ml_min": 280.0,
+    "last_weight_kg": 80.5,
+}
+
+
+def test_sane_numbers_pass():
+    assert guard.check_inputs(**SANE) == ()
+    assert guard.check_inputs() == ()
+
+
+@pytest.mark.parametrize(
+    ("changes", "code", "hint"),
+    [
+        ({"weight_kg": 34.9, "last_weight_kg": None}, "window_weight_kg", "Pounds or stones"),
+        ({"weight_kg": 250.1, "last_weight_kg": None}, "window_weight_kg", "Pounds or stones"),
+        ({"height_cm": 1.8}, "window_height_cm", "Metres or inches"),
+        ({"height_cm": 231}, "window_height_cm", "Metres or inches"),
+        ({"age_years": 101}, "window_age_years", "birth date"),
+        ({"age_years": 17}, "window_age_years", "birth date"),
+        ({"fat_percent": 0.15}, "window_fat_percent", "A share such as 0.15"),
+        ({"fat_percent": 61}, "window_fat_percent", "A share"),
+        ({"fat_percent": 7.9, "sex": "female"}, "window_fat_percent", "A share"),
+        ({"rmr_kcal": 4001, "ffm_kg": None}, "window_rmr_kcal", "Kilojoules"),
+        ({"rmr_kcal": 799, "ffm_kg": None}, "window_rmr_kcal", "Kilojoules"),
+        ({"rmr_kcal": 1300}, "window_rmr_per_ffm", "against each other"),
+        ({"rmr_kcal": 2800}, "window_rmr_per_ffm", "against each other"),
+        ({"resting_vo2_ml_min": 0.28}, "window_vo2", "Litres a minute"),
+        ({"resting_vo2_ml_min": 451}, "window_vo2", "Litres a minute"),
+        ({"last_weight_kg": 77}, "weight_jump", "weigh again"),
+        ({"last_weight_kg": 83}, "weight_jump", "weigh again"),
+        ({"last_weight_kg": 176}, "weight_jump", "pounds in place of kilograms"),
+        ({"last_weight_kg": 36.4}, "weight_jump", "pounds in place of kilograms"),
+    ],
+)
+def test_an_odd_number_asks_for_a_second_look(changes, code, hint):
+    found = guard.check_inputs(**{**SANE, **changes})
+    assert [f.code for f in found] == [code]
+    assert found[0].severity == "warn"
+    assert hint in found[0].reason
+
+
+def test_body_fat_is_not_checked_without_a_sex():
+    assert guard.check_inputs(fat_percent=2.0) == ()
+    assert guard.check_inputs(rmr_kcal=1996, ffm_kg=0) == ()
+    assert guard.check_inputs(weight_kg=80, last_weight_kg=0) == ()
+    assert guard.check_inputs(weight_kg=80, last_weight_kg=77.7) == ()
+
+
+def test_findings_come_gravest_first():
+    found = guard.check_person(
+        dataclasses.replace(WELL, age_years=17, low_libido=True, fainting=True), deficit=True
+    )
+    assert [f.severity for f in found] == ["refuse", "override", "warn"]
+    assert guard.worst(found) == "refuse"
+    assert guard.worst(found[1:]) == "override"
+    assert guard.worst(()) is None
+
+
+@given(
+    st.floats(500, 7000),
+    st.floats(1000, 2500),
+    st.floats(1500, 6500),
+    st.floats(-2, 2),
+    st.floats(1, 30),
+    st.one_of(st.none(), st.floats(5, 60)),
+    st.booleans(),
+)
+def test_every_finding_can_be_acted_on(intake, rmr, tee, rate, weeks, ea, gaining):
+    proposal = EnergyProposal(intake, rmr, tee, rate, weeks, gaining, ea, 2.0)
+    for finding in guard.check_energy(proposal, dataclasses.replace(WELL, kidney=True)):
+        assert finding.message
+        assert finding.reason
+        assert finding.source
+        assert finding.severity in guard.SEVERITIES
+        if finding.severity in ("refuse", "override"):
+            assert finding.see
+
+
+@given(st.floats(0.1, 20))
+def test_a_lower_intake_never_clears_a_finding(less):
+    codes = set(plan(intake_kcal=1790))
+    assert codes <= set(plan(intake_kcal=1790 - less))
