@@ -12,6 +12,14 @@ INSET = 0.002
 """Bounds are drawn in by this fraction, so that printed and re-added totals still meet them."""
 
 
+def _drawn_in(low: float, high: float, margin: float) -> tuple[float, float]:
+    """Draw bounds in, and raise the floor by its margin as far as the ceiling leaves room."""
+    floor, ceiling = low * (1 + INSET) + margin, high * (1 - INSET)
+    if floor > ceiling:
+        floor = ceiling = max(low, ceiling)
+    return floor, ceiling
+
+
 class DailyNutrients:
     """One row a target range, energy aside."""
 
@@ -34,7 +42,7 @@ class DailyNutrients:
             split = key == "calcium_mg" and math.isfinite(low) and math.isfinite(high)
             parts = [(low, math.inf, True), (-math.inf, high, False)] if split else [(low, high, True)]
             for part_low, part_high, counted in parts:
-                floor, ceiling = _drawn_in(part_low, part_high)
+                floor, ceiling = _drawn_in(part_low, part_high, scope.margins.get(key, 0.0))
                 yield Row(
                     name=key if counted else f"{key}:ceiling",
                     label=target.label,
@@ -44,8 +52,8 @@ class DailyNutrients:
                         if counted and math.isfinite(part_low)
                         else scope.space.per_gram(key)
                     ),
-                    low=part_low * (1 + INSET) + scope.margins.get(key, 0.0),
-                    high=part_high * (1 - INSET),
+                    low=floor,
+                    high=ceiling,
                     price_low=TIER_PRICE[target.low_tier] / scale_low,
                     price_high=TIER_PRICE[target.high_tier] / scale_high,
                     tier=target.low_tier if math.isfinite(part_low) else target.high_tier,
