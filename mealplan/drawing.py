@@ -9,6 +9,8 @@ from mealplan.plan import AdequacyLine
 STRIP_WIDTH = 240
 STRIP_HEIGHT = 22
 _LEFT, _RIGHT = 6, 6
+RANGE_SCALE = 1 / 3
+"""How far a range's scale reaches either side of the value, as a fraction of it."""
 
 
 def ruled_strip(line: AdequacyLine) -> str:
@@ -39,7 +41,9 @@ def ruled_strip(line: AdequacyLine) -> str:
         return _LEFT + (STRIP_WIDTH - _LEFT - _RIGHT) * min(value, scale_end) / scale_end
 
     middle = STRIP_HEIGHT / 2
-    parts = [f'<line class="rule" x1="{_LEFT}" y1="{middle}" x2="{STRIP_WIDTH - _RIGHT}" y2="{middle}"/>']
+    parts = [
+        f'<line class="rule" x1="{_LEFT}" y1="{middle}" x2="{STRIP_WIDTH - _RIGHT}" y2="{middle}"/>'
+    ]
     parts += [
         f'<line class="grade" x1="{x(scale_end * i / 10):.1f}" y1="{middle - 2}" '
         f'x2="{x(scale_end * i / 10):.1f}" y2="{middle + 2}"/>'
@@ -47,11 +51,13 @@ def ruled_strip(line: AdequacyLine) -> str:
     ]
     if line.low is not None:
         parts.append(
-            f'<line class="tick" x1="{x(line.low):.1f}" y1="2" x2="{x(line.low):.1f}" y2="{STRIP_HEIGHT - 2}"/>'
+            f'<line class="tick" x1="{x(line.low):.1f}" y1="2" x2="{x(line.low):.1f}"'
+            f' y2="{STRIP_HEIGHT - 2}"/>'
         )
     if line.high is not None and line.high <= scale_end:
         parts.append(
-            f'<line class="tick" x1="{x(line.high):.1f}" y1="2" x2="{x(line.high):.1f}" y2="{STRIP_HEIGHT - 2}"/>'
+            f'<line class="tick" x1="{x(line.high):.1f}" y1="2" x2="{x(line.high):.1f}"'
+            f' y2="{STRIP_HEIGHT - 2}"/>'
         )
     if line.sd > 0:
         reach = 1.645 * line.sd
@@ -78,7 +84,9 @@ def ruled_strip(line: AdequacyLine) -> str:
 
 def range_bar(value: float, low: float, high: float, unit: str) -> str:
     """
-    Draw a quantity with its 90 % range on a scale that starts a little below it.
+    Draw a quantity's 90 % range on a scale of a third either side, the same for every quantity.
+
+    The wider the bar, the less is known.
 
     Parameters
     ----------
@@ -92,11 +100,11 @@ def range_bar(value: float, low: float, high: float, unit: str) -> str:
     str
         An ``svg`` element.
     """
-    span = max(high - low, abs(value) * 0.02, 1e-9)
-    start, end = low - 0.6 * span, high + 0.6 * span
+    reach = RANGE_SCALE * max(abs(value), 1e-9)
 
     def x(at: float) -> float:
-        return _LEFT + (STRIP_WIDTH - _LEFT - _RIGHT) * (at - start) / (end - start)
+        place = min(max((at - value) / reach, -1.0), 1.0)
+        return STRIP_WIDTH / 2 + (STRIP_WIDTH / 2 - _LEFT) * place
 
     middle = STRIP_HEIGHT / 2
     return (

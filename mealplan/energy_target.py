@@ -109,8 +109,9 @@ def resting_energy(intake: Intake, body: BodyQuantities) -> RestingEnergy:
     gap = abs(measured.value - predicted.value) / (measured.sd**2 + predicted.sd**2) ** 0.5
     if gap > 2:
         remarks.append(
-            f"The test ({measured.value:,.0f}) and the equation ({predicted.value:,.0f}) disagree by "
-            f"{gap:.1f} standard deviations: check the test's conditions before trusting either."
+            f"The test ({measured.value:,.0f}) and the equation ({predicted.value:,.0f}) disagree"
+            f" by {gap:.1f} standard deviations: check the test's conditions before trusting"
+            " either."
         )
     return RestingEnergy(combined, predicted, measured, others, tuple(remarks))
 
@@ -168,7 +169,8 @@ def _measured(intake: Intake, remarks: list[str]) -> Quantity | None:
             cv_fraction=None if test.cv_percent is None else test.cv_percent / 100,
         )
         value, spread, equation = judged.energy_kcal, judged.sd_fraction, judged.equation
-        remarks.append(f"Resting test: {judged.verdict}. {'; '.join(judged.reasons)}.")
+        reasons = "; ".join(judged.reasons) or "every condition met"
+        remarks.append(f"Resting test: {judged.verdict} ({reasons}).")
     else:
         assert test.kcal is not None
         value, spread, equation = test.kcal, REPORTED_SD_FRACTION, "as the laboratory reports it"

@@ -23,6 +23,8 @@ from mealplan.rules.base import Slot
 
 COST_PLAIN = 0.05
 """Serving any dish that is not expressly liked."""
+GAIN_LIKED = 0.02
+"""Off that price for a dish, or a required food, the client likes."""
 COST_DISLIKED = 0.6
 """Serving a required food, or a dish, the client dislikes."""
 COST_PER_MINUTE = 0.0008
@@ -74,9 +76,7 @@ def _resolve(
     return foods, named, counts
 
 
-def read_exclusions(
-    intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]
-) -> Exclusions:
+def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]) -> Exclusions:
     """
     Turn the client's words into foods and dishes.
 
@@ -204,7 +204,7 @@ def make_choice(
     cost += COST_DISLIKED * len(required & exclusions.disliked)
     cost += COST_DISLIKED * (dish.key in exclusions.dishes_disliked)
     if dish.key in exclusions.dishes_liked or required & exclusions.liked:
-        cost -= COST_PLAIN
+        cost -= GAIN_LIKED
     kept_foods = [lines[i].food for i in kept]
     return Choice(
         dish=dish.key,
@@ -217,7 +217,41 @@ def make_choice(
         cost=cost,
         deviation=COST_AWAY / typical,
         ratios=_ratios(dish, kept_foods, typical),
+        families=dish_families(dish, space),
     )
+
+
+FAMILY_SHARE = 0.2
+"""A starch that brings this share of a dish's usual energy gives it its character."""
+
+
+def dish_families(dish: Dish, space: FoodSpace) -> frozenset[str]:
+    """
+    Name what gives a dish its character: its protein base and its main starches.
+
+    Parameters
+    ----------
+    dish : Dish
+    space : FoodSpace
+
+    Returns
+    -------
+    frozenset of str
+        Such as ``tofu`` and ``rice``; rice, rice noodles and rice cakes are one family.
+    """
+    energy = space.per_gram("energy_kcal")
+    parts = {
+        line.food: line.typical_g * float(energy[space.index[line.food]])
+        for line in dish.lines
+        if not line.optional
+    }
+    whole = sum(parts.values()) or 1.0
+    starches = {
+        key.split("_")[0]
+        for key, kcal in parts.items()
+        if space.foods[space.index[key]].role == "starch" and kcal >= FAMILY_SHARE * whole
+    }
+    return frozenset(starches | ({dish.protein_base} if dish.protein_base else set()))
 
 
 def _on_grid(

@@ -23,7 +23,7 @@ from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.search import DayAnswer, solve_day
 from mealplan.measures import amount_phrase, in_measures
 from mealplan.occasions import slots_for
-from mealplan.offers import Exclusions, make_choice, read_exclusions, suits
+from mealplan.offers import Exclusions, dish_families, make_choice, read_exclusions, suits
 from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, explain_misses
@@ -45,6 +45,13 @@ KEPT_RANGE = (0.75, 1.3)
 
 KEPT_AT = ("midday", "small")
 """Meals a kept portion may fill: a box at midday, something ready between meals."""
+
+COST_SAME_FAMILY = 0.05
+"""Two meals of a day with the same protein base or main starch."""
+COST_FAMILY_NEAR = 0.015
+"""A meal of the day before or after with the same protein base or main starch."""
+COST_NEW_FOOD = 0.005
+"""A food the rest of the plan does not use: one more thing to buy, with leftovers."""
 
 COST_OVER_MINUTE = 0.02
 """Each minute of hands-on work beyond what the day's cook has."""
@@ -118,6 +125,31 @@ class Context:
         return slots_for(self.intake)
 
     @cached_property
+    def families(self) -> dict[str, frozenset[str]]:
+        """What gives each dish its character."""
+        return {dish.key: dish_families(dish, self.space) for dish in self.dishes}
+
+    @cached_property
+    def bought(self) -> dict[str, frozenset[str]]:
+        """Foods each dish cannot do without, seasonings and oils aside."""
+        return {
+            dish.key: frozenset(
+                line.food
+                for line in dish.lines
+                if not line.optional
+                and self.space.foods[self.space.index[line.food]].role
+                not in ("flavour", "fat", "liquid")
+            )
+            for dish in self.dishes
+        }
+
+    @cached_property
+    def cupboard(self) -> frozenset[str]:
+        """Foods at home whose use is preferred."""
+        catalogue = Catalogue.load()
+        return frozenset(catalogue.food(item.food).key for item in self.intake.kitchen.cupboard)
+
+    @cached_property
     def allowed(self) -> frozenset[str]:
         """Catalogue keys the client may eat."""
         return frozenset(food.key for food in self.space.foods) - self.exclusions.foods
@@ -158,9 +190,13 @@ class Context:
                 offer = tuple(choice for choice in made if choice is not None)
                 if not offer:
                     raise NoPlanError(
-                        f"no dish is left for the {slot.label.lower()}: allergies, refusals, heat and "
-                        "equipment together rule out every one; relax one of them or add a dish",
-                        tuple(f"{word!r} rules out {n} foods" for word, n in self.exclusions.words.items()),
+                        f"no dish is left for the {slot.label.lower()}: allergies, refusals, heat"
+                        " and equipment together rule out every one; relax one of them or add a"
+                        " dish",
+                        tuple(
+                            f"{word!r} rules out {n} foods"
+                            for word, n in self.exclusions.words.items()
+                        ),
                     )
                 offers.append(offer)
             self._choices[energy_kcal] = tuple(offers)
@@ -168,7 +204,7 @@ class Context:
 
 
 def _history_cost(
-    choice: Choice, day: int, slot: int, history: Mapping[int, Sequence[Served]], dish: Dish
+    choice: Choice, day: int, history: Mapping[int, Sequence[Served]]
 ) -> float | None:
     """Price a dish's earlier and later servings put on it; None when it is used up."""
     near = [
@@ -180,12 +216,7 @@ def _history_cost(
     ]
     if len(near) >= MOST_IN_WINDOW:
         return None
-    cost = sum(COST_AGAIN_SOON if abs(other - day) <= 2 else COST_AGAIN for other, _ in near)
-    for other in (day - 1, day + 1):
-        meals = history.get(other, ())
-        if slot < len(meals) and dish.protein_base:
-            cost += 0.03 * (meals[slot].dish == choice.dish)
-    return cost
+    return sum(COST_AGAIN_SOON if abs(other - day) <= 2 else COST_AGAIN for other, _ in near)
 
 
 def _kept(
@@ -201,10 +232,7 @@ def _kept(
             if served.dish != choice.dish or served.kept_from is not None:
                 continue
             others = sum(
-                1
-                for meals in history.values()
-                for meal in meals
-                if meal.dish == choice.dish
+                1 for meals in history.values() for meal in meals if meal.dish == choice.dish
             )
             if dish.batch_portions < 2 or others >= MOST_IN_WINDOW:
                 return None
@@ -299,6 +327,7 @@ def day_model(
         slots=context.slots,
         offers=tuple(offers),
         food_ceiling_g=context.space.max_g_day,
+        family_price=COST_SAME_FAMILY,
     )
     return model, tuple(origins)
 
@@ -317,25 +346,41 @@ def _offer(
     may_keep = context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
     offer: list[Choice] = []
     origin: list[int | None] = []
+    near = [
+        family
+        for other in (day - 1, day + 1)
+        for served in history.get(other, ())
+        for family in context.families.get(served.dish, ())
+    ]
+    at_home = context.cupboard | {
+        food for meals in history.values() for served in meals for food in served.grams
+    }
     for choice in base:
         dish = context.by_key[choice.dish]
-        extra = avoid.get(choice.dish, 0.0)
+        extra = avoid.get(choice.dish, 0.0) + COST_FAMILY_NEAR * sum(
+            family in choice.families for family in near
+        )
+        extra += COST_NEW_FOOD * len(context.bought[choice.dish] - at_home)
         kept = _kept(choice, day, history, dish, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))
             origin.append(kept[1])
             continue
-        price = _history_cost(choice, day, slot.index, history, dish)
+        price = _history_cost(choice, day, history)
         if price is None:
             continue
         if minutes is not None:
             # The day's minutes are shared by the meals cooked fresh, roughly by how long they take.
-            price += COST_OVER_MINUTE * max(0.0, dish.hands_on_min - minutes * slot.energy_share * 1.6)
+            price += COST_OVER_MINUTE * max(
+                0.0, dish.hands_on_min - minutes * slot.energy_share * 1.6
+            )
         offer.append(replace(choice, cost=choice.cost + price + extra))
         origin.append(None)
     if not offer:
         # Every dish is used up in the window: the least repeated may come again, at a price.
-        return tuple(replace(choice, cost=choice.cost + 1.0) for choice in base), (None,) * len(base)
+        return tuple(replace(choice, cost=choice.cost + 1.0) for choice in base), (None,) * len(
+            base
+        )
     return tuple(offer), tuple(origin)
 
 
@@ -636,14 +681,16 @@ def _meal(
     fresh = dish is not None and kept is None
     return Meal(
         slot=slot.index,
-        occasion=slot.occasion,  # type: ignore[arg-type]
+        occasion=slot.occasion,
         label=slot.label,
         time=slot.time,
         dish=served.dish,
         name=dish.name if dish is not None else served.name,
         servings=servings,
         method=dish.method if dish is not None else (),
-        hands_on_min=0 if dish is None else dish.hands_on_min if fresh else min(5, dish.hands_on_min),
+        hands_on_min=(
+            0 if dish is None else dish.hands_on_min if fresh else min(5, dish.hands_on_min)
+        ),
         total_min=0 if dish is None else dish.total_min if fresh else min(10, dish.total_min),
         leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
         cook_portions=1 + later if fresh else 0,

@@ -8,11 +8,17 @@ import numpy as np
 
 from mealplan.foodspace import AMINO_ACIDS, FoodSpace
 from mealplan.plan import AdequacyLine, PlanDay
-from mealplan.ranges import DayTargets, TargetRange
+from mealplan.ranges import DayTargets, TargetRange, Tier
 from mealplan.uncertainty import Spread, chance_above
 
 TOLERANCE = 1e-6
 """Relative slack when a total is compared with its own bound."""
+
+WISH_TOLERANCE = 0.01
+"""A wish this nearly met is met: kitchen measures are no finer."""
+
+WISHES: frozenset[Tier] = frozenset({"fuel", "comfort"})
+"""Tiers whose miss is a wish unmet, never a floor or ceiling broken."""
 
 USUAL_SERVING_G = 200.0
 """Most of one food that counts when the richest foods are named. [g]"""
@@ -60,8 +66,10 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
     sd = Spread.load().total_sd(target.key, grams, digestible=target.digestible)
     unknown = float(grams[~space.known(target.key)].sum() / weight) if weight else 0.0
     total = counted + target.supplied
-    low_ok = target.low is None or total >= target.low * (1 - TOLERANCE)
-    high_ok = target.high is None or eaten + target.supplied <= target.high * (1 + TOLERANCE)
+    low_slack = WISH_TOLERANCE if target.low_tier in WISHES else TOLERANCE
+    high_slack = WISH_TOLERANCE if target.high_tier in WISHES else TOLERANCE
+    low_ok = target.low is None or total >= target.low * (1 - low_slack)
+    high_ok = target.high is None or eaten + target.supplied <= target.high * (1 + high_slack)
     notes = []
     if target.key == "calcium_mg" and eaten - counted > 1:
         notes.append(
@@ -75,9 +83,6 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
             )
     if target.supplied_by:
         notes.append(f"{target.supplied:g} {target.unit} from {target.supplied_by}")
-    wish = {"fuel", "comfort"}
-    low_missed_as_wish = low_ok or target.low_tier in wish
-    high_missed_as_wish = high_ok or target.high_tier in wish
     return AdequacyLine(
         key=target.key,
         label=target.label,
@@ -89,11 +94,7 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
         aim=target.aim,
         high=target.high,
         met=low_ok and high_ok,
-        priority=(
-            "wish"
-            if low_missed_as_wish and high_missed_as_wish and _is_wish(target, wish, low_ok, high_ok)
-            else "must"
-        ),
+        priority="wish" if _only_a_wish(target, low_ok, high_ok) else "must",
         sd=sd,
         chance=chance_above(total, target.low, sd) if target.low is not None else None,
         unknown_share=unknown,
@@ -102,16 +103,17 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
     )
 
 
-def _is_wish(target: TargetRange, wish: set[str], low_ok: bool, high_ok: bool) -> bool:
-    """Say whether what is at stake here is only comfort or fuel."""
-    if not low_ok or not high_ok:
-        return True
-    tiers = set()
-    if target.low is not None:
-        tiers.add(target.low_tier)
-    if target.high is not None:
-        tiers.add(target.high_tier)
-    return tiers <= wish
+def _only_a_wish(target: TargetRange, low_ok: bool, high_ok: bool) -> bool:
+    """Say whether what is missed, or else all that could be, is comfort or fuel."""
+    at_stake = {
+        tier
+        for tier, bound, fine in (
+            (target.low_tier, target.low, low_ok),
+            (target.high_tier, target.high, high_ok),
+        )
+        if bound is not None and (not fine or (low_ok and high_ok))
+    }
+    return at_stake <= WISHES
 
 
 def best_sources(
@@ -193,7 +195,10 @@ def explain_misses(
             if sources:
                 text += f" Most for their energy: {', '.join(sources)}."
             if target.relaxed_low is not None and worst.total >= target.relaxed_low:
-                text += f" It still reaches {target.relaxed_low:,.4g} {target.unit}: {target.relaxed_reason}."
+                text += (
+                    f" It still reaches {target.relaxed_low:,.4g} {target.unit}:"
+                    f" {target.relaxed_reason}."
+                )
         else:
             worst = max((line for _, line in missed), key=lambda line: line.total)
             text = (

@@ -11,12 +11,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from mealplan.lp.daymodel import Choice, DayModel, Floats
+from mealplan.lp.daymodel import Choice, DayModel, Floats, Ints
 from mealplan.lp.hot import HotLP
 
 Grams = tuple[Floats, ...]
 """One array a meal: grams of each line of its dish."""
+
+UNSERVABLE = 1e6
+"""Added to the objective of dishes that cannot be served together, so that any others win."""
 
 
 class AmountsLP:
@@ -147,9 +151,9 @@ class _Lines:
     typical: Floats
     high: Floats
     step: Floats
-    optional: Floats
+    optional: NDArray[np.bool_]
     deviation: Floats
-    foods: Floats
+    foods: Ints
     ratios: tuple[tuple[int, int, float, float], ...]
 
 
@@ -233,7 +237,8 @@ def polish(
     grams : tuple of array
         Whole steps. [g]
     objective : float
-        The day's objective at these amounts.
+        The day's objective at these amounts; above :data:`UNSERVABLE` when no amounts of these
+        dishes keep both ratios and daily ceilings.
     """
     lines = _flatten(model, picks)
     now = np.concatenate(
@@ -241,6 +246,9 @@ def polish(
     )
     _mend_ratios(lines, now)
     _mend_ceilings(lines, now, model.food_ceiling_g)
+    broken = _broken(lines, now, model.food_ceiling_g)
+    if broken:
+        broken = _mend_both(lines, now, model.food_ceiling_g, broken)
     totals = now @ lines.per_gram
     serving = _serving_cost(lines, now)
     score = float(model.miss(totals).sum() + serving.sum())
@@ -257,11 +265,18 @@ def polish(
         if gain < -1e-9:
             moves = [best]
         else:
-            pair = _best_pair(model, totals, shift, extra, which, single)
-            if pair is None or pair[2] + serving.sum() - score >= -1e-9:
-                break
-            moves = [pair[0], pair[1]]
-            if not _allowed_together(lines, now, which, target, moves, model.food_ceiling_g):
+            enough = score - serving.sum() - 1e-9
+            pairs = _best_pairs(model, totals, shift, extra, which, single, enough)
+            ceiling = model.food_ceiling_g
+            moves = next(
+                (
+                    pair
+                    for pair in pairs
+                    if _allowed_together(lines, now, which, target, pair, ceiling)
+                ),
+                [],
+            )
+            if not moves:
                 break
         for move in moves:
             now[which[move]] = target[move]
@@ -271,28 +286,33 @@ def polish(
     sizes = [len(model.offers[slot][pick].foods) for slot, pick in enumerate(picks)]
     split = tuple(np.split(now, np.cumsum(sizes)[:-1]))
     fixed = sum(model.offers[slot][pick].cost for slot, pick in enumerate(picks))
-    return split, score + fixed
+    return split, score + fixed + model.sameness(picks) + (UNSERVABLE + broken if broken else 0.0)
 
 
 def _serving_at(lines: _Lines, which: np.ndarray, target: Floats) -> Floats:
     away = np.abs(target - lines.typical[which]) * lines.deviation[which]
-    return np.where(lines.optional[which].astype(bool) & (target == 0), 0.0, away)
+    return np.where(lines.optional[which] & (target == 0), 0.0, away)
 
 
-def _best_pair(
-    model: DayModel, totals: Floats, shift: Floats, extra: Floats, which: np.ndarray, single: Floats
-) -> tuple[int, int, float] | None:
-    """Find the best two exchanges of different lines, among the most promising singles."""
+def _best_pairs(
+    model: DayModel,
+    totals: Floats,
+    shift: Floats,
+    extra: Floats,
+    which: np.ndarray,
+    single: Floats,
+    enough: float,
+) -> list[list[int]]:
+    """Rank two exchanges of different lines, among the most promising singles, if below enough."""
     keep = np.argsort(single, kind="stable")[:48]
     first, second = np.triu_indices(len(keep), 1)
     a, b = keep[first], keep[second]
     different = which[a] != which[b]
     a, b = a[different], b[different]
-    if not len(a):
-        return None
     value = model.miss(totals + shift[a] + shift[b]).sum(axis=1) + extra[a] + extra[b]
-    best = int(value.argmin())
-    return int(a[best]), int(b[best]), float(value[best])
+    better = np.flatnonzero(value < enough)
+    best = better[np.argsort(value[better], kind="stable")]
+    return [[int(a[place]), int(b[place])] for place in best[:20]]
 
 
 def _allowed_together(
@@ -308,7 +328,8 @@ def _allowed_together(
     if ((used > ceiling + 1e-9) & (used > before)).any():
         return False
     return all(
-        low * trial[b] - 1e-6 <= trial[a] <= high * trial[b] + 1e-6 for a, b, low, high in lines.ratios
+        low * trial[b] - 1e-6 <= trial[a] <= high * trial[b] + 1e-6
+        for a, b, low, high in lines.ratios
     )
 
 
@@ -334,3 +355,55 @@ def _mend_ceilings(lines: _Lines, now: Floats, ceiling: Floats) -> None:
                     lower = 0.0
                 used[food] -= now[line] - lower
                 now[line] = lower
+
+
+def _broken(lines: _Lines, now: Floats, ceiling: Floats) -> float:
+    """Add up by how many grams ceilings and ratios are broken."""
+    used = np.zeros(len(ceiling))
+    np.add.at(used, lines.foods, now)
+    over = used - ceiling
+    total = float(over[over > 1e-6].sum())
+    for first, second, low, high in lines.ratios:
+        breach = max(low * now[second] - now[first], now[first] - high * now[second])
+        total += breach if breach > 1e-6 else 0.0
+    return total
+
+
+def _mend_both(lines: _Lines, now: Floats, ceiling: Floats, broken: float) -> float:
+    """Step one or two lines at a time to wherever least is broken; give what stays broken."""
+    involved = np.zeros(len(now), dtype=bool)
+    used = np.zeros(len(ceiling))
+    np.add.at(used, lines.foods, now)
+    involved |= (used > ceiling + 1e-6)[lines.foods]
+    for first, second, _, _ in lines.ratios:
+        involved[[first, second]] = True
+    grids = {int(line): _grid_of(lines, int(line)) for line in np.flatnonzero(involved)}
+    singles = [((line, grams),) for line, grid in grids.items() for grams in grid]
+    pairs = [
+        ((a, at_a), (b, at_b))
+        for a, b, _, _ in lines.ratios
+        for at_a in grids[a]
+        for at_b in grids[b]
+    ]
+    while broken:
+        best, step = broken, None
+        for moves in (*singles, *pairs):
+            trial = now.copy()
+            for line, grams in moves:
+                trial[line] = grams
+            left = _broken(lines, trial, ceiling)
+            if left < best - 1e-9:
+                best, step = left, moves
+        if step is None:
+            break
+        for line, grams in step:
+            now[line] = grams
+        broken = best
+    return broken
+
+
+def _grid_of(lines: _Lines, line: int) -> list[float]:
+    """Every amount a line may have, in whole steps, and nothing when it may be left out."""
+    step = float(lines.step[line])
+    amounts = np.arange(lines.low[line], lines.high[line] + step / 2, step)
+    return [*([0.0] if lines.optional[line] else []), *(float(grams) for grams in amounts)]

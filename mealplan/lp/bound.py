@@ -69,7 +69,9 @@ def best_portions(table: SlotTable, price: Floats) -> tuple[Floats, Floats]:
     return grams, cost
 
 
-def relax(model: DayModel, *, gap: float = 1e-3, most_rounds: int = 200, per_round: int = 4) -> Relaxation:
+def relax(
+    model: DayModel, *, gap: float = 1e-3, most_rounds: int = 200, per_round: int = 4
+) -> Relaxation:
     """
     Bound the day from below and rank its dishes.
 

@@ -91,7 +91,9 @@ def build_day(
                 name = f"ratio/{slot}/{pick}/{number}"
                 rows.append(LinearRow(f"{name}/least", {first: 1.0, second: -low}, low=0.0))
                 rows.append(LinearRow(f"{name}/most", {first: 1.0, second: -high}, high=0.0))
-        rows.append(LinearRow(f"one/{slot}", one, 1.0, 1.0, f"{model.slots[slot].label} is one dish"))
+        rows.append(
+            LinearRow(f"one/{slot}", one, 1.0, 1.0, f"{model.slots[slot].label} is one dish")
+        )
     for dish, served_at in per_dish.items():
         if len(served_at) > 1:
             rows.append(LinearRow(f"once/{dish}", served_at, high=1.0, why="a dish once a day"))
@@ -99,16 +101,16 @@ def build_day(
         ceiling = float(model.food_ceiling_g[food])
         if len(users) > 1 and math.isfinite(ceiling):
             rows.append(LinearRow(f"ceiling/{food}", users, high=ceiling, why="most in a day"))
-    for index, row in enumerate(model.rows):
+    for index, wish in enumerate(model.rows):
         terms = dict(per_row[index])
         low, high = float(model.low[index]), float(model.high[index])
         if math.isfinite(low):
-            variables.append(Variable(f"short/{row.name}", 0, math.inf, row.price_low))
-            terms[f"short/{row.name}"] = 1.0
+            variables.append(Variable(f"short/{wish.name}", 0, math.inf, wish.price_low))
+            terms[f"short/{wish.name}"] = 1.0
         if math.isfinite(high):
-            variables.append(Variable(f"over/{row.name}", 0, math.inf, row.price_high))
-            terms[f"over/{row.name}"] = -1.0
-        rows.append(LinearRow(f"row/{row.name}", terms, low, high, row.why))
+            variables.append(Variable(f"over/{wish.name}", 0, math.inf, wish.price_high))
+            terms[f"over/{wish.name}"] = -1.0
+        rows.append(LinearRow(f"row/{wish.name}", terms, low, high, wish.why))
     return Problem("day", tuple(variables), tuple(rows))
 
 
@@ -135,7 +137,8 @@ def read_day(model: DayModel, solution: Solution) -> tuple[tuple[int, ...], Gram
         pick = max(range(len(offer)), key=lambda p: solution.amounts.get(f"serve/{slot}/{p}", 0.0))
         picks.append(pick)
         amounts = [
-            solution.amounts[f"grams/{slot}/{pick}/{line}"] for line in range(len(offer[pick].foods))
+            solution.amounts[f"grams/{slot}/{pick}/{line}"]
+            for line in range(len(offer[pick].foods))
         ]
         step = offer[pick].step
         grams.append(np.round(np.array(amounts) / step, 6) * step)

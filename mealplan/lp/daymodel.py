@@ -43,6 +43,8 @@ class Choice:
     """Price per gram away from the typical amount."""
     ratios: tuple[tuple[int, int, float, float], ...] = ()
     """(line, line, low, high): grams of the first per gram of the second."""
+    families: frozenset[str] = frozenset()
+    """What gives the dish its character (rice, tofu, lentils), for variety within the day."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,9 @@ class DayModel:
     offers: tuple[tuple[Choice, ...], ...]
     """For each meal, the dishes it may be."""
     food_ceiling_g: Floats
-    """Most of each food in the day, meals together. [g]"""
+    """Most of each food in the day, meals together [g]."""
+    family_price: float = 0.0
+    """Price of each family that two meals of the day share."""
 
     @cached_property
     def per_gram(self) -> Floats:
@@ -118,7 +122,8 @@ class DayModel:
     def tables(self) -> tuple[SlotTable, ...]:
         """One table a meal."""
         return tuple(
-            self._table(slot, choices) for slot, choices in zip(self.slots, self.offers, strict=True)
+            self._table(slot, choices)
+            for slot, choices in zip(self.slots, self.offers, strict=True)
         )
 
     def _table(self, slot: Slot, choices: tuple[Choice, ...]) -> SlotTable:
@@ -138,7 +143,7 @@ class DayModel:
         )
 
     def least_grams(self, slot: int, pick: int) -> Floats:
-        """Least a dish takes of each food: its required lines at their low ends. (foods,) [g]"""
+        """Least a dish takes of each food: its required lines at their low ends [g]."""
         cached = self._least.get((slot, pick))
         if cached is None:
             choice = self.offers[slot][pick]
@@ -199,7 +204,32 @@ class DayModel:
             away = np.abs(amount - choice.typical)
             away[choice.optional & (amount == 0)] = 0.0
             price += choice.cost + float(away @ choice.deviation)
-        return price
+        return price + self.sameness(picks)
+
+    def sameness(self, picks: Sequence[int]) -> float:
+        """
+        Price what the day's meals have in common.
+
+        It is never negative, so leaving it out of a relaxation keeps a lower bound valid.
+
+        Parameters
+        ----------
+        picks : sequence of int
+            Chosen dish of each meal.
+
+        Returns
+        -------
+        float
+        """
+        if not self.family_price:
+            return 0.0
+        shared = 0
+        seen: dict[str, int] = {}
+        for slot, pick in enumerate(picks):
+            for family in self.offers[slot][pick].families:
+                shared += seen.get(family, 0)
+                seen[family] = seen.get(family, 0) + 1
+        return self.family_price * shared
 
     def objective(self, picks: Sequence[int], grams: Sequence[Floats]) -> float:
         """Everything priced: misses and serving."""

@@ -8,6 +8,8 @@ thin wrapper on HiGHS's own arrays instead. Tests hold both to the same optimum.
 
 from __future__ import annotations
 
+from typing import Any
+
 import highspy
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +23,7 @@ class HotLP:
     """A minimisation whose columns and rows grow; each solve starts from the last basis."""
 
     def __init__(self) -> None:
-        self._highs = highspy.Highs()
+        self._highs: Any = highspy.Highs()  # type: ignore[no-untyped-call]
         self._highs.setOptionValue("output_flag", False)
         self._highs.setOptionValue("presolve", "off")
         # One thread, always: HiGHS fails silently when a later instance asks for another count.
@@ -54,7 +56,9 @@ class HotLP:
         )
         self.columns += count
 
-    def add_column(self, cost: float, values: Floats, low: float = 0.0, high: float = np.inf) -> None:
+    def add_column(
+        self, cost: float, values: Floats, low: float = 0.0, high: float = np.inf
+    ) -> None:
         """Add one column given densely over all rows."""
         index = np.flatnonzero(values).astype(np.int32)
         self._highs.addCol(cost, low, high, len(index), index, values[index])
@@ -65,7 +69,14 @@ class HotLP:
         which, index = np.nonzero(values)
         starts = np.searchsorted(which, np.arange(len(cost))).astype(np.int32)
         self._highs.addCols(
-            len(cost), cost, low, high, len(index), starts, index.astype(np.int32), values[which, index]
+            len(cost),
+            cost,
+            low,
+            high,
+            len(index),
+            starts,
+            index.astype(np.int32),
+            values[which, index],
         )
         self.columns += len(cost)
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mealplan.lp.amounts import AmountsLP, Grams, polish
+from mealplan.lp.amounts import UNSERVABLE, AmountsLP, Grams, polish
 from mealplan.lp.bound import Relaxation, best_portions, relax
 from mealplan.lp.daymodel import DayModel, Floats
 
@@ -29,7 +29,7 @@ class DayAnswer:
 
     @property
     def gap(self) -> float:
-        """Distance from the proven bound. [objective]"""
+        """Distance from the proven bound [objective]."""
         return self.objective - self.relaxation.bound
 
 
@@ -74,6 +74,7 @@ def solve_day(
         for slot, pick in enumerate(picks):
             lp.put(slot, pick)
         value, price = lp.solve()
+        value += model.sameness(picks)
         if picks not in seen:
             seen[picks] = (value, lp.grams())
         return value, price
@@ -99,7 +100,7 @@ def solve_day(
     best: tuple[float, tuple[int, ...], Grams] | None = None
     ranked = sorted(seen.items(), key=lambda item: (item[1][0], item[0]))
     for rank, (candidate, (relaxed, amounts)) in enumerate(ranked):
-        if rank >= finalists or (best is not None and relaxed >= best[0]):
+        if best is not None and best[0] < UNSERVABLE and (rank >= finalists or relaxed >= best[0]):
             break
         grams, objective = polish(model, candidate, amounts)
         if best is None or objective < best[0] - 1e-9:
@@ -150,6 +151,16 @@ def _promising(
     """Rank the other dishes of a meal by what the day's prices say they would cost."""
     _, cost = best_portions(model.tables[slot], price)
     others = {model.offers[other][pick].dish for other, pick in enumerate(picks) if other != slot}
+    if model.family_price:
+        elsewhere = [
+            family
+            for other, pick in enumerate(picks)
+            if other != slot
+            for family in model.offers[other][pick].families
+        ]
+        cost = cost + model.family_price * np.array(
+            [sum(f in choice.families for f in elsewhere) for choice in model.offers[slot]]
+        )
     order = np.argsort(cost, kind="stable")
     offer = model.offers[slot]
     used = sum(

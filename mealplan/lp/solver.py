@@ -101,7 +101,7 @@ def _engine(engine: Engine, time_limit_s: float | None, relative_gap: float | No
     if engine == "highs":
         chosen = pulp.HiGHS(msg=False, timeLimit=time_limit_s, gapRel=relative_gap, threads=1)
     else:
-        # The class named after the bundled CBC warns of its end; its path stays, and this takes one.
+        # The class named after the bundled CBC warns of its end; its path stays.
         chosen = pulp.COIN_CMD(
             path=pulp.PULP_CBC_CMD.pulp_cbc_path,
             msg=False,
