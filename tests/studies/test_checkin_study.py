@@ -1,0 +1,96 @@
+"""
+The check-in on simulated clients: a small run always, the full one on request (``-m study``).
+
+Both hold the program to the same limits; the small run has wider ones, as few clients scatter.
+"""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from simulated_clients import Body, draw
+from study import COACHES, coverage, detection, inside, phase
+
+from mealplan.checkin.expenditure import energetics_of
+from mealplan.physiology.energy_balance import Baseline, simulate
+
+
+def shares(seen):
+    return {
+        key: inside(seen[f"{key}_error"], seen[f"{key}_sd"])
+        for key in ("kcal", "level", "slope", "gap")
+    }
+
+
+def test_the_simulated_body_is_the_programs_dynamic_model():
+    # source: published: case A of the dynamic model, +300 kcal/day (Hall 2011): 82.69 kg at day 84
+    body = Body(
+        np.array([12.0]),
+        np.array([68.0]),
+        np.array([1996 * 1.7]),
+        np.array([1996.0]),
+        np.array([10.4]),
+    )
+    for _ in range(84):
+        body.live(body.maintenance + 300)
+    assert body.mass[0] == pytest.approx(82.69, abs=0.005)
+    days = simulate(Baseline(12.0, 68.0, 1996.0, 1.7), 300.0, 84)
+    assert body.mass[0] == pytest.approx(days[-1].weight_kg, abs=1e-3)
+
+
+def test_the_study_uses_the_density_the_program_works_out():
+    from simulated_clients import forbes_density
+
+    assert forbes_density(12.0) == pytest.approx(
+        energetics_of(12.0, 68.0, 1996.0, 1.7).density_kcal_per_kg, rel=1e-4
+    )
+
+
+def test_bands_hold_the_truth_of_a_few_clients():
+    # source: worked by hand: 60 clients, each worth about two independent looks: 90 % +- 8
+    for share in shares(coverage(draw(60, 7))).values():
+        assert 0.80 <= share <= 0.99
+
+
+def test_a_few_clients_are_moved_falsely_far_less_than_by_weekly_means():
+    clients = draw(20, 8)
+    ours = phase(clients, COACHES["this program"][0])
+    naive = phase(clients, COACHES["weekly means"][0])
+    assert ours["false"].mean() <= naive["false"].mean() / 4
+    assert np.abs(ours["end gap"]).mean() < np.abs(naive["end gap"]).mean()
+
+
+@pytest.fixture(scope="module")
+def clients():
+    return draw(500, 2026)
+
+
+@pytest.mark.study
+def test_bands_hold_the_truth_as_often_as_they_say(clients):
+    for share in shares(coverage(clients)).values():
+        assert 0.87 <= share <= 0.93
+
+
+@pytest.mark.study
+def test_false_moves_are_at_most_a_quarter_of_the_weekly_means(clients):
+    for first in (None, 0.0):
+        ours = phase(clients, COACHES["this program"][0], first=first)
+        naive = phase(clients, COACHES["weekly means"][0], first=first)
+        assert ours["false"].mean() <= naive["false"].mean() / 4
+
+
+@pytest.mark.study
+def test_an_error_of_250_kcal_is_told_nearly_as_soon_as_could_be(clients):
+    results = [detection(clients, gap) for gap in (250.0, -250.0)]
+    ours, _, best, _ = (np.concatenate(parts) for parts in zip(*results, strict=True))
+    assert np.median(ours) <= 1.2 * np.median(best)
+
+
+@pytest.mark.study
+def test_a_constant_logging_bias_does_not_bias_the_next_target(clients):
+    ends = {}
+    for bias in (0.0, 0.15):
+        biased = dataclasses.replace(clients, bias=np.full(len(clients), bias))
+        ends[bias] = phase(biased, COACHES["this program"][0])["end error"].mean()
+    assert abs(ends[0.15]) < 25
+    assert abs(ends[0.15] - ends[0.0]) < 25
