@@ -1,9 +1,9 @@
 """
 Dishes: what a cook can make from catalogue foods, with ranges instead of one fixed recipe.
 
-A dish lives in a TOML file under ``foods/data/dishes/``, one file a cooking tradition. It says which
-meals it suits, how much of each food a portion may hold, how it is made and how long it keeps. It
-knows nothing of a person: portions are chosen elsewhere, inside these ranges.
+A dish lives in a TOML file under ``foods/data/dishes/``, one file a cooking tradition. It says
+which meals it suits, how much of each food a portion may hold, how it is made and how long it
+keeps. It knows nothing of a person: portions are chosen elsewhere, inside these ranges.
 """
 
 from __future__ import annotations
@@ -22,7 +22,9 @@ Occasion = Literal["breakfast", "midday", "evening", "small"]
 
 OCCASIONS: tuple[Occasion, ...] = ("breakfast", "midday", "evening", "small")
 
-Equipment = Literal["hob", "oven", "blender", "pressure cooker", "grill", "kettle", "microwave", "none"]
+Equipment = Literal[
+    "hob", "oven", "blender", "pressure cooker", "grill", "kettle", "microwave", "none"
+]
 
 
 class DishLine(BaseModel):
@@ -35,7 +37,7 @@ class DishLine(BaseModel):
     called: str
     """The words the method uses for it."""
     g: tuple[float, float, float]
-    """Low, typical and high amount in one portion. [g]"""
+    """Low, typical and high amount in one portion [g]."""
     optional: bool = False
     """True when the dish is still the dish without it: nothing, or between low and high."""
 
@@ -44,24 +46,24 @@ class DishLine(BaseModel):
         low, typical, high = self.g
         if not 0 < low <= typical <= high:
             raise ValueError(
-                f"{self.food}: g={list(self.g)} must rise from low over typical to high, all above 0; "
-                "an add-on that may be left out says optional = true instead of low 0"
+                f"{self.food}: g={list(self.g)} must rise from low over typical to high, all above"
+                " 0; an add-on that may be left out says optional = true instead of low 0"
             )
         return self
 
     @property
     def low_g(self) -> float:
-        """Least amount when served. [g]"""
+        """Least amount when served [g]."""
         return self.g[0]
 
     @property
     def typical_g(self) -> float:
-        """Usual amount. [g]"""
+        """Usual amount [g]."""
         return self.g[1]
 
     @property
     def high_g(self) -> float:
-        """Most that still makes the same dish. [g]"""
+        """Most that still makes the same dish [g]."""
         return self.g[2]
 
 
@@ -78,7 +80,9 @@ class Ratio(BaseModel):
     @model_validator(mode="after")
     def _ordered(self) -> Self:
         if self.low > self.high:
-            raise ValueError(f"ratio {self.food}/{self.to}: low {self.low} is above high {self.high}")
+            raise ValueError(
+                f"ratio {self.food}/{self.to}: low {self.low} is above high {self.high}"
+            )
         return self
 
 
@@ -103,7 +107,7 @@ class Dish(BaseModel):
     total_min: int = Field(ge=1, le=600)
     soak_night_before: bool = False
     keeps_days: int = Field(ge=0, le=5)
-    """Whole days it keeps refrigerated after the day it is cooked; 0 is eat at once. [days]"""
+    """Whole days it keeps refrigerated after the day it is cooked; 0 is eat at once [days]."""
     freezes: bool = False
     batch_portions: int = Field(ge=1, le=8)
     """Most portions one cooking makes sensibly."""
@@ -168,7 +172,9 @@ def parse_dishes(text: str, where: str = "dishes") -> tuple[Dish, ...]:
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise FoodError(f"{where} is not valid TOML: {error}. Mend that line and load it again.") from None
+        raise FoodError(
+            f"{where} is not valid TOML: {error}. Mend that line and load it again."
+        ) from None
     dishes = []
     for number, table in enumerate(document.get("dish", []), start=1):
         label = table.get("key", f"number {number}")
@@ -178,7 +184,8 @@ def parse_dishes(text: str, where: str = "dishes") -> tuple[Dish, ...]:
             first = error.errors()[0]
             place = ".".join(str(part) for part in first["loc"])
             raise FoodError(
-                f"{where}: dish {label}{', ' + place if place else ''}: {first['msg'].removeprefix('Value error, ')}"
+                f"{where}: dish {label}{', ' + place if place else ''}:"
+                f" {first['msg'].removeprefix('Value error, ')}"
             ) from None
     return tuple(dishes)
 

@@ -1,0 +1,97 @@
+"""
+From a measured body to a week of plant-based meals.
+
+The names listed here are the package's public face; each is loaded when first asked for, so that
+`mealplan --help` need not wake the solver. The usual order is
+
+>>> intake = mealplan.load_intake(Path("rower.json"))    # doctest: +SKIP
+>>> targets = mealplan.make_targets(intake)              # doctest: +SKIP
+>>> plan = mealplan.make_plan(intake, targets, days=7)   # doctest: +SKIP
+>>> to_buy = mealplan.shopping_list(plan, intake)        # doctest: +SKIP
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from mealplan.errors import (
+        IntakeError,
+        MealPlanError,
+        NoPlanError,
+        SafetyRefusal,
+        SolverError,
+        StoreError,
+        TargetError,
+    )
+    from mealplan.intake import Intake, load_intake, parse_intake, read_intake
+    from mealplan.plan import Plan
+    from mealplan.planner import make_plan
+    from mealplan.quantity import Quantity
+    from mealplan.ranges import DayTargets, Notice, TargetRange, Targets
+    from mealplan.shopping import ShoppingList, shopping_list
+    from mealplan.targets import make_targets
+    from mealplan.verify import verify_plan
+
+__all__ = [
+    "DayTargets",
+    "Intake",
+    "IntakeError",
+    "MealPlanError",
+    "NoPlanError",
+    "Notice",
+    "Plan",
+    "Quantity",
+    "SafetyRefusal",
+    "ShoppingList",
+    "SolverError",
+    "StoreError",
+    "TargetError",
+    "TargetRange",
+    "Targets",
+    "load_intake",
+    "make_plan",
+    "make_targets",
+    "parse_intake",
+    "read_intake",
+    "shopping_list",
+    "verify_plan",
+]
+
+_HOMES = {
+    "DayTargets": "mealplan.ranges",
+    "Intake": "mealplan.intake",
+    "IntakeError": "mealplan.errors",
+    "MealPlanError": "mealplan.errors",
+    "NoPlanError": "mealplan.errors",
+    "Notice": "mealplan.ranges",
+    "Plan": "mealplan.plan",
+    "Quantity": "mealplan.quantity",
+    "SafetyRefusal": "mealplan.errors",
+    "ShoppingList": "mealplan.shopping",
+    "SolverError": "mealplan.errors",
+    "StoreError": "mealplan.errors",
+    "TargetError": "mealplan.errors",
+    "TargetRange": "mealplan.ranges",
+    "Targets": "mealplan.ranges",
+    "load_intake": "mealplan.intake",
+    "make_plan": "mealplan.planner",
+    "make_targets": "mealplan.targets",
+    "parse_intake": "mealplan.intake",
+    "read_intake": "mealplan.intake",
+    "shopping_list": "mealplan.shopping",
+    "verify_plan": "mealplan.verify",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Load a public name from its module when it is first used."""
+    if name not in _HOMES:
+        raise AttributeError(f"mealplan has no public name {name!r}; see mealplan.__all__")
+    return getattr(import_module(_HOMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    """List the public names."""
+    return sorted(__all__)

@@ -1,4 +1,4 @@
-"""What the intake says about the body, as quantities with their errors: mass, fat, fat-free mass."""
+"""What the intake says about the body, as quantities with errors: mass, fat, fat-free mass."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from mealplan.physiology.anthropometry import fat_from_girths
 from mealplan.quantity import Quantity, derive, given
 
 MASS_SD_FRACTION = 0.006
-"""Day-to-day spread of one weigh-in as a share of body mass (women's diary study; see check-ins)."""
+"""Day-to-day spread of one weigh-in as a share of body mass (a women's diary study)."""
 
 FAT_SD_POINTS: dict[str, float] = {
     "four compartment": 1.0,
@@ -43,7 +43,7 @@ class BodyQuantities:
 
 
 def _scan_fat_percent(scan: BodyScan, mass_kg: float) -> tuple[float, str]:
-    """Whole-body fat as a share of mass, and how the scan gave it. [%]"""
+    """Whole-body fat as a share of mass, and how the scan gave it [%]."""
     if scan.fat_kg is not None and scan.lean_soft_kg is not None:
         total = scan.fat_kg + scan.lean_soft_kg + (scan.bone_kg or 0.0)
         return 100 * scan.fat_kg / total, "fat / (fat + lean soft tissue + bone mineral)"

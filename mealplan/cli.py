@@ -1,9 +1,9 @@
 """
 The command line: parse, call, print.
 
-Exit codes: 0 done; 1 a fault of the program; 2 the command was typed wrong; 3 the intake is missing,
-unreadable or unusable, or a word names nothing; 4 refused for safety; 5 no plan exists; 6 a file
-could not be written; 130 interrupted.
+Exit codes: 0 done; 1 a fault of the program; 2 the command was typed wrong; 3 the intake is
+missing, unreadable or unusable, or a word names nothing; 4 refused for safety; 5 no plan exists;
+6 a file could not be written; 130 interrupted.
 """
 
 from __future__ import annotations
@@ -17,6 +17,8 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+
+from pydantic import BaseModel
 
 from foods import FoodError
 from mealplan.errors import (
@@ -64,7 +66,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
-    def add(name: str, run: Callable[[argparse.Namespace], int], about: str, example: str) -> argparse.ArgumentParser:
+    def add(
+        name: str, run: Callable[[argparse.Namespace], int], about: str, example: str
+    ) -> argparse.ArgumentParser:
         command = commands.add_parser(
             name,
             help=about,
@@ -75,11 +79,21 @@ def _parser() -> argparse.ArgumentParser:
         command.set_defaults(run=run)
         return command
 
-    targets = add("targets", _targets, "work out daily targets with their working", "mealplan targets rower.json")
+    targets = add(
+        "targets",
+        _targets,
+        "work out daily targets with their working",
+        "mealplan targets rower.json",
+    )
     _intake_argument(targets)
     _json_argument(targets)
 
-    plan = add("plan", _plan, "plan days of meals and the shopping list", "mealplan plan rower.json --days 3 --start 2026-12-07")
+    plan = add(
+        "plan",
+        _plan,
+        "plan days of meals and the shopping list",
+        "mealplan plan rower.json --days 3 --start 2026-12-07",
+    )
     _intake_argument(plan)
     plan.add_argument(
         "--days",
@@ -88,38 +102,78 @@ def _parser() -> argparse.ArgumentParser:
         metavar="N",
         help="how many days, 1 to 28 (default 7)",
     )
-    plan.add_argument("--start", type=_date, metavar="DATE", help="first day, YYYY-MM-DD (default: the intake's)")
-    plan.add_argument("--seed", type=_whole(0, 2**31 - 1), metavar="N", help="another number, another equally good week")
-    plan.add_argument("--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there")
+    plan.add_argument(
+        "--start", type=_date, metavar="DATE", help="first day, YYYY-MM-DD (default: the intake's)"
+    )
+    plan.add_argument(
+        "--seed",
+        type=_whole(0, 2**31 - 1),
+        metavar="N",
+        help="another number, another equally good week",
+    )
+    plan.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there"
+    )
     _json_argument(plan)
 
-    demo = add("demo", _demo, "run the whole job for one client of an invented club", "mealplan demo --client club-runner")
-    demo.add_argument("--client", default="club-lifter", help="club-lifter, club-runner or club-climber (default club-lifter)")
+    demo = add(
+        "demo",
+        _demo,
+        "run the whole job for one client of an invented club",
+        "mealplan demo --client club-runner",
+    )
+    demo.add_argument(
+        "--client",
+        default="club-lifter",
+        help="club-lifter, club-runner or club-climber (default club-lifter)",
+    )
     demo.add_argument("--all", action="store_true", help="write the folders of all demo clients")
-    demo.add_argument("--out", type=Path, default=Path("demo_menus"), metavar="FOLDER", help="where folders go (default demo_menus)")
+    demo.add_argument(
+        "--out",
+        type=Path,
+        default=Path("demo_menus"),
+        metavar="FOLDER",
+        help="where folders go (default demo_menus)",
+    )
     _json_argument(demo)
 
-    serve = add("serve", _serve, "serve the pages and the JSON interface", "mealplan serve --port 8080")
-    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)")
+    serve = add(
+        "serve", _serve, "serve the pages and the JSON interface", "mealplan serve --port 8080"
+    )
+    serve.add_argument(
+        "--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)"
+    )
     serve.add_argument("--port", type=_whole(1, 65535), default=8000, help="port (default 8000)")
 
     food = add("food", _food, "look foods up in the composition table", "mealplan food red lentils")
     food.add_argument("words", nargs="+", help="words of the description, or a table number")
     _json_argument(food)
 
-    activities = add("activities", _activities, "list exercise costs for an intake's sessions", "mealplan activities running")
+    activities = add(
+        "activities",
+        _activities,
+        "list exercise costs for an intake's sessions",
+        "mealplan activities running",
+    )
     activities.add_argument("words", nargs="*", help="words to look for")
     _json_argument(activities)
 
     add("example", _example, "print an intake to start from", "mealplan example > rower.json")
 
-    schema = add("schema", _schema, "print the JSON Schema of an intake, targets or plan", "mealplan schema plan")
+    schema = add(
+        "schema",
+        _schema,
+        "print the JSON Schema of an intake, targets or plan",
+        "mealplan schema plan",
+    )
     schema.add_argument("what", choices=("intake", "targets", "plan"))
     return parser
 
 
 def _intake_argument(command: argparse.ArgumentParser) -> None:
-    command.add_argument("intake", type=Path, metavar="INTAKE", help="JSON file, see `mealplan example`")
+    command.add_argument(
+        "intake", type=Path, metavar="INTAKE", help="JSON file, see `mealplan example`"
+    )
 
 
 def _json_argument(command: argparse.ArgumentParser) -> None:
@@ -130,7 +184,9 @@ def _date(text: str) -> dt.date:
     try:
         date = dt.date.fromisoformat(text)
     except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a date; write it as 2026-12-07") from None
+        raise argparse.ArgumentTypeError(
+            f"{text!r} is not a date; write it as 2026-12-07"
+        ) from None
     if not FIRST_YEAR <= date.year <= LAST_YEAR:
         raise argparse.ArgumentTypeError(
             f"{text!r} lies outside the years {FIRST_YEAR} to {LAST_YEAR}; check the year"
@@ -219,7 +275,9 @@ def _demo(options: argparse.Namespace) -> int:
         plans.append(result.plan)
         if not options.json:
             print(result.text)
-            print(f"\nWritten to {folder}/: intake.json plan.json menu.html list.html worksheet.html")
+            print(
+                f"\nWritten to {folder}/: intake.json plan.json menu.html list.html worksheet.html"
+            )
     if options.json and options.all:
         print(json.dumps([plan.model_dump(mode="json") for plan in plans], indent=2))
     elif options.json:
@@ -230,7 +288,7 @@ def _demo(options: argparse.Namespace) -> int:
 def _serve(options: argparse.Namespace) -> int:
     import importlib
 
-    # The service imports this package, never the other way round; it is found by name when asked for.
+    # The service imports this package, never the other way round: it is found by its name.
     service = importlib.import_module("api.serve")
     return int(service.run(options.host, options.port))
 
@@ -250,14 +308,23 @@ def _activities(options: argparse.Namespace) -> int:
     from mealplan.physiology.exercise import find_activities
     from mealplan.physiology.tables import activities
 
-    rows = find_activities(" ".join(options.words)) if options.words else tuple(activities().values())
+    rows = (
+        find_activities(" ".join(options.words)) if options.words else tuple(activities().values())
+    )
     if options.json:
-        print(json.dumps([{"code": row.code, "activity": row.activity, "met": row.met} for row in rows], indent=2))
+        print(
+            json.dumps(
+                [{"code": row.code, "activity": row.activity, "met": row.met} for row in rows],
+                indent=2,
+            )
+        )
     elif rows:
         for row in rows:
             print(f"{row.code}  {row.met:5.1f} MET  {row.activity}")
     else:
-        raise IntakeError(f"no activity holds {' '.join(options.words)!r}; try one word, such as rowing")
+        raise IntakeError(
+            f"no activity holds {' '.join(options.words)!r}; try one word, such as rowing"
+        )
     return 0
 
 
@@ -272,7 +339,8 @@ def _schema(options: argparse.Namespace) -> int:
     from mealplan.plan import Plan
     from mealplan.ranges import Targets
 
-    model = {"intake": Intake, "targets": Targets, "plan": Plan}[options.what]
+    models: dict[str, type[BaseModel]] = {"intake": Intake, "targets": Targets, "plan": Plan}
+    model = models[options.what]
     schema = model.model_json_schema()
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     print(json.dumps(schema, indent=2))

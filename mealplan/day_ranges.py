@@ -86,9 +86,7 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
     put(_protein(inputs.protein))
     for target in (*_fuel(intake, inputs), *_amino_acids(intake)):
         put(target)
-    supplied = {
-        key: amount for line in supplements.lines for key, amount in line.counted.items()
-    }
+    supplied = {key: amount for line in supplements.lines for key, amount in line.counted.items()}
     names = {key: line.label for line in supplements.lines for key in line.counted}
     references = all_reference_intakes(intake.sex, intake.age_years, inputs.condition)
     algae = any(line.key == "algae_oil" for line in supplements.lines)
@@ -286,7 +284,9 @@ def _with_bounds(ranges: dict[str, TargetRange], intake: Intake) -> dict[str, Ta
     """Lay the coach's own bounds over the computed ranges."""
     for key, bound in intake.nutrition.bounds.items():
         if key == "energy_kcal":
-            raise IntakeError("nutrition.bounds.energy_kcal: set energy with goal.energy_kcal instead")
+            raise IntakeError(
+                "nutrition.bounds.energy_kcal: set energy with goal.energy_kcal instead"
+            )
         try:
             info = nutrient(key)
         except Exception as error:

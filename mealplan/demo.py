@@ -55,7 +55,9 @@ def demo_intake_text(client: str) -> str:
     """
     if client not in DEMO_CLIENTS:
         raise IntakeError(f"there is no demo client {client!r}; choose {', '.join(DEMO_CLIENTS)}")
-    return (files("mealplan") / "demo_intakes" / f"{client}.json").read_text(encoding="utf-8").strip()
+    return (
+        (files("mealplan") / "demo_intakes" / f"{client}.json").read_text(encoding="utf-8").strip()
+    )
 
 
 def demo_intake(client: str) -> Intake:
@@ -79,7 +81,11 @@ def run_demo(intake: Intake, progress: Callable[[int, int], None] | None = None)
     """
     targets = make_targets(intake)
     plan = make_plan(intake, targets, days=7, progress=progress)
-    text = targets_text(intake, targets) + "\n\n" + plan_text(intake, plan, shopping_list(plan, intake))
+    text = (
+        targets_text(intake, targets)
+        + "\n\n"
+        + plan_text(intake, plan, shopping_list(plan, intake))
+    )
     return DemoResult(intake, targets, plan, text)
 
 

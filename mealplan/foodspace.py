@@ -32,7 +32,7 @@ AMINO_ACIDS = (
 """The nine indispensable groups; two are pairs because one member spares the other."""
 
 GENERAL_FACTORS = {"protein_g": 4.0, "fat_g": 9.0, "carbohydrate_g": 4.0}
-"""General Atwater factors, for shares of energy only. [kcal/g]"""
+"""General Atwater factors, for shares of energy only [kcal/g]."""
 
 
 class FoodSpace:
@@ -142,7 +142,7 @@ class FoodSpace:
         return self._imputed[:, self._column[key]]
 
     def general_energy(self) -> Floats:
-        """Energy by the general factors 4/9/4, for shares only. [kcal/g]"""
+        """Energy by the general factors 4/9/4, for shares only [kcal/g]."""
         total: Floats = sum(
             (self.per_gram(key) * factor for key, factor in GENERAL_FACTORS.items()),
             start=np.zeros(len(self)),

@@ -45,7 +45,9 @@ Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 Phase = Literal["gain", "hold", "cut", "endurance"]
 TrainingStatus = Literal["novice", "intermediate", "advanced"]
-ScanMethod = Literal["dxa", "four compartment", "air displacement", "skinfold", "circumference", "bioimpedance"]
+ScanMethod = Literal[
+    "dxa", "four compartment", "air displacement", "skinfold", "circumference", "bioimpedance"
+]
 HealthFlag = Literal[
     "pregnant",
     "breastfeeding",
@@ -75,7 +77,7 @@ HealthFlag = Literal[
 
 
 def _digits(value: object) -> object:
-    """Refuse text and true/false where a number belongs; both would otherwise be read as numbers."""
+    """Refuse text and true/false where a number belongs; both could be read as numbers."""
     if isinstance(value, bool | str):
         shown = f"{value!r:.40}"
         raise ValueError(f"should be a number, not {shown}; write digits without quotes or a unit")
@@ -173,22 +175,26 @@ class RestingTest(_Part):
             raise ValueError("a resting test needs kcal, or both vo2_ml_min and vco2_ml_min")
         if self.kcal is not None and not 800 <= self.kcal <= 4000:
             hint = (
-                f" If the report gives kilojoules, {self.kcal:g} kJ is {self.kcal / 4.184:.0f} kcal."
+                f" If the report gives kilojoules, {self.kcal:g} kJ is {self.kcal / 4.184:.0f}"
+                " kcal."
                 if 3300 <= self.kcal <= 17000
                 else ""
             )
-            raise ValueError(f"kcal={self.kcal:g} is outside 800 to 4000 for an adult at rest.{hint}")
+            raise ValueError(
+                f"kcal={self.kcal:g} is outside 800 to 4000 for an adult at rest.{hint}"
+            )
         if self.vo2_ml_min is not None and not 130 <= self.vo2_ml_min <= 450:
             hint = " Litres a minute must be multiplied by 1000." if self.vo2_ml_min < 1 else ""
             raise ValueError(
-                f"vo2_ml_min={self.vo2_ml_min:g} is outside 130 to 450 mL/min for an adult at rest.{hint}"
+                f"vo2_ml_min={self.vo2_ml_min:g} is outside 130 to 450 mL/min for an adult at"
+                f" rest.{hint}"
             )
         if self.vo2_ml_min is not None and self.vco2_ml_min is not None:
             ratio = self.vco2_ml_min / self.vo2_ml_min
             if not 0.67 <= ratio <= 1.0:
                 raise ValueError(
-                    f"the respiratory exchange ratio {ratio:.2f} is outside 0.67 to 1.00 for fasted rest; "
-                    "check the two volumes or repeat the test"
+                    f"the respiratory exchange ratio {ratio:.2f} is outside 0.67 to 1.00 for fasted"
+                    " rest; check the two volumes or repeat the test"
                 )
         return self
 
@@ -225,7 +231,7 @@ class ComponentActivity(_Part):
 
 
 class Goal(_Part):
-    """What should happen to body mass, said in exactly one way, or nothing for the phase's default."""
+    """What should happen to body mass, said in one way, or nothing for the phase's default."""
 
     phase: Phase
     surplus_kcal: Number | None = Field(default=None, ge=-2000, le=2000)
@@ -250,11 +256,18 @@ class Goal(_Part):
             raise ValueError(f"{' and '.join(said)} say the same thing twice; keep one")
         if (self.change_kg is None) != (self.weeks is None):
             raise ValueError("change_kg and weeks belong together, such as 3 kg in 10 weeks")
-        wanted = next((value for name, value in ways.items() if value is not None and name != "energy_kcal"), None)
+        wanted = next(
+            (value for name, value in ways.items() if value is not None and name != "energy_kcal"),
+            None,
+        )
         if wanted is not None and self.phase == "gain" and wanted < 0:
-            raise ValueError(f"the phase is gain but {said[0]}={wanted:g} is a loss; change one of them")
+            raise ValueError(
+                f"the phase is gain but {said[0]}={wanted:g} is a loss; change one of them"
+            )
         if wanted is not None and self.phase == "cut" and wanted > 0:
-            raise ValueError(f"the phase is cut but {said[0]}={wanted:g} is a gain; put a minus before it")
+            raise ValueError(
+                f"the phase is cut but {said[0]}={wanted:g} is a gain; put a minus before it"
+            )
         return self
 
 
@@ -292,12 +305,20 @@ class Kitchen(_Part):
     def _clock(cls, times: tuple[str, ...]) -> tuple[str, ...]:
         for text in times:
             hours, colon, minutes = text.partition(":")
-            if not (colon and hours.isdigit() and minutes.isdigit() and int(hours) < 24 and int(minutes) < 60):
+            if not (
+                colon
+                and hours.isdigit()
+                and minutes.isdigit()
+                and int(hours) < 24
+                and int(minutes) < 60
+            ):
                 raise ValueError(f"should read HH:MM, such as 07:30, not {text!r:.20}")
-        minutes = [int(text.partition(":")[0]) * 60 + int(text.partition(":")[2]) for text in times]
-        if minutes != sorted(set(minutes)):
-            raise ValueError(f"should rise through the day, not {', '.join(times)}; put the first meal first")
-        return tuple(f"{minute // 60:02d}:{minute % 60:02d}" for minute in minutes)
+        clock = [int(text.partition(":")[0]) * 60 + int(text.partition(":")[2]) for text in times]
+        if clock != sorted(set(clock)):
+            raise ValueError(
+                f"should rise through the day, not {', '.join(times)}; put the first meal first"
+            )
+        return tuple(f"{minute // 60:02d}:{minute % 60:02d}" for minute in clock)
 
     @field_validator("hands_on_min")
     @classmethod
@@ -365,7 +386,7 @@ class Nutrition(_Part):
     floor_certainty_percent: Literal[50, 75, 80, 90, 95] = 50
     """Plan so that each floor is really met with this chance, composition being uncertain. [%]"""
     supplements: dict[str, bool] = {}
-    """Switches by supplement key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
+    """Switches by key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
 
 
 class Intake(_Part):
@@ -415,7 +436,9 @@ class Intake(_Part):
                 raise ValueError(f"{us} and {metric} are both given; keep one")
             value = data.pop(us)
             if isinstance(value, bool) or not isinstance(value, int | float):
-                raise ValueError(f"{us}={value!r} is not a number; write it without a unit, such as 165")
+                raise ValueError(
+                    f"{us}={value!r} is not a number; write it without a unit, such as 165"
+                )
             data[metric] = value * factor
         return data
 
@@ -427,9 +450,12 @@ class Intake(_Part):
             if 5 <= value <= 30:
                 hint = f" Was it stones? {value:g} st is {value * 14 * KG_PER_LB:.0f} kg."
             elif 250 < value <= 550:
-                hint = f" Was it pounds? {value:g} lb is {value * KG_PER_LB:.0f} kg: write weight_lb."
+                hint = (
+                    f" Was it pounds? {value:g} lb is {value * KG_PER_LB:.0f} kg: write weight_lb."
+                )
             raise ValueError(
-                f"weight_kg={value:g} is outside 35 to 250: the equations were fitted on adults.{hint}"
+                f"weight_kg={value:g} is outside 35 to 250: the equations were fitted on"
+                f" adults.{hint}"
             )
         return value
 
@@ -441,11 +467,15 @@ class Intake(_Part):
             if 1.3 <= value <= 2.3:
                 hint = f" Was it metres? {value:g} m is {value * 100:.0f} cm."
             elif 50 <= value <= 90:
-                hint = f" Was it inches? {value:g} in is {value * CM_PER_INCH:.0f} cm: write height_in."
+                hint = (
+                    f" Was it inches? {value:g} in is {value * CM_PER_INCH:.0f} cm: write"
+                    " height_in."
+                )
             elif 4 <= value <= 7.5:
                 hint = " Was it feet? Multiply feet by 12, add the inches, and write height_in."
             raise ValueError(
-                f"height_cm={value:g} is outside 130 to 230: the equations were fitted on adults.{hint}"
+                f"height_cm={value:g} is outside 130 to 230: the equations were fitted on"
+                f" adults.{hint}"
             )
         return value
 
@@ -459,11 +489,14 @@ class Intake(_Part):
             )
         for name, measured in (("scan", scan), ("resting_test", self.resting_test)):
             if measured is not None and measured.date > self.start:
-                raise ValueError(f"{name} date {measured.date} is after start {self.start}; check the year")
+                raise ValueError(
+                    f"{name} date {measured.date} is after start {self.start}; check the year"
+                )
         times = self.kitchen.meal_times
         if times and len(times) != self.kitchen.meals:
             raise ValueError(
-                f"kitchen.meal_times holds {len(times)} for {self.kitchen.meals} meals; give one each"
+                f"kitchen.meal_times holds {len(times)} for {self.kitchen.meals} meals; give one"
+                " each"
             )
         return self
 
@@ -531,7 +564,8 @@ def read_intake(text: str | bytes) -> Intake:
     """
     if len(text) > MAX_INTAKE_BYTES:
         raise IntakeError(
-            f"the file holds {len(text):,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it the right file?"
+            f"the file holds {len(text):,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it"
+            " the right file?"
         )
     if isinstance(text, bytes):
         try:
@@ -551,18 +585,21 @@ def read_intake(text: str | bytes) -> Intake:
         )
     except json.JSONDecodeError as error:
         raise IntakeError(
-            f"line {error.lineno}, column {error.colno} is not JSON ({error.msg}); look for a missing "
-            "comma or quote just before it"
+            f"line {error.lineno}, column {error.colno} is not JSON ({error.msg}); look for a"
+            " missing comma or quote just before it"
         ) from None
     except RecursionError:
-        raise IntakeError("the file nests too deeply to be an intake; is it the right file?") from None
+        raise IntakeError(
+            "the file nests too deeply to be an intake; is it the right file?"
+        ) from None
     return parse_intake(data)
 
 
 def _whole_number(digits: str) -> int:
     if len(digits) > MOST_DIGITS:
         raise IntakeError(
-            f"{digits[:12]}... has {len(digits)} digits; no quantity of an intake has more than {MOST_DIGITS}"
+            f"{digits[:12]}... has {len(digits)} digits; no quantity of an intake has more than"
+            f" {MOST_DIGITS}"
         )
     return int(digits)
 
@@ -573,14 +610,17 @@ def _no_repeats(pairs: list[tuple[str, object]]) -> dict[str, object]:
     for name, value in pairs:
         if name in fields:
             raise IntakeError(
-                f"{name} is written twice, {fields[name]!r:.40} and {value!r:.40}; keep the right one"
+                f"{name} is written twice, {fields[name]!r:.40} and {value!r:.40}; keep the"
+                " right one"
             )
         fields[name] = value
     return fields
 
 
 def _no_constants(name: str) -> float:
-    raise IntakeError(f"{name} is not a number an intake can hold; give digits or leave the field out")
+    raise IntakeError(
+        f"{name} is not a number an intake can hold; give digits or leave the field out"
+    )
 
 
 def load_intake(path: Path) -> Intake:
@@ -605,7 +645,8 @@ def load_intake(path: Path) -> Intake:
         size = path.stat().st_size
         if size > MAX_INTAKE_BYTES:
             raise IntakeError(
-                f"{path} holds {size:,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it the right file?"
+                f"{path} holds {size:,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it the"
+                " right file?"
             )
         return read_intake(path.read_bytes())
     except FileNotFoundError:
@@ -616,4 +657,6 @@ def load_intake(path: Path) -> Intake:
         raise IntakeError(f"{path} may not be read by this user; change its permissions") from None
     except (OSError, ValueError) as error:
         name = f"{str(path)!r:.60}"
-        raise IntakeError(f"{name} cannot be read as a file ({error.__class__.__name__}); check the name") from None
+        raise IntakeError(
+            f"{name} cannot be read as a file ({error.__class__.__name__}); check the name"
+        ) from None

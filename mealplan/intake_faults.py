@@ -23,10 +23,14 @@ MENDING: Mapping[str, str] = {
     "age_years": "whole years since birth",
     "bone_kg": "bone mineral in kilograms; divide the report's grams by 1000",
     "by": "the professional's role, such as sports dietitian",
-    "change_kg": "kilograms to gain, or to lose with a minus before them; for pounds multiply by 0.4536",
+    "change_kg": (
+        "kilograms to gain, or to lose with a minus before them; for pounds multiply by 0.4536"
+    ),
     "cv_percent": "percent of variation between the test's minutes, such as 6",
     "device": "a few words, such as canopy, university laboratory",
-    "everyday_factor": "everyday movement without training: 1.15 at a desk, 1.45 on the feet all day",
+    "everyday_factor": (
+        "everyday movement without training: 1.15 at a desk, 1.45 on the feet all day"
+    ),
     "energy_kcal": "kilocalories a day; divide kilojoules by 4.184",
     "fasted_hours": "hours since the last meal",
     "fat_kg": "kilograms of fat; divide the report's grams by 1000",
@@ -176,15 +180,13 @@ _PLAIN: Mapping[str, str] = {
 
 
 def _one(model: type[BaseModel], item: Mapping[str, Any]) -> str:
-    steps = [
-        str(step) for step in item["loc"] if step not in _UNION_TAGS and step != "[key]"
-    ]
+    steps = [str(step) for step in item["loc"] if step not in _UNION_TAGS and step != "[key]"]
     place = ".".join(steps)
     named = [step for step in steps if not step.isdigit()]
     name = named[-1] if named else ""
     kind: str = item["type"]
     if kind in ("value_error", "assertion_error"):
-        message = item["msg"].partition(", ")[2]
+        message: str = item["msg"].partition(", ")[2]
         if not name:
             return message
         if message.startswith(("should", "is ", "holds")):
@@ -211,12 +213,12 @@ def _one(model: type[BaseModel], item: Mapping[str, Any]) -> str:
     }
     if kind in special:
         return place + special[kind]()
-    message = _PLAIN.get(kind, item["msg"][0].lower() + item["msg"][1:])
-    mend = MENDING.get(name)
+    message = _PLAIN.get(kind, str(item["msg"][:1].lower() + item["msg"][1:]))
+    hint = MENDING.get(name)
     if kind in ("string_too_long", "string_too_short"):
         limit = item["ctx"].get("max_length", item["ctx"].get("min_length"))
         message += f" ({'at most' if kind == 'string_too_long' else 'at least'} {limit} letters)"
-    return f"{place}={_shown(item['input'])} {message}" + (f": {mend}" if mend else "")
+    return f"{place}={_shown(item['input'])} {message}" + (f": {hint}" if hint else "")
 
 
 def plain_faults(model: type[BaseModel], error: ValidationError) -> str:

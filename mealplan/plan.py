@@ -80,6 +80,10 @@ class AdequacyLine(_Part):
     """True when floor and ceiling both hold."""
     priority: Literal["must", "wish"] = "must"
     """A wish is comfort or fuel: shown when missed, never at the cost of a floor."""
+    sd: float = 0.0
+    """Spread of the total from the composition data. [unit]"""
+    chance: float | None = None
+    """Chance that the floor is really met, composition being uncertain, 0 to 1."""
     unknown_share: float = 0.0
     """Share of the day's grams in foods without a value for this nutrient, 0 to 1."""
     source: str = ""

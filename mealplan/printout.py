@@ -22,7 +22,18 @@ from mealplan.shopping import ShoppingList, weight_text
 from mealplan.text import CAUTION, ENERGY_NOTE, decimals, narrowing
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Energy and fuel", ("energy_kcal", "protein_g", "net_carbohydrate_g", "fat_g", "fibre_g", "linoleic_g", "alpha_linolenic_g")),
+    (
+        "Energy and fuel",
+        (
+            "energy_kcal",
+            "protein_g",
+            "net_carbohydrate_g",
+            "fat_g",
+            "fibre_g",
+            "linoleic_g",
+            "alpha_linolenic_g",
+        ),
+    ),
     (
         "Amino acids, digestible",
         (
@@ -84,11 +95,11 @@ def grouped(lines: Sequence[AdequacyLine]) -> tuple[tuple[str, tuple[AdequacyLin
 
 
 def _strip(line: AdequacyLine) -> Markup:
-    return Markup(ruled_strip(line))  # noqa: S704  (our own SVG; labels are escaped there)
+    return Markup(ruled_strip(line))
 
 
 def _bar(line: Quantity) -> Markup:
-    return Markup(range_bar(line.value, line.low, line.high, line.unit))  # noqa: S704
+    return Markup(range_bar(line.value, line.low, line.high, line.unit))
 
 
 @cache

@@ -14,7 +14,9 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-Provenance = Literal["published", "worked by hand", "common practice", "from memory", "measured", "stated"]
+Provenance = Literal[
+    "published", "worked by hand", "common practice", "from memory", "measured", "stated"
+]
 """Where a number comes from; ``measured`` and ``stated`` are what the client brought."""
 
 NINETY_PERCENT = 1.645
@@ -44,17 +46,17 @@ class Quantity(BaseModel):
 
     @property
     def sd(self) -> float:
-        """Standard deviation, all sources together. [unit of the quantity]"""
+        """Standard deviation, all sources together [unit of the quantity]."""
         return math.sqrt(sum(part * part for part in self.components.values()))
 
     @property
     def low(self) -> float:
-        """Lower end of the 90 % range. [unit of the quantity]"""
+        """Lower end of the 90 % range [unit of the quantity]."""
         return self.value - NINETY_PERCENT * self.sd
 
     @property
     def high(self) -> float:
-        """Upper end of the 90 % range. [unit of the quantity]"""
+        """Upper end of the 90 % range [unit of the quantity]."""
         return self.value + NINETY_PERCENT * self.sd
 
     def shares(self) -> tuple[tuple[str, float], ...]:

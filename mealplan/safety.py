@@ -94,7 +94,9 @@ def _notice(finding: Finding) -> Notice:
     return Notice(
         code=finding.code,
         severity=finding.severity,
-        message=f"{message[:1].upper()}{message[1:]}. {finding.reason[:1].upper()}{finding.reason[1:]}.",
+        message=(
+            f"{message[:1].upper()}{message[1:]}. {finding.reason[:1].upper()}{finding.reason[1:]}."
+        ),
         reason=finding.reason,
         see=finding.see,
         source=finding.source,
@@ -207,7 +209,11 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     person = list(check_person(screen, deficit=deficit))
     if "unintended weight loss" in intake.health:
         person = [
-            _said(finding, "unwanted weight loss was reported") if finding.code == "unintended_loss" else finding
+            (
+                _said(finding, "unwanted weight loss was reported")
+                if finding.code == "unintended_loss"
+                else finding
+            )
             for finding in person
         ]
     weeks = intake.goal.weeks if intake.goal.weeks is not None else PHASE_WEEKS
@@ -243,8 +249,9 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
                 code="allergy",
                 severity="note",
                 message=(
-                    "Allergens are left out by what a food is made of; traces are not in the data. "
-                    "Read every label; with a history of anaphylaxis the label decides, never this list."
+                    "Allergens are left out by what a food is made of; traces are not in the data."
+                    " Read every label; with a history of anaphylaxis the label decides, never this"
+                    " list."
                 ),
                 see="an allergist" if "anaphylaxis" in intake.health else "",
                 source="good practice",
@@ -298,8 +305,8 @@ def _overridden(notice: Notice, intake: Intake) -> Notice:
             return notice.model_copy(
                 update={
                     "message": (
-                        f"{notice.message} (An override by a {override.by} does not count: it takes a "
-                        "physician or registered dietitian.)"
+                        f"{notice.message} (An override by a {override.by} does not count: it takes"
+                        " a physician or registered dietitian.)"
                     )
                 }
             )

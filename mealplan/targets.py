@@ -106,7 +106,8 @@ def make_targets(intake: Intake) -> Targets:
     )
     notices += find_notices(situation)
     notices += tuple(
-        Notice(code="supplement", severity="warn", message=text + ".") for text in supplements.warnings
+        Notice(code="supplement", severity="warn", message=text + ".")
+        for text in supplements.warnings
     )
     notices += tuple(Notice(code="resting-test", severity="note", message=t) for t in rest.remarks)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)
@@ -163,7 +164,19 @@ def _kind_of_training(intake: Intake) -> Training:
         lifts = any(word in words for word in ("resistance", "lifting", "020", "calisthenics"))
         runs = any(
             word in words
-            for word in ("run", "cycl", "row", "swim", "ski", "jog", "120", "010", "182", "02072", "02073")
+            for word in (
+                "run",
+                "cycl",
+                "row",
+                "swim",
+                "ski",
+                "jog",
+                "120",
+                "010",
+                "182",
+                "02072",
+                "02073",
+            )
         )
         if lifts and runs:
             return "mixed"
@@ -202,8 +215,10 @@ def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
         source="coach",
         provenance="common practice",
         working=(
-            f"set by the coach: {wish.low_g_per_kg:g} to {wish.high_g_per_kg:g} g per kg of {wish.per}; "
-            f"the published range would be {base.low_g:.0f} to {base.high_g:.0f} g",
+            (
+                f"set by the coach: {wish.low_g_per_kg:g} to {wish.high_g_per_kg:g} g per kg of"
+                f" {wish.per}; the published range would be {base.low_g:.0f} to {base.high_g:.0f} g"
+            ),
         ),
     )
 
@@ -330,7 +345,9 @@ def _norm(widths: tuple[tuple[str, float], ...]) -> float:
     return sum(width * width for _, width in widths) ** 0.5 or 1.0
 
 
-def age_of_measurements(intake: Intake, today: dt.date) -> dict[Literal["scan", "resting_test"], int]:
+def age_of_measurements(
+    intake: Intake, today: dt.date
+) -> dict[Literal["scan", "resting_test"], int]:
     """
     Say how old each measurement is.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import textwrap
 
-from foods import FoodTable
+from foods import Food, FoodTable
 from mealplan.intake import Intake
 from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay
 from mealplan.quantity import Quantity
@@ -125,8 +125,11 @@ def targets_text(intake: Intake, targets: Targets) -> str:
         About one page.
     """
     rows = [
-        f"TARGETS  {intake.role}, {intake.sex}, {intake.age_years} years, {intake.height_cm:.0f} cm, "
-        f"{intake.weight_kg:.1f} kg; phase: {intake.goal.phase}; from {intake.start}",
+        (
+            f"TARGETS  {intake.role}, {intake.sex}, {intake.age_years} years,"
+            f" {intake.height_cm:.0f} cm, {intake.weight_kg:.1f} kg; phase: {intake.goal.phase};"
+            f" from {intake.start}"
+        ),
     ]
     rows += _notices(targets.notices)
     rows.append(_heading("Working (90 % range in brackets)"))
@@ -173,8 +176,13 @@ def _adequacy(line: AdequacyLine) -> str:
     low = decimals(line.low) if line.low is not None else ""
     high = decimals(line.high) if line.high is not None else ""
     mark = "" if line.met else ("  <- missed" if line.priority == "must" else "  <- wish missed")
-    unknown = f"  ({line.unknown_share:.0%} of the food unmeasured)" if line.unknown_share > 0.1 else ""
-    return f"  {line.label[:38]:<38} {decimals(line.total):>8} {line.unit:<5} {low:>8} {high:>8}{mark}{unknown}"
+    unknown = (
+        f"  ({line.unknown_share:.0%} of the food unmeasured)" if line.unknown_share > 0.1 else ""
+    )
+    return (
+        f"  {line.label[:38]:<38} {decimals(line.total):>8} {line.unit:<5} {low:>8}"
+        f" {high:>8}{mark}{unknown}"
+    )
 
 
 def day_text(day: PlanDay) -> str:
@@ -202,7 +210,10 @@ def day_text(day: PlanDay) -> str:
 
 def week_table(plan: Plan) -> list[str]:
     """Write the mean of the days against the ranges, with the worst day beside it."""
-    rows = [f"  {'':<38} {'mean':>8} {'':<5} {'lowest':>8} {'highest':>8} {'floor':>8} {'ceiling':>8}  days met"]
+    rows = [
+        f"  {'':<38} {'mean':>8} {'':<5} {'lowest':>8} {'highest':>8} {'floor':>8} {'ceiling':>8} "
+        " days met"
+    ]
     for index, first in enumerate(plan.days[0].adequacy):
         lines = [day.adequacy[index] for day in plan.days]
         totals = [line.total for line in lines]
@@ -210,9 +221,9 @@ def week_table(plan: Plan) -> list[str]:
         low = decimals(first.low) if first.low is not None else ""
         high = decimals(first.high) if first.high is not None else ""
         rows.append(
-            f"  {first.label[:38]:<38} {decimals(sum(totals) / len(totals)):>8} {first.unit:<5} "
-            f"{decimals(min(totals)):>8} {decimals(max(totals)):>8} {low:>8} {high:>8}  "
-            f"{met} of {len(lines)}{'' if met == len(lines) or first.priority == 'must' else ' (wish)'}"
+            f"  {first.label[:38]:<38} {decimals(sum(totals) / len(totals)):>8} {first.unit:<5}"
+            f" {decimals(min(totals)):>8} {decimals(max(totals)):>8} {low:>8} {high:>8}  {met} of"
+            f" {len(lines)}{'' if met == len(lines) or first.priority == 'must' else ' (wish)'}"
         )
     return rows
 
@@ -232,11 +243,11 @@ def shopping_text(shopping: ShoppingList) -> str:
     rows = []
     for aisle, lines in shopping.by_aisle():
         rows.append(f"\n  {aisle}")
-        for line in lines:
-            packs = line.packs_text()
-            rows.append(f"   [ ] {line.name}: {packs}  (need {line.need_g:,.0f} g)")
-    for note in shopping.notes:
-        rows.append(_wrap(note, 2))
+        rows.extend(
+            f"   [ ] {line.name}: {line.packs_text()}  (need {line.need_g:,.0f} g)"
+            for line in lines
+        )
+    rows.extend(_wrap(note, 2) for note in shopping.notes)
     return "\n".join(rows)
 
 
@@ -262,9 +273,15 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
     rows.append(_heading("Adequacy (food and supplement lines together)"))
     rows += week_table(plan)
     rows.append(_heading("What is missed, and why"))
-    rows += [_wrap(text, 2) for text in plan.explanation] or ["  Nothing: every floor and ceiling holds."]
-    rows.append(_heading(f"Shopping list for {intake.kitchen.people} "
-                         f"{'person' if intake.kitchen.people == 1 else 'people'}"))
+    rows += [_wrap(text, 2) for text in plan.explanation] or [
+        "  Nothing: every floor and ceiling holds."
+    ]
+    rows.append(
+        _heading(
+            f"Shopping list for {intake.kitchen.people} "
+            f"{'person' if intake.kitchen.people == 1 else 'people'}"
+        )
+    )
     rows.append(shopping_text(shopping))
     rows += ["", _wrap(ENERGY_NOTE), _wrap(CAUTION)]
     return "\n".join(rows)
@@ -273,7 +290,7 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
 def _food_rows(words: str) -> list[dict[str, object]]:
     table = FoodTable.load()
     if words.isdigit() and words.zfill(5) in table:
-        found = (table.food(words.zfill(5)),)
+        found: tuple[Food, ...] = (table.food(words.zfill(5)),)
     else:
         found = table.search(words, limit=15)
     return [

@@ -7,7 +7,7 @@ arithmetic; nothing of the planner's arrays or rows is used.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 from foods import FoodTable
@@ -43,7 +43,7 @@ def recompute(day: PlanDay) -> dict[str, float]:
         Nutrient key to amount; missing values add nothing.
     """
     table = FoodTable.load()
-    totals: Counter[str] = Counter()
+    totals: defaultdict[str, float] = defaultdict(float)
     for meal in day.meals:
         for serving in meal.servings:
             for key, amount in table.per_100g(serving.ndb).items():
@@ -100,7 +100,7 @@ def _check_day(
         say(f"reported energy {day.energy_kcal:.0f} kcal, recomputed {energy:.0f}")
     if abs(energy - target.energy_kcal) > ENERGY_BAND * target.energy_kcal:
         say(f"energy {energy:.0f} kcal is more than 2 % from {target.energy_kcal:.0f}")
-    eaten: Counter[str] = Counter()
+    eaten: defaultdict[str, float] = defaultdict(float)
     served: Counter[str] = Counter()
     for meal in day.meals:
         dish = dishes.get(meal.dish)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import combinations
 
 import numpy as np
 
@@ -47,6 +48,7 @@ def build_day(
     per_row: list[dict[str, float]] = [{} for _ in model.rows]
     per_food: dict[int, dict[str, float]] = {}
     per_dish: dict[str, dict[str, float]] = {}
+    per_family: dict[str, dict[int, list[str]]] = {}
     for slot, table in enumerate(model.tables):
         kept = range(len(table.choices)) if offers is None else offers[slot]
         one: dict[str, float] = {}
@@ -56,6 +58,8 @@ def build_day(
             variables.append(Variable(served, 0, 1, choice.cost, whole=not relaxed))
             one[served] = 1.0
             per_dish.setdefault(choice.dish, {})[served] = 1.0
+            for family in choice.families:
+                per_family.setdefault(family, {}).setdefault(slot, []).append(served)
             begin = table.lines_of(pick).start
             for line, food in enumerate(choice.foods):
                 grams = f"grams/{slot}/{pick}/{line}"
@@ -94,6 +98,8 @@ def build_day(
         rows.append(
             LinearRow(f"one/{slot}", one, 1.0, 1.0, f"{model.slots[slot].label} is one dish")
         )
+    if model.family_price:
+        _price_sameness(model, per_family, variables, rows)
     for dish, served_at in per_dish.items():
         if len(served_at) > 1:
             rows.append(LinearRow(f"once/{dish}", served_at, high=1.0, why="a dish once a day"))
@@ -112,6 +118,21 @@ def build_day(
             terms[f"over/{wish.name}"] = -1.0
         rows.append(LinearRow(f"row/{wish.name}", terms, low, high, wish.why))
     return Problem("day", tuple(variables), tuple(rows))
+
+
+def _price_sameness(
+    model: DayModel,
+    per_family: dict[str, dict[int, list[str]]],
+    variables: list[Variable],
+    rows: list[LinearRow],
+) -> None:
+    """Price each family that two meals share: one variable a family and pair of meals."""
+    for family in sorted(per_family):
+        for first, second in combinations(sorted(per_family[family]), 2):
+            both = f"same/{family}/{first}/{second}"
+            variables.append(Variable(both, 0, 1, model.family_price))
+            terms = dict.fromkeys((*per_family[family][first], *per_family[family][second]), -1.0)
+            rows.append(LinearRow(both, {both: 1.0, **terms}, low=-1.0, why="meals that differ"))
 
 
 def read_day(model: DayModel, solution: Solution) -> tuple[tuple[int, ...], Grams]:

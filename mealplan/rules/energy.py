@@ -72,7 +72,10 @@ class MealEnergy:
                 price_low=price,
                 price_high=price,
                 tier="comfort",
-                why=f"{slot.label} usually carries about {slot.energy_share:.0%} of the day's energy",
+                why=(
+                    f"{slot.label} usually carries about {slot.energy_share:.0%} of the day's"
+                    " energy"
+                ),
                 slots=(slot.index,),
                 base=scope.other_kcal.get(slot.index, 0.0),
             )

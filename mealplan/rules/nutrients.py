@@ -40,7 +40,9 @@ class DailyNutrients:
             scale_high = high if math.isfinite(high) and high > 0 else 1.0
             # Calcium's ceiling is on what is eaten, its floor on what can be absorbed.
             split = key == "calcium_mg" and math.isfinite(low) and math.isfinite(high)
-            parts = [(low, math.inf, True), (-math.inf, high, False)] if split else [(low, high, True)]
+            parts = (
+                [(low, math.inf, True), (-math.inf, high, False)] if split else [(low, high, True)]
+            )
             for part_low, part_high, counted in parts:
                 floor, ceiling = _drawn_in(part_low, part_high, scope.margins.get(key, 0.0))
                 yield Row(
