@@ -157,7 +157,8 @@ def relax(
             break
     amounts = lp.values()[first_dish_column:]
     share = tuple(np.zeros(len(table.choices)) for table in model.tables)
-    for (slot, choice), amount in zip(owners, amounts, strict=True):
+    # Stopped by the rounds, the last proposals are not solved yet and have no amount.
+    for (slot, choice), amount in zip(owners, amounts, strict=False):
         share[slot][choice] += amount
     return Relaxation(
         bound=float(bound),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -74,6 +75,7 @@ def make_model(
     ratios: bool = True,
     ceilings: bool = True,
     shared: bool = True,
+    families: bool = False,
 ) -> DayModel:
     """
     Make a random day.
@@ -90,7 +92,12 @@ def make_model(
                 random_choice(own, f"dish{named}-{n}", foods, ratios=ratios) for n in range(dishes)
             )
         )
-    # A ceiling lets the largest single line through and binds only where meals share a food.
+        if families:
+            offers[-1] = tuple(
+                replace(choice, families=frozenset(own.choice(["a", "b", "c"], 2)))
+                for choice in offers[-1]
+            )
+    # A ceiling lets one and a half of the largest line through: it binds where meals share a food.
     most = np.zeros(foods)
     for offer in offers:
         for choice in offer:
@@ -101,7 +108,8 @@ def make_model(
             Slot(i, "small", f"Meal {i}", f"{8 + i:02d}:00", 1 / slots) for i in range(slots)
         ),
         offers=tuple(offers),
-        food_ceiling_g=most if ceilings else np.full(foods, np.inf),
+        food_ceiling_g=1.5 * most if ceilings else np.full(foods, np.inf),
+        family_price=0.2 if families else 0.0,
     )
 
 
