@@ -341,7 +341,10 @@ def _schema(options: argparse.Namespace) -> int:
 
     models: dict[str, type[BaseModel]] = {"intake": Intake, "targets": Targets, "plan": Plan}
     model = models[options.what]
-    schema = model.model_json_schema()
+    # An intake is read, the others are written: a written field is always there.
+    schema = model.model_json_schema(
+        mode="validation" if options.what == "intake" else "serialization"
+    )
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     print(json.dumps(schema, indent=2))
     return 0

@@ -25,7 +25,7 @@ from pydantic import (
 
 from foods.dishes import Equipment
 from mealplan.errors import IntakeError
-from mealplan.intake_faults import plain_faults
+from mealplan.intake_faults import plain_faults, shown
 
 KG_PER_LB = 0.45359237
 """Exact by definition (international avoirdupois pound)."""
@@ -79,8 +79,9 @@ HealthFlag = Literal[
 def _digits(value: object) -> object:
     """Refuse text and true/false where a number belongs; both could be read as numbers."""
     if isinstance(value, bool | str):
-        shown = f"{value!r:.40}"
-        raise ValueError(f"should be a number, not {shown}; write digits without quotes or a unit")
+        raise ValueError(
+            f"should be a number, not {shown(value)}; write digits without quotes or a unit"
+        )
     return value
 
 
@@ -97,7 +98,7 @@ def _written_date(value: object) -> object:
     """Refuse numbers for dates: they would be read as seconds since 1970."""
     if isinstance(value, str | dt.date):
         return value
-    raise ValueError(f'should be a date such as "2026-11-30", not {value!r:.40}')
+    raise ValueError(f'should be a date such as "2026-11-30", not {shown(value)}')
 
 
 def _recent(date: dt.date) -> dt.date:
@@ -214,7 +215,7 @@ class Session(_Part):
 class MultiplierActivity(_Part):
     """Total energy as resting energy times one factor that already holds the training."""
 
-    method: Literal["multiplier"] = "multiplier"
+    method: Literal["multiplier"]
     system: Literal["fao2004", "nasem2023", "iom2005", "legacy"] = "fao2004"
     pal: Number = Field(ge=1.0, le=5.0)
 
@@ -222,7 +223,7 @@ class MultiplierActivity(_Part):
 class ComponentActivity(_Part):
     """Total energy as resting and everyday energy plus each session's net cost."""
 
-    method: Literal["component"] = "component"
+    method: Literal["component"]
     everyday_factor: Number = Field(ge=1.0, le=2.0)
     """Everyday movement without training or digestion: 1.15 desk, 1.25-1.35 mixed, 1.45 on feet."""
     sessions: tuple[Session, ...] = ()
@@ -389,6 +390,32 @@ class Nutrition(_Part):
     """Switches by key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
 
 
+FEMALE_FLAGS = frozenset(
+    {"pregnant", "breastfeeding", "postpartum 6 months", "missed periods 3 months"}
+)
+
+
+def _either_unit(schema: dict[str, Any]) -> None:
+    """Tell the published schema that mass and height may be given in pounds and inches."""
+    schema["properties"]["weight_lb"] = {
+        "type": "number",
+        "title": "Weight Lb",
+        "description": "Body mass in pounds, in place of weight_kg.",
+    }
+    schema["properties"]["height_in"] = {
+        "type": "number",
+        "title": "Height In",
+        "description": "Height in inches, in place of height_cm.",
+    }
+    schema["required"] = [
+        name for name in schema["required"] if name not in ("weight_kg", "height_cm")
+    ]
+    schema["allOf"] = [
+        {"oneOf": [{"required": ["weight_kg"]}, {"required": ["weight_lb"]}]},
+        {"oneOf": [{"required": ["height_cm"]}, {"required": ["height_in"]}]},
+    ]
+
+
 class Intake(_Part):
     """
     One client at one moment.
@@ -396,6 +423,8 @@ class Intake(_Part):
     Masses and lengths may be given in kilograms and centimetres or in pounds and inches; the metric
     value is what the program keeps.
     """
+
+    model_config = ConfigDict(json_schema_extra=_either_unit)
 
     schema_version: Literal[1] = 1
     role: Words = Field(min_length=3, max_length=60)
@@ -437,7 +466,7 @@ class Intake(_Part):
             value = data.pop(us)
             if isinstance(value, bool) or not isinstance(value, int | float):
                 raise ValueError(
-                    f"{us}={value!r} is not a number; write it without a unit, such as 165"
+                    f"{us}={shown(value)} is not a number; write it without a unit, such as 165"
                 )
             data[metric] = value * factor
         return data
@@ -492,6 +521,9 @@ class Intake(_Part):
                 raise ValueError(
                     f"{name} date {measured.date} is after start {self.start}; check the year"
                 )
+        if self.sex == "male" and FEMALE_FLAGS & set(self.health):
+            flags = " and ".join(flag for flag in self.health if flag in FEMALE_FLAGS)
+            raise ValueError(f"health holds {flags} but sex is male; correct one of them")
         times = self.kitchen.meal_times
         if times and len(times) != self.kitchen.meals:
             raise ValueError(
@@ -610,8 +642,8 @@ def _no_repeats(pairs: list[tuple[str, object]]) -> dict[str, object]:
     for name, value in pairs:
         if name in fields:
             raise IntakeError(
-                f"{name} is written twice, {fields[name]!r:.40} and {value!r:.40}; keep the"
-                " right one"
+                f"{name if name.isidentifier() else shown(name)} is written twice,"
+                f" {shown(fields[name])} and {shown(value)}; keep the right one"
             )
         fields[name] = value
     return fields

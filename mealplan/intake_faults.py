@@ -84,7 +84,8 @@ EXAMPLES: Mapping[str, str] = {
 """What a missing field could look like."""
 
 
-def _shown(value: object) -> str:
+def shown(value: object) -> str:
+    """Write a typed value short and on one line."""
     text = repr(value)
     return text if len(text) <= 40 else text[:37] + "..."
 
@@ -93,11 +94,7 @@ def _model_at(model: type[BaseModel], place: tuple[int | str, ...]) -> type[Base
     """Find the part of the intake that a place lies in, to offer its field names."""
     current: type[BaseModel] | None = model
     for step in place:
-        if current is None or isinstance(step, int):
-            continue
-        if step in _UNION_TAGS:
-            tagged = [part for part in current.__subclasses__() or [current] if part is not None]
-            current = tagged[0]
+        if current is None or isinstance(step, int) or step in _UNION_TAGS:
             continue
         field = current.model_fields.get(step)
         current = None if field is None else _inner(field.annotation, place)
@@ -111,7 +108,7 @@ def _inner(annotation: Any, place: tuple[int | str, ...]) -> type[BaseModel] | N
     found = [inner for part in get_args(annotation) if (inner := _inner(part, place)) is not None]
     for inner in found:
         tag = inner.model_fields.get("method")
-        if len(found) > 1 and tag is not None and tag.default in place:
+        if len(found) > 1 and tag is not None and set(get_args(tag.annotation)) & set(place):
             return inner
     return found[0] if len(found) == 1 else None
 
@@ -126,18 +123,16 @@ def _out_of_range(item: Mapping[str, Any], name: str) -> str:
         "less_than": ("must be below", context.get("lt")),
     }[kind]
     mend = MENDING.get(name, "another number, or check its unit")
-    return f"={_shown(item['input'])} {words} {limit:g}; give {mend}"
+    return f"={shown(item['input'])} {words} {limit:g}; give {mend}"
 
 
 def _literal(item: Mapping[str, Any]) -> str:
     choices = item.get("ctx", {}).get("expected") or item.get("ctx", {}).get("expected_tags", "")
-    shown = item["input"]
-    if item["type"] == "union_tag_invalid":
-        shown = item["ctx"]["tag"]
+    typed = item["ctx"]["tag"] if item["type"] == "union_tag_invalid" else item["input"]
     names = [word.strip(" '") for word in choices.replace(" or ", ", ").split(",")]
-    near = get_close_matches(str(shown).lower(), names, n=1) if isinstance(shown, str) else []
+    near = get_close_matches(typed.lower(), names, n=1) if isinstance(typed, str) else []
     hint = f"; did you mean '{near[0]}'?" if near else ";"
-    return f" is {_shown(shown)}{hint} choose {choices}"
+    return f" is {shown(typed)}{hint} choose {choices}"
 
 
 def _unknown_field(model: type[BaseModel], item: Mapping[str, Any]) -> str:
@@ -180,7 +175,11 @@ _PLAIN: Mapping[str, str] = {
 
 
 def _one(model: type[BaseModel], item: Mapping[str, Any]) -> str:
-    steps = [str(step) for step in item["loc"] if step not in _UNION_TAGS and step != "[key]"]
+    steps = [
+        step if step.isidentifier() or step.isdigit() else shown(step)
+        for step in map(str, item["loc"])
+        if step not in _UNION_TAGS and step != "[key]"
+    ]
     place = ".".join(steps)
     named = [step for step in steps if not step.isdigit()]
     name = named[-1] if named else ""
@@ -218,7 +217,7 @@ def _one(model: type[BaseModel], item: Mapping[str, Any]) -> str:
     if kind in ("string_too_long", "string_too_short"):
         limit = item["ctx"].get("max_length", item["ctx"].get("min_length"))
         message += f" ({'at most' if kind == 'string_too_long' else 'at least'} {limit} letters)"
-    return f"{place}={_shown(item['input'])} {message}" + (f": {hint}" if hint else "")
+    return f"{place}={shown(item['input'])} {message}" + (f": {hint}" if hint else "")
 
 
 def plain_faults(model: type[BaseModel], error: ValidationError) -> str:

@@ -16,7 +16,7 @@ from mealplan.ranges import Notice, SupplementLine
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
 
 class Serving(_Part):

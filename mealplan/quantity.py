@@ -31,7 +31,7 @@ class Quantity(BaseModel):
     one standard deviation off. [unit of the quantity]
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     key: str
     label: str

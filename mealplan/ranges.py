@@ -24,7 +24,7 @@ amino acids, then vitamin and mineral floors, then carbohydrate and fat shares, 
 class TargetRange(BaseModel):
     """Floor, aim and ceiling of one nutrient for one day, in that nutrient's unit."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     key: str
     """Nutrient key the range limits; amino-acid groups are digestible amounts."""
@@ -65,7 +65,7 @@ class TargetRange(BaseModel):
 class SupplementLine(BaseModel):
     """One supplement to take each day, outside the dishes."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     key: str
     name: str
@@ -81,7 +81,7 @@ class SupplementLine(BaseModel):
 class Notice(BaseModel):
     """Something the reader must know before acting: a caution or a passed guard rail."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     code: str
     severity: Literal["refuse", "override", "warn", "note"]
@@ -95,7 +95,7 @@ class Notice(BaseModel):
 class DayTargets(BaseModel):
     """Every range of one day."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     weekday: Weekday
     energy_kcal: float
@@ -105,7 +105,7 @@ class DayTargets(BaseModel):
 class Targets(BaseModel):
     """A client's targets with their working, seven weekdays long."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
     role: str
     made_on: dt.date

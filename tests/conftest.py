@@ -1,0 +1,55 @@
+"""Fixtures every part of the tests may use: intakes of the demo clients, to be changed at will."""
+
+import copy
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import pytest
+
+from mealplan.demo import demo_intake_text
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    """The repository's top folder."""
+    return ROOT
+
+
+@pytest.fixture(scope="session")
+def intake_data() -> Callable[..., dict]:
+    """
+    Give a demo client's intake as decoded JSON, with changes.
+
+    ``intake_data("club-runner", {"goal.phase": "cut", "scan": ...})``: a dotted path sets a field,
+    and an Ellipsis takes it out.
+    """
+
+    def make(client: str = "club-lifter", changes: Mapping[str, object] | None = None) -> dict:
+        data = json.loads(demo_intake_text(client))
+        for path, value in (changes or {}).items():
+            *parents, last = path.split(".")
+            part = data
+            for step in parents:
+                part = part.setdefault(step, {})
+            if value is ...:
+                del part[last]
+            else:
+                part[last] = copy.deepcopy(value)
+        return data
+
+    return make
+
+
+@pytest.fixture
+def intake_file(tmp_path, intake_data) -> Callable[..., Path]:
+    """Write a demo client's intake, with changes, to a file; see ``intake_data``."""
+
+    def write(client: str = "club-lifter", changes: Mapping[str, object] | None = None) -> Path:
+        path = tmp_path / f"{client}.json"
+        path.write_text(json.dumps(intake_data(client, changes)), encoding="utf-8")
+        return path
+
+    return write

@@ -1,0 +1,582 @@
+"""The command line: what it prints, how it fails, and what it leaves behind."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from typing import get_args
+
+import pytest
+
+from mealplan.cli import main
+from mealplan.demo import demo_intake_text
+from mealplan.intake import HealthFlag
+from mealplan.physiology.tables import constants
+
+SESSION = "activity.sessions"
+
+
+def one_session(**fields):
+    return [{"day": "mon", "activity": "02054", "minutes": 60, **fields}]
+
+
+# id: what is changed in a sound intake, exit code, and the words that say what and how to mend it
+MALFORMED = {
+    "text in a number": ({"weight_kg": "80 kg"}, 3, "weight_kg", "without quotes or a unit"),
+    "a number in quotes": ({"age_years": "28"}, 3, "age_years", "not '28'.*without quotes"),
+    "true for a number": ({"age_years": True}, 3, "age_years", "not True"),
+    "null for a number": ({"weight_kg": None}, 3, "weight_kg", "should be a number"),
+    "a list for a number": ({"height_cm": [180]}, 3, "height_cm", "should be a number"),
+    "half a year": ({"age_years": 28.5}, 3, r"age_years=28\.5", "whole"),
+    "negative weight": ({"weight_kg": -80}, 3, "weight_kg=-80", "35 to 250.*Check"),
+    "weight in stones": ({"weight_kg": 12.5}, 3, r"weight_kg=12\.5", "12.5 st is 79 kg"),
+    "weight in pounds": ({"weight_kg": 300}, 3, "weight_kg=300", "write weight_lb"),
+    "both units": ({"weight_lb": 176}, 3, "weight_lb and weight_kg", "keep one"),
+    "height in metres": ({"height_cm": 1.8}, 3, r"height_cm=1\.8", "180 cm"),
+    "height in inches": ({"height_cm": 70}, 3, "height_cm=70", "write height_in"),
+    "height in feet": ({"height_cm": 5.9}, 3, r"height_cm=5\.9", "feet by 12"),
+    "age fifteen": ({"age_years": 15}, 4, "Age 15 is below 18", "See a physician"),
+    "age 140": ({"age_years": 140}, 3, "age_years=140", "whole years"),
+    "sex unknown": ({"sex": "m"}, 3, "sex is 'm'", "'male' or 'female'"),
+    "no goal": ({"goal": ...}, 3, "goal is missing", '"phase"'),
+    "goal in words": ({"goal": "gain 3 kg"}, 3, "goal='gain 3 kg'", "braces"),
+    "unknown phase": ({"goal.phase": "bulk"}, 3, "goal.phase is 'bulk'", "'gain', 'hold'"),
+    "goal said twice": ({"goal.surplus_kcal": 300}, 3, "surplus_kcal and change_kg", "keep one"),
+    "gain that loses": ({"goal.change_kg": -3}, 3, "gain but change_kg=-3", "change one"),
+    "no weeks": ({"goal.weeks": ...}, 3, "change_kg and weeks", "3 kg in 10 weeks"),
+    "weeks of nothing": ({"goal.weeks": 0}, 3, "goal.weeks=0", "104 weeks"),
+    "thirty kilos in four weeks": (
+        {"goal": {"phase": "cut", "change_kg": -30, "weeks": 4}},
+        3,
+        r"-30\.0 kg in 28 days",
+        "more time or less mass",
+    ),
+    "starvation": (
+        {"goal": {"phase": "cut", "energy_kcal": 300}},
+        4,
+        "below 800",
+        "smaller or slower loss. See a physician",
+    ),
+    "day written out": ({SESSION: one_session(day="monday")}, 3, "'monday'", "mean 'mon'"),
+    "hours for minutes": ({SESSION: one_session(minutes=1.5)}, 3, r"minutes=1\.5", "is 90"),
+    "more than a day": ({SESSION: one_session(minutes=600) * 3}, 3, "minutes=1800", "of a day"),
+    "ambiguous session": ({SESSION: one_session(activity="running")}, 3, "'running'", "one code"),
+    "unknown session": ({SESSION: one_session(activity="quoits")}, 3, "'quoits'", "activities"),
+    "unknown code": ({SESSION: one_session(activity="99999")}, 3, "'99999'", "by words"),
+    "unknown method": ({"activity": {"method": "guess"}}, 3, "'guess'", "'multiplier'"),
+    "no method": ({"activity": {}}, 3, "activity.method is missing", "'multiplier'"),
+    "factor of nine": ({"activity": {"method": "multiplier", "pal": 9}}, 3, "pal=9", "1.75"),
+    "unknown food": ({"tastes.never": ["natoo"]}, 3, "never: 'natoo'", "mean natto"),
+    "unknown wish": ({"tastes.likes": ["blorp"]}, 3, "likes: 'blorp'", "plain name"),
+    "wish for an animal": ({"tastes.likes": ["beef"]}, 3, "likes: 'beef'", "leave it out"),
+    "allergy not in a list": ({"tastes.allergies": "soy"}, 3, "allergies='soy'", "brackets"),
+    "empty word": ({"tastes.dislikes": [""]}, 3, "dislikes: ''", "plain name"),
+    "nine meals": ({"kitchen.meals": 9}, 3, "meals=9", "3 to 6"),
+    "one time for five meals": ({"kitchen.meal_times": ["07:30"]}, 3, "1 for 5", "one each"),
+    "no such time": (
+        {"kitchen.meals": 3, "kitchen.meal_times": ["07:30", "12:30", "25:00"]},
+        3,
+        "'25:00'",
+        "HH:MM",
+    ),
+    "times that fall": (
+        {"kitchen.meals": 3, "kitchen.meal_times": ["19:00", "12:30", "07:30"]},
+        3,
+        "19:00, 12:30",
+        "first meal first",
+    ),
+    "unknown tool": ({"kitchen.equipment": ["smoker"]}, 3, "'smoker'", "'hob', 'oven'"),
+    "unknown cupboard food": (
+        {"kitchen.cupboard": [{"food": "ricce", "grams": 500}]},
+        3,
+        "'ricce'",
+        "mean|catalogue",
+    ),
+    "unknown supplement": ({"nutrition": {"supplements": {"zinc": True}}}, 3, "'zinc'", "there"),
+    "unknown nutrient": (
+        {"nutrition": {"bounds": {"iron": {"low": 10}}}},
+        3,
+        "bounds.*'iron'",
+        "mean iron_mg",
+    ),
+    "bound upside down": (
+        {"nutrition": {"bounds": {"iron_mg": {"low": 30, "high": 10}}}},
+        3,
+        "low 30 is above high 10",
+        "swap",
+    ),
+    "misspelt field": ({"wieght_kg": 80}, 3, "wieght_kg", "mean weight_kg"),
+    "unknown illness": ({"health": ["asthma"]}, 3, "'asthma'", "choose 'pregnant'"),
+    "flag against sex": ({"health": ["pregnant"]}, 3, "pregnant but sex is male", "correct"),
+    "date with slashes": ({"start": "30/11/2026"}, 3, "'30/11/2026'", "2026-11-30"),
+    "no such date": ({"start": "2026-02-30"}, 3, "'2026-02-30'", "year-month-day"),
+    "date as a number": ({"start": 20261130}, 3, "20261130", '"2026-11-30"'),
+    "date far ahead": ({"start": "2206-11-30"}, 3, "2206-11-30", "2000 and 2100"),
+    "scan from the future": ({"scan.date": "2027-11-20"}, 3, "2027-11-20", "check the year"),
+    "fat above the body": ({"scan.fat_kg": 75}, 3, "fat_kg=75", "check which mass"),
+    "fat as a share": (
+        {"scan": {"date": "2026-11-20", "method": "dxa", "fat_percent": 0.18}},
+        3,
+        r"fat_percent=0\.18",
+        "by 100",
+    ),
+    "resting kilojoules": (
+        {"resting_test": {"date": "2026-11-20", "kcal": 7500}},
+        3,
+        "kcal=7500",
+        "7500 kJ is 1793 kcal",
+    ),
+    "gas in litres": (
+        {"resting_test.vo2_ml_min": 0.27},
+        3,
+        r"vo2_ml_min=0\.27",
+        "multiplied by 1000",
+    ),
+    "impossible exchange ratio": (
+        {"resting_test.vco2_ml_min": 300},
+        3,
+        "ratio 1.11",
+        "check the two volumes",
+    ),
+    "control signs": ({"role": "club\u001b[31m lifter"}, 3, r"control sign", "plain words"),
+}
+
+SOUND = demo_intake_text("club-lifter")
+
+# id: bytes of the file, words that say what, words that say how to mend it
+BROKEN = {
+    "empty": (b"", "is empty", "mealplan example"),
+    "blank": (b" \n\t ", "is empty", "mealplan example"),
+    "ten megabytes": (b" " * 10_000_000, "10,000,000 bytes", "right file"),
+    "not UTF-8": (SOUND.replace("canopy", "canop\u00e9").encode("latin-1"), "byte", "UTF-8"),
+    "a picture": (b"\x89PNG\r\n\x1a\n\x00\x00", "byte 0", "UTF-8"),
+    "UTF-16": (SOUND.encode("utf-16"), "byte 0", "UTF-8"),
+    "nested lists": (b"[" * 200_000 + b"]" * 200_000, "nests too deeply", "right file"),
+    "nested objects": (b'{"a":' * 100_000, "nests too deeply", "right file"),
+    "cut short": (SOUND[:300].encode(), "is not JSON", "missing comma or quote"),
+    "a comma too many": (SOUND[:-1].encode() + b",}", "is not JSON", "missing comma or quote"),
+    "a list": (b"[]", "not a list", "mealplan example"),
+    "a number": (b"3", "not a number", "mealplan example"),
+    "null": (b"null", "not null", "mealplan example"),
+    "NaN": (SOUND.replace('"weight_kg": 80', '"weight_kg": NaN').encode(), "NaN", "digits"),
+    "infinite": (SOUND.replace('"weight_kg": 80', '"weight_kg": 1e999').encode(), "inf", "digits"),
+    "five thousand digits": (
+        SOUND.replace('"weight_kg": 80', '"weight_kg": ' + "9" * 5000).encode(),
+        "5000 digits",
+        "no quantity",
+    ),
+    "a field twice": (
+        SOUND.replace('"weight_kg": 80', '"weight_kg": 80, "weight_kg": 90').encode(),
+        "weight_kg is written twice, 80 and 90",
+        "keep the right one",
+    ),
+    "half a character": (
+        SOUND.replace("club lifter", "club \\ud800").encode(),
+        "not text",
+        "type it again",
+    ),
+}
+
+
+def said_in_one_line(captured):
+    """Check that a failure printed one line of error and nothing else, and return it."""
+    assert captured.out == ""
+    lines = captured.err.splitlines()
+    assert len(lines) == 1
+    assert lines[0].startswith("mealplan: ")
+    assert "Traceback" not in lines[0]
+    assert len(lines[0]) < 900
+    return lines[0]
+
+
+@pytest.mark.parametrize(
+    ("changes", "code", "what", "mend"), MALFORMED.values(), ids=list(MALFORMED)
+)
+def test_a_malformed_intake_is_refused_in_one_line_that_mends_it(
+    changes, code, what, mend, intake_file, capfd
+):
+    assert main(["plan", str(intake_file(changes=changes)), "--days", "1"]) == code
+    line = said_in_one_line(capfd.readouterr())
+    assert re.search(what, line), line
+    assert re.search(mend, line), line
+
+
+@pytest.mark.parametrize(("content", "what", "mend"), BROKEN.values(), ids=list(BROKEN))
+def test_a_file_that_is_no_intake_is_refused_in_one_line(content, what, mend, tmp_path, capfd):
+    path = tmp_path / "broken.json"
+    path.write_bytes(content)
+    assert main(["targets", str(path)]) == 3
+    line = said_in_one_line(capfd.readouterr())
+    assert what in line
+    assert mend in line
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("missing.json", "there is no file"),
+        (".", "is a folder; give the JSON file inside it"),
+        ("x" * 5000, "cannot be read as a file"),
+        ("nul\0name", "cannot be read as a file"),
+    ],
+)
+def test_a_path_that_is_no_file_is_refused_in_one_line(name, words, tmp_path, capfd):
+    assert main(["targets", str(tmp_path / name)]) == 3
+    assert words in said_in_one_line(capfd.readouterr())
+
+
+RUNNER, LIFTER = "club-runner", "club-lifter"
+CUT = {"goal": {"phase": "cut", "rate_percent_per_week": -0.4}}
+SEDENTARY = {"activity": {"method": "multiplier", "pal": 1.25}}
+
+
+def lean(percent):
+    return {"scan": {"date": "2026-11-20", "method": "dxa", "fat_percent": percent}}
+
+
+# id: client, changes, the code the refusal prints, and a word of whom to see
+REFUSALS = {
+    "under 18": (LIFTER, {"age_years": 17}, "under_18", "physician"),
+    "over 100": (LIFTER, {"age_years": 101}, "age_high", "dietitian"),
+    "a day under 800 kcal": (
+        LIFTER,
+        {"goal": {"phase": "cut", "energy_kcal": 790}},
+        "energy_never",
+        "physician",
+    ),
+    "pregnant on a cut": (RUNNER, {"health": ["pregnant"], **CUT}, "pregnancy", "physician"),
+    "pregnant": (RUNNER, {"health": ["pregnant"]}, "pregnancy", "physician"),
+    "breastfeeding": (RUNNER, {"health": ["breastfeeding"]}, "pregnancy", "physician"),
+    "after birth": (RUNNER, {"health": ["postpartum 6 months"]}, "pregnancy", "physician"),
+    "disordered eating": (
+        RUNNER,
+        {"health": ["eating disorder history"]},
+        "eating_disorder",
+        "eating disorders",
+    ),
+    "feared foods": (
+        RUNNER,
+        {"health": ["fear of food groups"]},
+        "fears_foods",
+        "eating disorders",
+    ),
+    "thin and cutting": (RUNNER, {"weight_kg": 50, **CUT}, "bmi_low", "physician"),
+    "very heavy": (RUNNER, {"weight_kg": 120, "goal": {"phase": "hold"}}, "bmi_high", "physician"),
+    "no fat left, man": (LIFTER, {**lean(4), **CUT}, "fat_low", "physician"),
+    "no fat left, woman": (RUNNER, {**lean(10), **CUT}, "fat_low", "physician"),
+    "unwanted loss": (
+        LIFTER,
+        {"health": ["unintended weight loss"]},
+        "unintended_loss",
+        "physician",
+    ),
+    "no periods": (RUNNER, {"health": ["missed periods 3 months"]}, "missed_periods", "physician"),
+    "heart": (LIFTER, {"health": ["heart symptoms"]}, "heart_symptoms", "physician"),
+    "fainting": (LIFTER, {"health": ["fainting"]}, "fainting", "physician"),
+    "stress fracture": (LIFTER, {"health": ["stress fracture"]}, "stress_fracture", "physician"),
+    "diabetes medicines": (LIFTER, {"health": ["diabetes medicines"]}, "medicine", "physician"),
+    "anticoagulant": (LIFTER, {"health": ["anticoagulant"]}, "medicine", "physician"),
+    "thyroid": (LIFTER, {"health": ["thyroid disease"]}, "medicine", "physician"),
+    "other medicines": (LIFTER, {"health": ["other medicines"]}, "medicine", "physician"),
+    "kidney and protein": (LIFTER, {"health": ["one kidney"]}, "kidney_protein", "physician"),
+    "too little for a man": (
+        LIFTER,
+        {"goal": {"phase": "cut", "energy_kcal": 1450}, **SEDENTARY},
+        "energy_low",
+        "dietitian",
+    ),
+    "too little for a woman": (
+        RUNNER,
+        {"goal": {"phase": "cut", "energy_kcal": 1150}, **SEDENTARY},
+        "energy_low",
+        "dietitian",
+    ),
+    "long below resting energy": (
+        RUNNER,
+        {"goal": {"phase": "cut", "energy_kcal": 1250}, **SEDENTARY},
+        "below_rmr",
+        "dietitian",
+    ),
+    "low availability": (
+        LIFTER,
+        {"goal": {"phase": "cut", "energy_kcal": 2000}},
+        "availability_low",
+        "physician",
+    ),
+    "reduced availability for two years": (
+        LIFTER,
+        {"goal": {"phase": "cut", "change_kg": -15, "weeks": 104}},
+        "availability_reduced",
+        "dietitian",
+    ),
+    "deficit over a quarter": (
+        RUNNER,
+        {"goal": {"phase": "cut", "surplus_percent": -35}},
+        "deficit_large",
+        "dietitian",
+    ),
+    "fast loss": (
+        LIFTER,
+        {"goal": {"phase": "cut", "rate_percent_per_week": -1.4}},
+        "loss_fast",
+        "dietitian",
+    ),
+    "fast gain": (
+        LIFTER,
+        {"goal": {"phase": "gain", "rate_percent_per_week": 1.4}},
+        "gain_fast",
+        "dietitian",
+    ),
+}
+REFUSALS |= {
+    flag: (LIFTER, {"health": [flag]}, flag.replace(" ", "_"), "physician")
+    for flag in (
+        "bariatric surgery",
+        "bowel disease",
+        "phenylketonuria",
+        "haemochromatosis",
+        "g6pd deficiency",
+        "kidney disease",
+        "kidney stones",
+        "one kidney",
+        "coeliac disease",
+    )
+}
+
+
+@pytest.mark.parametrize(
+    ("client", "changes", "finding", "see"), REFUSALS.values(), ids=list(REFUSALS)
+)
+def test_no_plan_is_made_where_it_could_hurt(client, changes, finding, see, intake_file, capfd):
+    # source: thresholds are the rows of references/safety_thresholds.csv, each with its source
+    assert main(["plan", str(intake_file(client, changes)), "--days", "1"]) == 4
+    line = said_in_one_line(capfd.readouterr())
+    assert f"[{finding}]" in line
+    assert re.search(f"See a[^.]* {see}", line)
+
+
+def test_every_condition_of_the_intake_is_refused_or_noted(intake_file, capfd):
+    tested = {flag for _, changes, _, _ in REFUSALS.values() for flag in changes.get("health", ())}
+    # Anaphylaxis stops no plan; it changes what the plan says about labels.
+    assert set(get_args(HealthFlag)) - tested == {"anaphylaxis"}
+    path = intake_file(changes={"health": ["anaphylaxis"]})
+    assert main(["targets", str(path), "--json"]) == 0
+    notices = json.loads(capfd.readouterr().out)["notices"]
+    assert any(n["code"] == "allergy" and n["see"] == "an allergist" for n in notices)
+
+
+def override(by, until="2027-06-30", finding="coeliac_disease"):
+    return {
+        "health": ["coeliac disease"],
+        "professional_overrides": [
+            {
+                "finding": finding,
+                "by": by,
+                "reason": "seen in clinic, diagnosis known, follow-up booked",
+                "until": until,
+            }
+        ],
+    }
+
+
+def test_a_dietitian_may_let_a_plan_through_and_is_named_in_it(intake_file, capfd):
+    path = intake_file(changes=override("registered dietitian"))
+    assert main(["plan", str(path), "--days", "1", "--json"]) == 0
+    notices = json.loads(capfd.readouterr().out)["notices"]
+    [let_through] = [n for n in notices if n["code"] == "coeliac_disease"]
+    assert let_through["severity"] == "warn"
+    assert "Overridden by registered dietitian until 2027-06-30" in let_through["message"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "why"),
+    [
+        (override("strength coach"), "takes a physician or registered dietitian"),
+        (override("registered dietitian", until="2026-01-31"), "ended on 2026-01-31"),
+        (override("registered dietitian", finding="coeliac"), "coeliac_disease"),
+    ],
+)
+def test_an_override_that_does_not_count_lets_nothing_through(changes, why, intake_file, capfd):
+    assert main(["plan", str(intake_file(changes=changes)), "--days", "1"]) == 4
+    assert why in said_in_one_line(capfd.readouterr())
+
+
+def test_no_override_lifts_a_refusal(intake_file, capfd):
+    changes = override("physician", finding="under_18") | {"age_years": 16}
+    assert main(["plan", str(intake_file(changes=changes)), "--days", "1"]) == 4
+    assert "[under_18]" in said_in_one_line(capfd.readouterr())
+
+
+def test_refused_targets_are_still_worked_out_to_be_read(intake_file, capfd):
+    path = intake_file(changes={"goal": {"phase": "gain", "rate_percent_per_week": 1.4}})
+    assert main(["targets", str(path), "--json"]) == 0
+    codes = {n["code"]: n["severity"] for n in json.loads(capfd.readouterr().out)["notices"]}
+    assert codes["gain_fast"] == "refuse"
+
+
+def test_a_meal_left_without_dishes_exits_with_its_own_code(intake_file, capfd):
+    path = intake_file(changes={"tastes.never": ["grains", "vegetables", "fruit", "pulses"]})
+    assert main(["plan", str(path), "--days", "1"]) == 5
+    assert "relax one of them" in said_in_one_line(capfd.readouterr())
+
+
+def test_a_folder_that_cannot_be_written_exits_with_its_own_code(intake_file, tmp_path, capfd):
+    (tmp_path / "taken").write_text("a file, not a folder")
+    arguments = ["plan", str(intake_file()), "--days", "1", "--out", str(tmp_path / "taken")]
+    assert main(arguments) == 6
+    assert "taken could not be written" in said_in_one_line(capfd.readouterr())
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["plan"],
+        ["plan", "x.json", "--days", "0"],
+        ["plan", "x.json", "--days", "29"],
+        ["plan", "x.json", "--days", "two"],
+        ["plan", "x.json", "--start", "7 December"],
+        ["plan", "x.json", "--start", "9999-12-31"],
+        ["plan", "x.json", "--seed", "-1"],
+        ["serve", "--port", "99999"],
+        ["schema", "dish"],
+        ["undo"],
+    ],
+)
+def test_a_command_typed_wrong_exits_two(arguments, capfd):
+    with pytest.raises(SystemExit) as stop:
+        main(arguments)
+    assert stop.value.code == 2
+    assert "usage: mealplan" in capfd.readouterr().err
+
+
+def json_alone(capfd):
+    """Read everything the process wrote to its standard output as one JSON value."""
+    captured = capfd.readouterr()
+    assert captured.err == ""
+    return json.loads(captured.out)
+
+
+def test_targets_as_json_print_json_and_nothing_else(intake_file, capfd):
+    assert main(["targets", str(intake_file()), "--json"]) == 0
+    targets = json_alone(capfd)
+    assert targets["role"] == "club lifter"
+    assert len(targets["days"]) == 7
+
+
+def test_a_plan_as_json_prints_json_and_nothing_else(intake_file, capfd):
+    # The solver writes on the process's own standard output, so the file descriptor is what counts.
+    assert main(["plan", str(intake_file()), "--days", "2", "--json"]) == 0
+    assert [day["date"] for day in json_alone(capfd)["days"]] == ["2026-11-30", "2026-12-01"]
+
+
+def test_the_demo_as_json_prints_json_alone_and_writes_its_folder(tmp_path, capfd):
+    assert main(["demo", "--client", "club-climber", "--json", "--out", str(tmp_path)]) == 0
+    plan = json_alone(capfd)
+    folder = tmp_path / "club-climber"
+    assert sorted(path.name for path in folder.iterdir()) == [
+        "intake.json",
+        "list.html",
+        "menu.html",
+        "plan.json",
+        "worksheet.html",
+    ]
+    assert json.loads((folder / "plan.json").read_text(encoding="utf-8")) == plan
+
+
+def test_a_written_intake_gives_the_same_plan_again(tmp_path, intake_file, capfd):
+    arguments = ["plan", str(intake_file("club-climber")), "--days", "1", "--json"]
+    assert main([*arguments, "--out", str(tmp_path / "out")]) == 0
+    first = json_alone(capfd)
+    arguments[1] = str(tmp_path / "out" / "intake.json")
+    assert main(arguments) == 0
+    assert json_alone(capfd) == first
+
+
+def test_another_seed_may_give_another_day_and_the_same_seed_the_same(intake_file, capfd):
+    def planned(seed):
+        path = str(intake_file("club-runner"))
+        assert main(["plan", path, "--days", "1", "--json", "--seed", str(seed)]) == 0
+        return json_alone(capfd)
+
+    assert planned(5) == planned(5)
+    assert planned(5)["seed"] == 5
+
+
+def test_foods_and_activities_can_be_looked_up(capfd):
+    assert main(["food", "lentils", "--json"]) == 0
+    assert all(row["ndb"] and row["description"] for row in json_alone(capfd))
+    assert main(["activities", "rowing", "--json"]) == 0
+    assert all(row["met"] >= 1 for row in json_alone(capfd))
+
+
+@pytest.mark.parametrize("command", ["food", "activities"])
+def test_looking_up_nothing_known_says_so(command, capfd):
+    assert main([command, "xyzzyq"]) == 3
+    assert "xyzzyq" in said_in_one_line(capfd.readouterr())
+
+
+def test_the_example_is_an_intake_that_can_be_planned(tmp_path, capfd):
+    assert main(["example"]) == 0
+    path = tmp_path / "example.json"
+    path.write_text(capfd.readouterr().out, encoding="utf-8")
+    assert main(["targets", str(path)]) == 0
+    assert "kcal" in capfd.readouterr().out
+
+
+COMMANDS = ("targets", "plan", "demo", "serve", "food", "activities", "example", "schema")
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_teaches_by_example(command, capfd):
+    with pytest.raises(SystemExit) as stop:
+        main([command, "--help"])
+    assert stop.value.code == 0
+    assert f"example\n  mealplan {command}" in capfd.readouterr().out
+
+
+def test_help_names_every_command_every_exit_code_and_whom_to_see(capfd):
+    with pytest.raises(SystemExit):
+        main(["--help"])
+    text = capfd.readouterr().out
+    assert all(f"\n    {command}" in text for command in COMMANDS)
+    for code in ("0 done", "1 a", "2 typed", "3 the", "4 refused", "5 no", "6 a", "130 int"):
+        assert code in text
+    assert "registered dietitian" in text
+
+
+def process(root, *arguments, **options):
+    environment = os.environ | {"PYTHONPATH": str(root)}
+    return subprocess.Popen(
+        [sys.executable, "-m", "mealplan", *arguments],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=environment,
+        **options,
+    )
+
+
+def test_a_process_of_its_own_prints_json_alone(root, intake_file, tmp_path):
+    command = process(root, "plan", str(intake_file()), "--days", "1", "--json", cwd=tmp_path)
+    out, err = command.communicate(timeout=120)
+    assert command.returncode == 0
+    assert err == b""
+    assert json.loads(out)["role"] == "club lifter"
+
+
+def test_a_reader_that_stops_early_is_no_error(root, tmp_path):
+    command = process(root, "activities", cwd=tmp_path)
+    command.stdout.close()
+    err = command.stderr.read()
+    command.stderr.close()
+    assert command.wait(timeout=60) == 0
+    assert err == b""
+
+
+def test_the_thresholds_the_refusals_quote_are_in_the_reference_table():
+    # source: published (each row of the table cites its own)
+    rows = constants("safety_thresholds")
+    assert rows["adult_age"].value == 18
+    assert rows["energy_never"].value == 800
+    assert all(row.source for row in rows.values())
