@@ -80,6 +80,12 @@ class HotLP:
         )
         self.columns += len(cost)
 
+    def set_costs(self, columns: NDArray[np.int64], cost: Floats) -> None:
+        """Change what these columns cost; the basis stays."""
+        self._highs.changeColsCost(
+            len(columns), columns.astype(np.int32), np.asarray(cost, dtype=float)
+        )
+
     def drop_columns(self, first: int, last: int) -> None:
         """Delete columns ``first`` to ``last - 1``."""
         index = np.arange(first, last, dtype=np.int32)
