@@ -1,4 +1,4 @@
-"""Small made-up days for solver tests: random foods, rows and dishes, no client behind them."""
+"""Small made-up days for solver tests, and days of invented clients over the shipped dishes."""
 
 from __future__ import annotations
 
@@ -9,8 +9,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from mealplan.intake import parse_intake
 from mealplan.lp.daymodel import Choice, DayModel
+from mealplan.planner import Context, day_model
 from mealplan.rules.base import Row, Slot
+from mealplan.targets import make_targets
 
 
 def random_choice(rng: np.random.Generator, dish: str, foods: int, *, ratios: bool) -> Choice:
@@ -117,3 +120,30 @@ def make_model(
 def random_day() -> Callable[..., DayModel]:
     """Give the maker of random days."""
     return make_model
+
+
+MAN = {"sex": "male", "age_years": 28, "height_cm": 180, "weight_kg": 80}
+WOMAN = {"sex": "female", "age_years": 30, "height_cm": 165, "weight_kg": 60}
+
+
+def make_client_day(*, kcal: float, person: dict | None = None, **fields: object) -> DayModel:
+    """Make the first day of a client who holds weight on this energy."""
+    intake = parse_intake(
+        {
+            "role": "club lifter",
+            **(person or MAN),
+            "start": "2026-11-30",
+            "goal": {"phase": "hold", "energy_kcal": kcal},
+            "activity": {"method": "multiplier", "pal": 1.7},
+            **fields,
+        }
+    )
+    targets = make_targets(intake)
+    model, _ = day_model(Context.make(intake, targets), 0, targets.on("mon"), {})
+    return model
+
+
+@pytest.fixture(scope="session")
+def client_day() -> Callable[..., DayModel]:
+    """Give the maker of real days."""
+    return make_client_day
