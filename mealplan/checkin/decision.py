@@ -16,6 +16,8 @@ Verdict = Literal["move", "hold", "wait"]
 
 SURE_ENOUGH = 0.95
 """Chance that the gap has the sign it seems to have before anything moves (assumption)."""
+SURE_WITHOUT_NEWEST = 0.90
+"""The newest weigh-in may tip the balance but not carry it: that sure without it (assumption)."""
 SMALLEST_GAP_KCAL = 75.0
 """A gap below this is not worth a change of menu. [kcal/day] (assumption)"""
 TOLERANCE_KCAL = 200.0
@@ -104,6 +106,7 @@ def chance_of_sign(gap_kcal: float, gap_sd_kcal: float) -> float:
 def check_rails(evidence: Evidence) -> tuple[Rail, ...]:
     """Return every guard rail with whether it is kept."""
     since = evidence.days_since_move
+    stands = _stands_without_newest(evidence)
     return (
         Rail(
             "weigh-ins",
@@ -138,14 +141,21 @@ def check_rails(evidence: Evidence) -> tuple[Rail, ...]:
         ),
         Rail(
             "one reading",
-            _clear(evidence.gap_kcal, evidence.gap_sd_kcal)
-            == _clear(evidence.gap_without_newest_kcal, evidence.gap_sd_without_newest_kcal),
-            "the verdict is the same without the newest weigh-in"
-            if _clear(evidence.gap_kcal, evidence.gap_sd_kcal)
-            == _clear(evidence.gap_without_newest_kcal, evidence.gap_sd_without_newest_kcal)
+            stands,
+            "the verdict does not hang on the newest weigh-in"
+            if stands
             else "the verdict would hang on the newest weigh-in",
         ),
     )
+
+
+def _stands_without_newest(evidence: Evidence) -> bool:
+    """Return whether a clear gap is nearly as clear, and on the same side, without the newest."""
+    side = _clear(evidence.gap_kcal, evidence.gap_sd_kcal)
+    without, sd = evidence.gap_without_newest_kcal, evidence.gap_sd_without_newest_kcal
+    if side == 0:
+        return True
+    return without * side > 0 and chance_of_sign(without, sd) >= SURE_WITHOUT_NEWEST
 
 
 def _clear(gap_kcal: float, gap_sd_kcal: float) -> int:

@@ -54,8 +54,8 @@ from mealplan.physiology.energy_balance import (
 )
 from mealplan.quantity import Quantity
 
-EXPENDITURE_DRIFT_KCAL = 6.0
-"""How fast expenditure wanders by itself, per root day; about 30 in four weeks (assumption)."""
+EXPENDITURE_DRIFT_KCAL = 5.0
+"""How fast expenditure wanders by itself, per root day; about 26 in four weeks (assumption)."""
 FORMULA_SD_FRACTION = 0.10
 """Spread of true about predicted expenditure (common practice)."""
 LOGGING_SD_FRACTION = 0.10
@@ -99,7 +99,7 @@ class Energetics:
         return self.per_kg_kcal / (1.0 - self.thermic_fraction - self.adaptation_fraction)
 
 
-FAT_SHARE_SD = 0.10
+FAT_SHARE_SD = 0.08
 """Spread of people's fat share of a small change about Forbes's (assumption)."""
 UNKNOWN_FAT_DENSITY = (6000.0, 1500.0)
 """Stored density and its spread for an athlete without a scan. [kcal/kg] (assumption)"""

@@ -36,8 +36,8 @@ MONTH = WEEK + 6
 
 NOISE_FRACTION = 0.006
 """Usual noise of one weigh-in as a fraction of body mass (0.6 %, worked from published counts)."""
-NOISE_FACTORS = (0.5, 0.7, 1.0, 1.4, 2.0)
-NOISE_LOG_SD = 0.35
+NOISE_FACTORS = (0.5, 0.7, 1.0, 1.4, 2.0, 2.8)
+NOISE_LOG_SD = 0.4
 """Spread of that noise between people, natural log (assumption)."""
 CORRELATIONS = (0.1, 0.3, 0.5, 0.7)
 CORRELATION_WEIGHTS = (0.2, 0.45, 0.25, 0.1)
@@ -47,8 +47,11 @@ WANDER_WEIGHTS = (0.7, 0.25, 0.05)
 """Slow wander of the level beside fat and lean, per root day (assumption). [kg]"""
 WEEKDAY_SD_FRACTION = 0.002
 """Spread of each weekday's shift as a fraction of body mass (week pattern about 0.35 % in all)."""
-MONTHLY_SD_KG = 0.2
-"""Spread of each term of the monthly pattern (about 0.5 kg in all on average). [kg]"""
+MONTHLY_SD_KG: dict[Monthly, float] = {"none": 0.0, "logged": 0.2, "unlogged": 0.15}
+"""Spread of each term of the monthly pattern (about 0.5 kg in all on average). [kg]
+
+Less where nobody says whether there is one at all.
+"""
 READING_SD_KG = 0.05
 """Rounding of the scale. [kg]"""
 SETTLING_TIME_DAYS = 3.0
@@ -185,7 +188,7 @@ def build_bank(
     variance[:, WATER] = noise**2
     # sd of each day's shift is sqrt(6/7) of a contrast's sd
     variance[:, WEEK:MONTH] = ((WEEKDAY_SD_FRACTION * mass) ** 2)[:, None]
-    variance[:, MONTH:] = MONTHLY_SD_KG**2
+    variance[:, MONTH:] = MONTHLY_SD_KG[monthly] ** 2
     return Bank(transition, process, np.full(size, READING_SD_KG**2), mean, variance)
 
 

@@ -10,9 +10,8 @@ from __future__ import annotations
 import numpy as np
 from simulated_clients import GAMMA_F, GAMMA_L, RHO_F, RHO_L, SLOW_DAYS, SLOW_SD, forbes_density
 
-from mealplan.checkin import decision
+from mealplan.checkin import decision, noise
 from mealplan.checkin import expenditure as ex
-from mealplan.checkin import noise
 from mealplan.checkin.series import AFTER_EVENT_DAYS, DISTURBED_SD_KG, SETTLING_SD_KG
 from mealplan.checkin.state_space import Bank, advance, begin, take
 

@@ -44,7 +44,7 @@ class Body:
         pal = self.maintenance / self.rmr
         self.delta = ((1 - BETA_TEF) * pal - 1) * self.rmr / (self.fat + self.lean)
         self.k = 0.0
-        p, q = self.split()
+        _, q = self.split()
         wanted = self.maintenance * (1 + q) - q * self.maintenance
         self.k = wanted - (
             GAMMA_F * self.fat + GAMMA_L * self.lean + self.delta * (self.fat + self.lean)
@@ -127,7 +127,7 @@ class Clients:
         return Clients(**values)
 
 
-def draw(n, seed, days=85, *, bias_top=0.18, noise_factor=1.0):
+def draw(n, seed, days=85, *, bias_top=0.18, noise_factor=1.0, slow_sd=SLOW_SD, drift=5.0):
     """Draw ``n`` clients; the spreads are written out below so that a reader can disagree."""
     rng = np.random.default_rng(seed)
     female = rng.random(n) < 0.5
@@ -149,10 +149,10 @@ def draw(n, seed, days=85, *, bias_top=0.18, noise_factor=1.0):
         water[:, t] = correlation * water[:, t - 1] + fresh
     # salt, carbohydrate and gut content drift; size an assumption, see the floor in simple_trend
     slow = np.empty((n, days))
-    slow[:, 0] = rng.normal(0, SLOW_SD, n)
+    slow[:, 0] = rng.normal(0, slow_sd, n)
     keep = np.exp(-1 / SLOW_DAYS)
     for t in range(1, days):
-        slow[:, t] = keep * slow[:, t - 1] + rng.normal(0, SLOW_SD * np.sqrt(1 - keep**2), n)
+        slow[:, t] = keep * slow[:, t - 1] + rng.normal(0, slow_sd * np.sqrt(1 - keep**2), n)
     water = water + slow
     # source: published: highest Sunday and Monday, lowest Friday, about 0.35 % in all
     weekday = np.arange(days) % 7
@@ -178,7 +178,7 @@ def draw(n, seed, days=85, *, bias_top=0.18, noise_factor=1.0):
     logs = rng.random((n, days)) < 0.9
     wish = rng.normal(0, 150, (n, days))
     slip = rng.normal(0, 200, (n, days)) + np.where(logs, 0, rng.normal(50, 250, (n, days)))
-    activity = np.cumsum(rng.normal(0, 5, (n, days)), axis=1)
+    activity = np.cumsum(rng.normal(0, drift, (n, days)), axis=1)
     sick = np.zeros((n, days), dtype=bool)
     for i in np.flatnonzero(rng.random(n) < 0.2):
         start = rng.integers(15, days - 15)

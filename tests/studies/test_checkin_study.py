@@ -8,7 +8,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from simulated_clients import Body, draw
+from simulated_clients import Body, draw, forbes_density
 from study import COACHES, coverage, detection, inside, phase
 
 from mealplan.checkin.expenditure import energetics_of
@@ -39,8 +39,6 @@ def test_the_simulated_body_is_the_programs_dynamic_model():
 
 
 def test_the_study_uses_the_density_the_program_works_out():
-    from simulated_clients import forbes_density
-
     assert forbes_density(12.0) == pytest.approx(
         energetics_of(12.0, 68.0, 1996.0, 1.7).density_kcal_per_kg, rel=1e-4
     )
@@ -62,7 +60,7 @@ def test_a_few_clients_are_moved_falsely_far_less_than_by_weekly_means():
 
 @pytest.fixture(scope="module")
 def clients():
-    return draw(500, 2026)
+    return draw(500, 4242)
 
 
 @pytest.mark.study

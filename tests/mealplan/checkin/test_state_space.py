@@ -1,4 +1,4 @@
-"""The filter and smoother against a general-purpose library, and their behaviour on odd readings."""
+"""The filter and smoother against a general-purpose library, and on odd readings."""
 
 import numpy as np
 import pytest
