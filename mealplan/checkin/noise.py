@@ -22,6 +22,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
+from mealplan.checkin.series import SETTLING_TIME_DAYS
 from mealplan.checkin.state_space import Bank, Floats
 
 Monthly = Literal["none", "logged", "unlogged"]
@@ -54,8 +55,6 @@ Less where nobody says whether there is one at all.
 """
 READING_SD_KG = 0.05
 """Rounding of the scale. [kg]"""
-SETTLING_TIME_DAYS = 3.0
-"""A water step fades in with this time constant; 96 % is over after ten days. [days]"""
 CYCLE_LENGTH_DAYS = 28.0
 INITIAL_LEVEL_SD_KG = 2.0
 

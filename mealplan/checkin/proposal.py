@@ -188,7 +188,7 @@ def propose(
     eaten = [r for r in known.of(IntakeRecord) if r.kcal is not None or r.planned_kcal is not None]
     if len(weigh_ins) < 2 or not eaten:
         return _too_little(terms, today, len(weigh_ins), len(eaten))
-    first = weigh_ins[0].on
+    first = min(weigh_ins[0].on, eaten[0].on)
     try:
         found = learn_expenditure(known, prior, body, first=first, last=today, monthly=monthly)
         earlier = learn_expenditure(

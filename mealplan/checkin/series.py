@@ -8,6 +8,7 @@ another unit is held out until somebody confirms it, a large jump is left to the
 from __future__ import annotations
 
 import datetime as dt
+import math
 from dataclasses import dataclass
 from statistics import median
 from typing import Literal
@@ -27,6 +28,8 @@ UNIT_SLIP_RATIOS = (2.1, 2.3)
 """A ratio to the readings before it between these, or its inverse, is pounds for kilograms."""
 SETTLING_DAYS = 10
 """After a phase change water and gut content settle for 7 to 10 days (common practice)."""
+SETTLING_TIME_DAYS = 3.0
+"""A water step fades in with this time constant; 96 % is over after ten days. [days]"""
 AFTER_EVENT_DAYS = 4
 """Days after a sick spell or a journey until water is back (common practice)."""
 DISTURBED_SD_KG = 0.5
@@ -198,7 +201,9 @@ def _disturbance(days: int, first: dt.date, log: Log) -> _Disturbance:
         elif event.what in ("phase change", "new diet", "creatine start"):
             settling[max(start, 0) : max(start + SETTLING_DAYS, 0)] = True
             if -SETTLING_DAYS < start < days:
-                step[max(start, 0)] += SETTLING_SD_KG**2
+                # Of a change before the first day only what is still to come counts.
+                left = math.exp(min(start, 0) / SETTLING_TIME_DAYS)
+                step[max(start, 0)] += (SETTLING_SD_KG * left) ** 2
     return _Disturbance(disturbed, settling, level, step)
 
 

@@ -242,7 +242,7 @@ def run(
     known_inputs : (T, B, k), optional
         Entry ``t`` is added on the way from day ``t - 1`` to day ``t``; entry 0 is not used.
     extra_variance : (T, k) or (T, B, k), optional
-        Likewise.
+        Added on the way into each day; entry 0 to the initial variance.
 
     Returns
     -------
@@ -252,6 +252,9 @@ def run(
     full_rows = np.empty((days, size, states))
     full_rows[:] = rows if rows.ndim == 3 else rows[:, None, :]
     state = begin(bank)
+    if extra_variance is not None:
+        index = np.arange(states)
+        state.covariance[:, index, index] += extra_variance[0]
     means, covariances, likelihoods = [], [], []
     seen: list[Seen] = []
     for day in range(days):

@@ -5,13 +5,18 @@ Both hold the program to the same limits; the small run has wider ones, as few c
 """
 
 import dataclasses
+import datetime as dt
 
 import numpy as np
 import pytest
+from coaches import Learner, World
 from simulated_clients import Body, draw, forbes_density
-from study import COACHES, coverage, detection, inside, phase
+from study import COACHES, coverage, detection, first_target, inside, phase
 
-from mealplan.checkin.expenditure import energetics_of
+from mealplan.checkin.decision import decide
+from mealplan.checkin.expenditure import Energetics, Prior, energetics_of
+from mealplan.checkin.log import Event, IntakeRecord, WeighIn, log_of
+from mealplan.checkin.proposal import Terms, propose
 from mealplan.physiology.energy_balance import Baseline, simulate
 
 
@@ -42,6 +47,54 @@ def test_the_study_uses_the_density_the_program_works_out():
     assert forbes_density(12.0) == pytest.approx(
         energetics_of(12.0, 68.0, 1996.0, 1.7).density_kcal_per_kg, rel=1e-4
     )
+
+
+def as_log(world, i):
+    """Write one simulated client's days down as entries."""
+    start = dt.date(2026, 1, 5)  # a Monday, as the simulation's first day
+    entries = [Event(on=start, what="phase change")]
+    for t in range(world.day + 1):
+        on = start + dt.timedelta(days=t)
+        if not np.isnan(world.mass[i, t]):
+            entries.append(WeighIn(on=on, mass_kg=float(world.mass[i, t])))
+        if not np.isnan(world.intake[i, t]):
+            entries.append(IntakeRecord(on=on, adherence="other", kcal=float(world.intake[i, t])))
+        if world.c.sick[i, t]:
+            entries.append(Event(on=on, what="sick"))
+    return log_of(entries), start, start + dt.timedelta(days=world.day)
+
+
+@pytest.mark.parametrize("last", [20, 60])
+def test_the_coach_of_the_study_is_the_program_itself(last):
+    men = draw(40, 3)
+    men = men.take(~men.female)
+    formula = men.maintenance * (1 + men.formula_error)
+    world = World(men, first_target(men, formula))
+    learner = Learner(men, formula, "none")
+    for t in range(last + 1):
+        learner.see(world, world.morning())
+        if t < last:
+            world.eat()
+            learner.night(world)
+    gap, sd = learner.gap(world, learner.now, learner.now_sd)
+    without, without_sd = learner.gap(world, learner.before, learner.before_sd)
+    for i in range(10):
+        log, start, today = as_log(world, i)
+        terms = Terms(
+            target_kcal=world.target[i],
+            rate_kg_per_week=7 * world.rate[i],
+            phase_start=start,
+            floor_kcal=800,
+        )
+        body = Energetics(learner.density[i], learner.density_sd, learner.per_kg[i])
+        prior = Prior(formula[i], 0.1 * formula[i])
+        proposal = propose(log, terms, prior, body, today)
+        found = {q.key: q for q in proposal.working}["gap_kcal"]
+        assert found.value == pytest.approx(gap[i], abs=0.25 * sd[i])
+        assert found.sd == pytest.approx(sd[i], rel=0.08)
+        theirs = decide(learner.evidence(world, i, gap, sd, without, without_sd))
+        kept = [rail.kept for rail in theirs.rails if rail.key != "one reading"]
+        assert [rail.kept for rail in proposal.rails if rail.key != "one reading"] == kept
 
 
 def test_bands_hold_the_truth_of_a_few_clients():
