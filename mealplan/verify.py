@@ -12,12 +12,19 @@ from dataclasses import dataclass
 
 from foods import FoodTable
 from foods.catalogue import Catalogue
-from foods.dishes import Dish
+from foods.dishes import Dish, DishLine
 from mealplan.plan import Plan, PlanDay
 from mealplan.ranges import DayTargets, Targets
 
 ENERGY_BAND = 0.02
 """Energy of a day must lie this close to its target, as a fraction."""
+
+
+SCALE_LEAST, SCALE_MOST = 0.6, 1.8
+"""How far a portion may be scaled below and above a dish's own range, as factors."""
+
+MET_SLACK = 0.0101
+"""A wish within one per cent counts as met; nothing missed by more may."""
 
 
 @dataclass(frozen=True)
@@ -71,11 +78,14 @@ def verify_plan(
     Returns
     -------
     tuple of Violation
-        Empty when energy, grams, measures, reported totals and exclusions all hold.
+        Empty when energy, grams, measures, ranges, reported totals, verdicts, kept portions and
+        exclusions all hold.
     """
     found: list[Violation] = []
     for day in plan.days:
         found += _check_day(day, targets.on(day.weekday), banned, dishes)
+        found += _check_adequacy(day, targets.on(day.weekday), dishes)
+        found += _check_kept(day, plan, dishes)
     return tuple(found)
 
 
@@ -125,6 +135,9 @@ def _check_day(
                 say(f"{serving.food} is not part of {meal.dish}")
             if serving.ndb != food.ndb:
                 say(f"{serving.food} carries table number {serving.ndb}, not {food.ndb}")
+            part = next((part for part in dish.lines if part.food == serving.food), None)
+            if part is not None and not _in_range(serving.grams, part, food.step_g):
+                say(f"{serving.grams:g} g of {serving.food} is no amount for {meal.dish}")
             steps = serving.grams / food.step_g
             if serving.grams <= 0 or abs(steps - round(steps)) > 0.01:
                 say(f"{serving.grams:g} g of {serving.food} is not a kitchen measure")
@@ -135,4 +148,79 @@ def _check_day(
     for key, count in served.items():
         if count > 1:
             say(f"{key} is served {count} times in a day")
+    return found
+
+
+def _in_range(grams: float, line: DishLine, step_g: float) -> bool:
+    """Say whether an amount is inside a line's range, stretched to small and large eaters."""
+    least = line.low_g * SCALE_LEAST - step_g
+    most = line.high_g * SCALE_MOST + step_g
+    return least * (1 - 1e-6) <= grams <= most * (1 + 1e-6)
+
+
+def _check_adequacy(day: PlanDay, target: DayTargets, dishes: dict[str, Dish]) -> list[Violation]:
+    """Add every reported line up again and question its verdict."""
+    catalogue, table = Catalogue.load(), FoodTable.load()
+    date = day.date.isoformat()
+    found: list[Violation] = []
+    reported = {line.key: line for line in day.adequacy}
+    eaten_foods = [
+        (catalogue.by_ndb(serving.ndb), table.per_100g(serving.ndb), serving.grams / 100)
+        for meal in day.meals
+        for serving in meal.servings
+    ]
+    other = sum(
+        meal.energy_kcal - sum(serving.energy_kcal for serving in meal.servings)
+        for meal in day.meals
+        if meal.dish not in dishes
+    )
+    for key, wanted in target.ranges.items():
+        line = reported.get(key)
+        if line is None:
+            found.append(Violation(date, f"{key} has a target and no line in the report"))
+            continue
+        eaten = counted = other if key == "energy_kcal" else 0.0
+        for food, per_100g, hundreds in eaten_foods:
+            amount = per_100g.get(key, 0.0) * hundreds
+            share = food.digestibility if wanted.digestible else 1.0
+            if key == "calcium_mg":
+                share *= food.calcium_absorbable_factor
+            eaten += amount
+            counted += amount * share
+        slack = 0.001 * max(abs(counted), 1e-3)
+        if abs(counted - line.from_food) > slack:
+            found.append(
+                Violation(date, f"reported {key} {line.from_food:.4g}, recomputed {counted:.4g}")
+            )
+        if abs(line.total - line.from_food - line.from_supplement) > slack:
+            found.append(Violation(date, f"{key}: food and supplement do not add up to the total"))
+        if (line.low, line.high) != (wanted.low, wanted.high):
+            found.append(Violation(date, f"{key} is compared with a range that is not the target"))
+        short = wanted.low is not None and counted + wanted.supplied < wanted.low * (1 - MET_SLACK)
+        over = wanted.high is not None and eaten + wanted.supplied > wanted.high * (1 + MET_SLACK)
+        if line.met and (short or over):
+            found.append(Violation(date, f"{key} is said to be met and is not"))
+    return found
+
+
+def _check_kept(day: PlanDay, plan: Plan, dishes: dict[str, Dish]) -> list[Violation]:
+    """Check that each kept portion was cooked, enough of it, and not too long ago."""
+    date = day.date.isoformat()
+    found: list[Violation] = []
+    by_date = {other.date: other for other in plan.days}
+    for meal in day.meals:
+        if meal.leftover_from is None or meal.dish not in dishes:
+            continue
+        days = (day.date - meal.leftover_from).days
+        if not 1 <= days <= dishes[meal.dish].keeps_days:
+            found.append(Violation(date, f"{meal.dish} is kept {days} days and does not keep that"))
+        cooked = [
+            fresh
+            for fresh in getattr(by_date.get(meal.leftover_from), "meals", ())
+            if fresh.dish == meal.dish and fresh.leftover_from is None
+        ]
+        if meal.leftover_from in by_date and not any(one.cook_portions >= 2 for one in cooked):
+            found.append(
+                Violation(date, f"{meal.dish} is eaten as kept but no portion was cooked to keep")
+            )
     return found
