@@ -18,8 +18,8 @@ SURE_ENOUGH = 0.95
 """Chance that the gap has the sign it seems to have before anything moves (assumption)."""
 SURE_WITHOUT_NEWEST = 0.90
 """The newest weigh-in may tip the balance but not carry it: that sure without it (assumption)."""
-SMALLEST_GAP_KCAL = 75.0
-"""A gap below this is not worth a change of menu. [kcal/day] (assumption)"""
+SMALLEST_GAP_KCAL = 100.0
+"""A gap below this is not worth a change of menu: half of it is a spoonful. [kcal/day]"""
 TOLERANCE_KCAL = 200.0
 """When the 90 % band of the gap lies within this of zero, the plan stands. [kcal/day]"""
 LARGEST_STEP_KCAL = 150.0
@@ -163,6 +163,11 @@ def _clear(gap_kcal: float, gap_sd_kcal: float) -> int:
     if abs(gap_kcal) < SMALLEST_GAP_KCAL or chance_of_sign(gap_kcal, gap_sd_kcal) < SURE_ENOUGH:
         return 0
     return 1 if gap_kcal > 0 else -1
+
+
+def is_clear(gap_kcal: float, gap_sd_kcal: float) -> bool:
+    """Return whether a gap is large and sure enough to act on, guard rails aside."""
+    return _clear(gap_kcal, gap_sd_kcal) != 0
 
 
 def step_for(gap_kcal: float) -> float:

@@ -519,6 +519,7 @@ def learn_expenditure(
     first: dt.date | None = None,
     last: dt.date | None = None,
     monthly: Monthly | None = None,
+    with_data_alone: bool = True,
 ) -> Expenditure:
     """
     Learn expenditure on the logging scale from weigh-ins and intake.
@@ -532,6 +533,8 @@ def learn_expenditure(
     first, last : date, optional
         Span to use, by default from the first weigh-in to the last.
     monthly : {"none", "logged", "unlogged"}, optional
+    with_data_alone : bool
+        False saves the second run without a prior; ``data_kcal`` then repeats ``kcal``.
 
     Returns
     -------
@@ -554,7 +557,8 @@ def learn_expenditure(
     pattern = choose_monthly(days, monthly)
     candidates = usual_candidates()
     joint = _filter(days, wide, body, candidates, pattern)
-    alone = _filter(days, Prior(wide.kcal, NO_PRIOR_SD_KCAL), body, candidates, pattern)
+    unprejudiced = Prior(wide.kcal, NO_PRIOR_SD_KCAL)
+    alone = _filter(days, unprejudiced, body, candidates, pattern) if with_data_alone else joint
     recent = float(usual_intake(days.intake_kcal[None, :], np.array([wide.kcal]))[0])
     kcal, sd = joint.kcal[-1], joint.sd[-1]
     slope = DAYS_PER_WEEK * (recent - kcal) / body.density_kcal_per_kg

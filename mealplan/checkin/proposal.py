@@ -192,7 +192,13 @@ def propose(
     try:
         found = learn_expenditure(known, prior, body, first=first, last=today, monthly=monthly)
         earlier = learn_expenditure(
-            forget_last_weigh_in(known), prior, body, first=first, last=today, monthly=monthly
+            forget_last_weigh_in(known),
+            prior,
+            body,
+            first=first,
+            last=today,
+            monthly=monthly,
+            with_data_alone=False,
         )
     except TooLittleDataError as error:
         return _too_little(terms, today, error.weigh_ins, len(eaten))
@@ -248,7 +254,7 @@ def _too_little(terms: Terms, today: dt.date, weigh_ins: int, eaten: int) -> Pro
         floor_kcal=terms.floor_kcal,
         chance=None,
         more_weigh_ins=missing,
-        summary=f"Too early to tell: {missing} more weigh-ins before a first look.",
+        summary=f"Too early to tell: {_count(missing)} before a first look.",
         reasons=tuple(reasons),
     )
 
@@ -341,12 +347,7 @@ def _written(
         summary = f"Hold {terms.target_kcal:,.0f} kcal: the plan is about right."
     else:
         more = more_weigh_ins_needed(found, gap, weekly)
-        summary = (
-            "Wait: the data cannot tell yet, and would not within sixteen weeks at this rate of "
-            "weighing."
-            if more is None
-            else f"Wait: the data cannot tell yet; about {more} more weigh-ins will."
-        )
+        summary = _wait_sentence(outcome, gap, more)
     if outcome.step_kcal != step:
         reasons.append(f"the step of {outcome.step_kcal:+.0f} kcal stops at the floor")
     return Proposal(
@@ -366,6 +367,22 @@ def _written(
     )
 
 
+def _wait_sentence(outcome: Decision, gap: Quantity, more: int | None) -> str:
+    failed = [rail for rail in outcome.rails if not rail.kept]
+    if failed and rule.is_clear(gap.value, gap.sd):
+        return f"Wait, although the data leans one way: {failed[0].text}."
+    if more is None:
+        return (
+            "Wait: the data cannot tell yet, and would not within sixteen weeks at this rate of "
+            "weighing."
+        )
+    return f"Wait: the data cannot tell yet; about {_count(more)} will."
+
+
+def _count(weigh_ins: int) -> str:
+    return "1 more weigh-in" if weigh_ins == 1 else f"{weigh_ins} more weigh-ins"
+
+
 def _step_quantity(gap: Quantity, step_kcal: float) -> Quantity:
     return Quantity(
         key="step_kcal",
@@ -381,6 +398,30 @@ def _step_quantity(gap: Quantity, step_kcal: float) -> Quantity:
         provenance="common practice",
         inputs=(gap,),
     )
+
+
+CLIENT_WORDS: dict[Verdict, str] = {
+    "move": "Your plan changes a little from the next menu on; your coach has the details.",
+    "hold": "Your plan stays as it is; it is doing what it should.",
+    "wait": "Keep going as you are; there is nothing to change yet.",
+}
+
+
+def words_for_client(proposal: Proposal, *, hide: bool) -> str:
+    """
+    Return the sentence a client reads about a proposal.
+
+    Parameters
+    ----------
+    proposal : Proposal
+    hide : bool
+        True for clients who should not see weights or calories.
+
+    Returns
+    -------
+    str
+    """
+    return CLIENT_WORDS[proposal.verdict] if hide else proposal.summary
 
 
 Action = Literal["accept", "amend", "decline"]

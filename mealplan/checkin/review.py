@@ -312,7 +312,26 @@ def review_phase(
         course=course,
         verdict=judge(scans, (low, change, high)),
         keep=_keep(log, start, end, trend, expected, change),
-        cautions=(*cautions, *_water_caution(log, start)),
+        cautions=(
+            *cautions,
+            *_disagreement(scans, change, half),
+            *_water_caution(log, start),
+        ),
+    )
+
+
+def _disagreement(scans: tuple[Change, ...], change: float, half: float) -> tuple[str, ...]:
+    """Say when scans and scale cannot both be right."""
+    if not scans:
+        return ()
+    scanned = sum(one.change for one in scans)
+    spread = math.hypot(half, *((one.high - one.low) / 2 for one in scans))
+    if abs(scanned - change) <= spread:
+        return ()
+    return (
+        f"the scans add up to {scanned:+.1f} kg but the scale's trend to {change:+.1f} kg, more "
+        "apart than their errors explain; check dates, clothes and machine before reading "
+        "anything into either",
     )
 
 

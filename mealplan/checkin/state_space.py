@@ -69,6 +69,17 @@ class Bank:
         """Number of models."""
         return int(self.initial_mean.shape[0])
 
+    def pick(self, which: Bools) -> Bank:
+        """Return the bank of some of its models."""
+        return Bank(
+            self.transition[which],
+            self.process_variance[which],
+            self.reading_variance[which],
+            self.initial_mean[which],
+            self.initial_variance[which],
+            self.gate_sd,
+        )
+
 
 @dataclass(frozen=True)
 class State:
@@ -220,6 +231,25 @@ class Course:
     seen: tuple[Seen, ...]
     rows: Floats
     log_likelihood: Floats
+
+    def pick(self, which: Bools) -> Course:
+        """Return the course of some of the models."""
+        return Course(
+            self.mean[:, which],
+            self.covariance[:, which],
+            tuple(
+                Seen(
+                    how.error[which],
+                    how.variance[which],
+                    how.believed[which],
+                    how.prior_mean[which],
+                    how.prior_covariance[which],
+                )
+                for how in self.seen
+            ),
+            self.rows[:, which],
+            self.log_likelihood[:, which],
+        )
 
 
 def run(

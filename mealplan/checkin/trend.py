@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from mealplan.checkin.errors import TooLittleDataError
-from mealplan.checkin.log import Log
+from mealplan.checkin.log import Log, WeighIn
 from mealplan.checkin.noise import (
     DRIVE,
     SETTLING,
@@ -45,6 +45,9 @@ FEWEST_READINGS = 3
 PHASE_SLOPE_SD_KG_PER_DAY = 0.05
 """A new phase may change the slope by this much. [kg/day]"""
 SIMPLE_WINDOW_DAYS = 28
+LONGEST_SPAN_DAYS = 365
+"""Without a first day the trend looks back this far; older days no longer matter to today."""
+UNLIKELY = 0.005
 
 
 @dataclass(frozen=True)
@@ -172,7 +175,7 @@ def weight_trend(
     ----------
     log : Log
     first, last : date, optional
-        Span to use; all weigh-ins when left out. ``last`` may lie after the last weigh-in.
+        Span to use, by default the last year of weigh-ins. ``last`` may lie after the last one.
     monthly : {"none", "logged", "unlogged"}, optional
         By default the logged cycle, if any. "unlogged" allows for a cycle nobody logs.
 
@@ -185,7 +188,7 @@ def weight_trend(
     TooLittleDataError
         With fewer than three days weighed.
     """
-    days = daily(log, first, last)
+    days = daily(log, first or _year_before(log, last), last)
     readings = int((~np.isnan(days.mass_kg)).sum())
     if readings < FEWEST_READINGS:
         raise TooLittleDataError(
@@ -207,10 +210,13 @@ def weight_trend(
     extra = disturbances(days, width(pattern), PHASE_SLOPE_SD_KG_PER_DAY)
     course = run(bank, days.mass_kg, rows, extra_variance=extra)
     weights = weigh_candidates(course.log_likelihood[-1], candidates)
-    mean, covariance = smooth(bank, course)
-    level, level_sd = blend(weights, mean[:, :, 0], covariance[:, :, 0, 0])
-    slope, slope_sd = blend(weights, mean[-1, :, DRIVE], covariance[-1, :, DRIVE, DRIVE])
-    week = weights[0] @ mean[-1, :, WEEK : WEEK + 6] @ WEEKDAY_CONTRASTS.T
+    # Candidates that the data has all but ruled out are not worth looking back over.
+    likely = weights[0] >= UNLIKELY * weights[0].max()
+    mean, covariance = smooth(bank.pick(likely), course.pick(likely))
+    shares = weights[:, likely] / weights[:, likely].sum()
+    level, level_sd = blend(shares, mean[:, :, 0], covariance[:, :, 0, 0])
+    slope, slope_sd = blend(shares, mean[-1, :, DRIVE], covariance[-1, :, DRIVE, DRIVE])
+    week = shares[0] @ mean[-1, :, WEEK : WEEK + 6] @ WEEKDAY_CONTRASTS.T
     return Trend(
         days=_lay_out(days, level[:, 0], level_sd[:, 0], set_aside(course, weights)),
         slope_kg_per_week=DAYS_PER_WEEK * float(slope[0]),
@@ -221,6 +227,14 @@ def weight_trend(
         questions=days.questions,
         simple=simple_trend(days),
     )
+
+
+def _year_before(log: Log, last: dt.date | None) -> dt.date | None:
+    weighed = [w.on for w in log.of(WeighIn) if last is None or w.on <= last]
+    if not weighed:
+        return None
+    oldest = (last or weighed[-1]) - dt.timedelta(days=LONGEST_SPAN_DAYS)
+    return next((on for on in weighed if on >= oldest), None)
 
 
 def set_aside(course: Course, weights: Floats) -> Floats:

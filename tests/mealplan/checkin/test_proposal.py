@@ -12,7 +12,13 @@ from mealplan.checkin.decision import Evidence, decide, step_for
 from mealplan.checkin.errors import CheckInError
 from mealplan.checkin.expenditure import Energetics, Prior
 from mealplan.checkin.log import Event, IntakeRecord, WeighIn, log_of
-from mealplan.checkin.proposal import DecisionRecord, Terms, propose, record_decision
+from mealplan.checkin.proposal import (
+    DecisionRecord,
+    Terms,
+    propose,
+    record_decision,
+    words_for_client,
+)
 
 START = dt.date(2026, 1, 5)
 BODY, PRIOR = Energetics(5900.0, 760.0), Prior(3100.0, 310.0)
@@ -176,6 +182,13 @@ def test_planned_days_count_without_being_counted(steady_log):
     a = propose(log_of(fresh), terms(), PRIOR, BODY, day(41))
     b = propose(steady_log, terms(), PRIOR, BODY, day(41))
     assert a.working[-2].value == pytest.approx(b.working[-2].value, abs=60)
+
+
+@pytest.mark.parametrize("when", [20, 41])
+def test_a_client_who_hides_numbers_reads_no_digit_of_a_proposal(steady_log, when):
+    proposal = propose(steady_log, terms(), PRIOR, BODY, day(when))
+    assert not any(c.isdigit() for c in words_for_client(proposal, hide=True))
+    assert words_for_client(proposal, hide=False) == proposal.summary
 
 
 def test_accepting_takes_the_proposal_as_it_is(steady_log):

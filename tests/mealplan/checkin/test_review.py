@@ -115,6 +115,13 @@ def test_scans_close_together_are_cautioned():
     assert "under eight weeks" in review.cautions[0]
 
 
+def test_scans_and_scale_that_cannot_both_be_right_are_pointed_out():
+    log = phase_log(slope=0.0, extra=[scan(day(0), 12, 68), scan(day(83), 14, 71)])
+    agreeing = phase_log(slope=0.03, extra=[scan(day(0), 12, 68), scan(day(83), 12.5, 70)])
+    assert any("more apart" in c for c in review_phase(log, START, day(83), 0.2).cautions)
+    assert not any("more apart" in c for c in review_phase(agreeing, START, day(83), 0.2).cautions)
+
+
 def test_girths_and_tests_at_both_ends_are_shown():
     extra = [
         Girth(on=day(0), site="waist", length_cm=82.0),
