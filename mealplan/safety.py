@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from mealplan.errors import SafetyRefusal
 from mealplan.intake import Intake, Override
 from mealplan.physiology.findings import PHYSICIAN, Finding, finding, limit
+from mealplan.physiology.guard_inputs import check_inputs
 from mealplan.physiology.guard_person import Screen, check_person
 from mealplan.physiology.guard_plan import EnergyProposal, check_energy
 from mealplan.physiology.tables import constants
@@ -230,7 +231,8 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
         ),
         screen,
     )
-    notices = [_notice(finding) for finding in (*person, *energy)]
+    typed = _look_twice(situation)
+    notices = [_notice(finding) for finding in (*person, *energy, *typed)]
     notices += [
         Notice(
             code=flag.replace(" ", "_"),
@@ -276,6 +278,22 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     order = {"refuse": 0, "override": 1, "warn": 2, "note": 3}
     applied = [_overridden(notice, intake) for notice in notices]
     return tuple(sorted(applied, key=lambda notice: order[notice.severity]))
+
+
+def _look_twice(situation: Situation) -> tuple[Finding, ...]:
+    """Find typed numbers that adults rarely have, each to be checked and confirmed."""
+    intake = situation.intake
+    fat, test = situation.fat_percent, intake.resting_test
+    return check_inputs(
+        weight_kg=intake.weight_kg,
+        height_cm=intake.height_cm,
+        age_years=intake.age_years,
+        sex=intake.sex,
+        fat_percent=fat,
+        rmr_kcal=situation.resting_kcal,
+        ffm_kg=None if fat is None else intake.weight_kg * (1 - fat / 100),
+        resting_vo2_ml_min=None if test is None else test.vo2_ml_min,
+    )
 
 
 def _said(finding: Finding, message: str) -> Finding:

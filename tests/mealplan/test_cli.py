@@ -415,6 +415,24 @@ def test_refused_targets_are_still_worked_out_to_be_read(intake_file, capfd):
     assert codes["gain_fast"] == "refuse"
 
 
+@pytest.mark.parametrize(
+    ("client", "changes", "finding"),
+    [
+        (RUNNER, lean(62), "window_fat_percent"),
+        (RUNNER, lean(5), "window_fat_percent"),
+        (LIFTER, {"resting_test": {"date": "2026-11-20", "kcal": 3900}}, "window_rmr_per_ffm"),
+        (LIFTER, {"resting_test": {"date": "2026-11-20", "kcal": 900}}, "window_rmr_per_ffm"),
+    ],
+)
+def test_numbers_that_adults_rarely_have_are_to_be_looked_at_again(
+    client, changes, finding, intake_file, capfd
+):
+    # source: common practice (plausibility windows of safety_thresholds.csv)
+    assert main(["targets", str(intake_file(client, changes)), "--json"]) == 0
+    notices = {n["code"]: n for n in json.loads(capfd.readouterr().out)["notices"]}
+    assert notices[finding]["severity"] == "warn"
+
+
 def test_a_meal_left_without_dishes_exits_with_its_own_code(intake_file, capfd):
     path = intake_file(changes={"tastes.never": ["grains", "vegetables", "fruit", "pulses"]})
     assert main(["plan", str(path), "--days", "1"]) == 5
