@@ -1,0 +1,1 @@
+"""From a plan to what is bought, on which day, in which packs, and what is left over."""

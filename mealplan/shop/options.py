@@ -1,0 +1,80 @@
+"""How this household shops: forms, packs, walking order, days, and who eats what share."""
+
+from __future__ import annotations
+
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from foods.catalogue import AISLES
+
+ShopDay = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class Eater(_Part):
+    """Someone who eats from the same pot."""
+
+    label: str = Field(min_length=1, max_length=40)
+    """A role such as ``partner``; never a person's name."""
+    portion: float = Field(gt=0, le=3)
+    """Their portion as a share of the client's. [1]"""
+
+
+class ShopOptions(_Part):
+    """What a household may set about its shopping; everything has a sensible default."""
+
+    pulses: Literal["as planned", "dry", "canned", "by minutes"] = "as planned"
+    """``by minutes`` buys cans only for days whose hands-on limit leaves no time to boil."""
+    produce: Literal["as planned", "fresh", "frozen"] = "as planned"
+    """Whether vegetables and berries sold both ways are bought fresh or frozen."""
+    instead: dict[str, str] = {}
+    """Catalogue key bought in place of another, for pairs in ``references/bought_forms.csv``."""
+    packs_g: dict[str, tuple[float, ...]] = {}
+    """Pack sizes by catalogue key where the client's shop has others; empty: sold loose. [g]"""
+    aisles: tuple[str, ...] = AISLES
+    """Aisles in the order they are walked; those left out come last."""
+    shop_on: tuple[ShopDay, ...] = ()
+    """Weekdays on which a second trip is possible; none named means any day."""
+    second_trips: bool = True
+    """False buys everything on the first day and says what will be past its best."""
+    staples_at_home: bool = True
+    """Small amounts of spices, salt, oil and the like are checked at home, not bought weekly."""
+    eaters: tuple[Eater, ...] = ()
+    """Everyone besides the client; when empty the intake's people each eat the client's portion."""
+    notes: dict[str, str] = {}
+    """The client's own words beside a food, by catalogue key."""
+
+    @model_validator(mode="after")
+    def _plausible(self) -> Self:
+        for key, sizes in self.packs_g.items():
+            if any(not 1 <= size <= 50_000 for size in sizes):
+                raise ValueError(
+                    f"packs_g for {key} holds {list(sizes)}; give grams from 1 to 50,000, such as "
+                    "[400, 800]"
+                )
+        twice = sorted({aisle for aisle in self.aisles if self.aisles.count(aisle) > 1})
+        if twice:
+            raise ValueError(f"aisles names {', '.join(twice)} twice; keep one")
+        return self
+
+    def portions(self, people: int) -> tuple[Eater, ...]:
+        """
+        Say who eats, the client first.
+
+        Parameters
+        ----------
+        people : int
+            People of the intake, used when no eaters are named.
+
+        Returns
+        -------
+        tuple of Eater
+        """
+        client = Eater(label="client", portion=1.0)
+        if self.eaters:
+            return (client, *self.eaters)
+        return (client, *(Eater(label=f"person {n}", portion=1.0) for n in range(2, people + 1)))

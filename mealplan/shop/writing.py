@@ -1,0 +1,131 @@
+"""
+The list as plain text, CSV (RFC 4180) and JSON.
+
+References
+----------
+.. [1] Shafranovich, RFC 4180, 2005: comma-separated values, CRLF line ends, doubled quotes.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from mealplan.shop.lines import ListLine, ShoppingList
+
+CSV_COLUMNS = (
+    "trip", "aisle", "section", "food", "ask_for", "buy_g", "need_g", "need_low_g", "need_high_g",
+    "from_cupboard_g", "left_over_g", "use_by", "first_needed", "dishes", "allergens",
+    "label_check", "price", "currency", "note",
+)  # fmt: skip
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+"""Cells that a spreadsheet would run as a formula get an apostrophe in front."""
+
+
+def list_text(shopping: ShoppingList, *, dishes: bool = False) -> str:
+    """
+    Write the list as plain text, trip by trip in walking order.
+
+    Parameters
+    ----------
+    shopping : ShoppingList
+    dishes : bool
+        Add under each line which dishes it is for.
+
+    Returns
+    -------
+    str
+    """
+    rows = []
+    for trip in shopping.trips or (shopping.start,):
+        groups = shopping.by_aisle(trip)
+        if not groups:
+            continue
+        first = trip == shopping.start
+        rows.append(f"{'SHOP' if first else 'SHOP AGAIN'} {trip:%A %d %B}".upper())
+        for heading, lines in groups:
+            rows.append(f"\n  {heading.capitalize()}")
+            for line in lines:
+                rows.append(f"   [ ] {_line(line)}")
+                if dishes:
+                    rows += [f"         for {name}" for name in line.dishes]
+        rows.append("")
+    rows += [f"- {note}" for note in shopping.notes]
+    return "\n".join(rows)
+
+
+def _line(line: ListLine) -> str:
+    said = f"{line.name}: {line.packs_text()}"
+    if line.section == "check at home":
+        said = f"{line.name}: {line.weight(line.need_g)} needed; else buy {line.packs_text()}"
+    elif line.section == "at home":
+        said = f"{line.name}: {line.weight(line.need_g)} from the cupboard"
+    elif line.from_cupboard_g:
+        said += f" (with {line.weight(line.from_cupboard_g)} from the cupboard)"
+    extras = [line.note] if line.note else []
+    if line.past_best:
+        extras.append(f"needed {line.first_needed:%A}: past its usual days by then")
+    return f"{said}{'; ' if extras else ''}{'; '.join(extras)}"
+
+
+def list_csv(shopping: ShoppingList) -> str:
+    """
+    Write the list as CSV by RFC 4180, a header line first.
+
+    Parameters
+    ----------
+    shopping : ShoppingList
+
+    Returns
+    -------
+    str
+        Lines end in CRLF; weights in grams as bought.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(CSV_COLUMNS)
+    for heading, lines in shopping.by_aisle():
+        for line in lines:
+            writer.writerow(
+                [
+                    line.trip_on.isoformat() if line.trip_on else "",
+                    line.aisle or heading,
+                    line.section,
+                    _cell(line.name),
+                    line.packs_text(),
+                    line.buy_g,
+                    line.need_g,
+                    line.low_g,
+                    line.high_g,
+                    line.from_cupboard_g,
+                    line.left_over_g,
+                    line.use_by.isoformat() if line.use_by else "",
+                    line.first_needed.isoformat(),
+                    "; ".join(line.dishes),
+                    "; ".join(line.allergens),
+                    "; ".join(line.label_check),
+                    "" if line.price is None else f"{line.price:.2f}",
+                    shopping.currency,
+                    _cell(line.note),
+                ]
+            )
+    return out.getvalue()
+
+
+def _cell(text: str) -> str:
+    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+
+
+def list_json(shopping: ShoppingList) -> str:
+    """
+    Write the list as JSON.
+
+    Parameters
+    ----------
+    shopping : ShoppingList
+
+    Returns
+    -------
+    str
+    """
+    return shopping.model_dump_json(indent=2)
