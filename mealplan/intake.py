@@ -25,6 +25,7 @@ from pydantic import (
 
 from foods.dishes import Equipment
 from mealplan.errors import IntakeError
+from mealplan.household import ShopOptions
 from mealplan.intake_faults import plain_faults, shown
 
 KG_PER_LB = 0.45359237
@@ -300,6 +301,8 @@ class Kitchen(_Part):
     units: Literal["metric", "us"] = "metric"
     people: Count = Field(default=1, ge=1, le=12)
     cupboard: tuple[CupboardItem, ...] = ()
+    shop: ShopOptions = ShopOptions()
+    """Forms, packs, walking order, shopping days and who eats what share."""
 
     @field_validator("meal_times")
     @classmethod

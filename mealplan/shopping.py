@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from mealplan.shop.build import options_of, shopping_list
+from mealplan.household import Eater, ShopOptions
+from mealplan.shop.build import shopping_list
 from mealplan.shop.cupboard import Leftover, leftovers, next_cupboard
 from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList, weight_text
-from mealplan.shop.options import Eater, ShopOptions
 from mealplan.shop.packs import PackCount, choose_packs
 from mealplan.shop.prices import PriceList, demo_prices, read_prices
 from mealplan.shop.uses import NOT_BOUGHT
@@ -29,7 +29,6 @@ __all__ = [
     "list_json",
     "list_text",
     "next_cupboard",
-    "options_of",
     "read_prices",
     "shopping_list",
     "weight_text",

@@ -11,7 +11,7 @@ PACKAGES = ("foods", "mealplan", "api")
 
 LAYERS = (
     ("errors", "units", "quantity", "references", "intake_faults"),
-    ("physiology", "nutrition", "foodspace", "uncertainty", "measures"),
+    ("physiology", "nutrition", "foodspace", "uncertainty", "measures", "household"),
     ("intake",),
     ("ranges", "body", "plan"),
     ("energy_target", "day_ranges", "safety"),

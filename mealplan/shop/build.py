@@ -11,10 +11,10 @@ from typing import Literal
 from foods.catalogue import Catalogue, KitchenFood
 from foods.errors import FoodError
 from mealplan.errors import IntakeError
+from mealplan.household import ShopOptions
 from mealplan.intake import Intake
 from mealplan.plan import Plan
 from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList
-from mealplan.shop.options import ShopOptions
 from mealplan.shop.packs import Loose, PackCount, by_weight, choose_packs, loose_produce
 from mealplan.shop.prices import PriceList
 from mealplan.shop.trips import SOME_SLACK_DAYS, Window, trip_days, trip_for, window_for
@@ -80,7 +80,7 @@ def shopping_list(
     IntakeError
         When the cupboard, the packs or a replacement name an unknown food.
     """
-    options = options or options_of(intake)
+    options = options or intake.kitchen.shop
     _check_foods(options)
     gathered = by_bought_name(uses_of(plan, intake, options))
     trips = _trips(gathered, plan.start, options)
@@ -104,22 +104,6 @@ def shopping_list(
         trips=tuple(sorted({plan.start, *used})),
         currency=prices.currency if prices is not None else "",
     )
-
-
-def options_of(intake: Intake) -> ShopOptions:
-    """
-    Take the household's shopping choices from an intake, or the defaults.
-
-    Parameters
-    ----------
-    intake : Intake
-
-    Returns
-    -------
-    ShopOptions
-    """
-    found = getattr(intake.kitchen, "shop", None)
-    return found if isinstance(found, ShopOptions) else ShopOptions()
 
 
 def _check_foods(options: ShopOptions) -> None:

@@ -14,8 +14,8 @@ from functools import cache
 from foods.catalogue import Catalogue, KitchenFood
 from foods.table import FoodTable
 from mealplan.errors import IntakeError
+from mealplan.household import ShopOptions
 from mealplan.references.tables import Provenance, number, provenance, read_rows
-from mealplan.shop.options import ShopOptions
 
 BOIL_HANDS_ON_MIN = 10
 """Hands-on time to soak, boil and drain dried pulses. [min]"""

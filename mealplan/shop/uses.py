@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from foods.catalogue import Catalogue
+from mealplan.household import ShopOptions
 from mealplan.intake import WEEKDAYS, Intake
 from mealplan.plan import Plan
 from mealplan.shop.forms import BOIL_HANDS_ON_MIN, BoughtForm, as_bought
-from mealplan.shop.options import ShopOptions
 
 NOT_BOUGHT = frozenset({"water"})
 """Catalogue keys that come from the tap."""
