@@ -32,7 +32,12 @@ class Reader(Protocol):
         ...
 
     def find(
-        self, kind: type[R], *, newest_first: bool = False, limit: int | None = None, **equals: object
+        self,
+        kind: type[R],
+        *,
+        newest_first: bool = False,
+        limit: int | None = None,
+        **equals: object,
     ) -> tuple[R, ...]:
         """Return the records whose fields equal these, in the order they were made."""
         ...

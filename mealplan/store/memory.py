@@ -28,7 +28,12 @@ class _Unit:
             raise NotThere(f"there is no {kind.__name__.lower()} {id_!r}") from None
 
     def find(
-        self, kind: type[R], *, newest_first: bool = False, limit: int | None = None, **equals: object
+        self,
+        kind: type[R],
+        *,
+        newest_first: bool = False,
+        limit: int | None = None,
+        **equals: object,
     ) -> tuple[R, ...]:
         found = [
             record

@@ -98,7 +98,7 @@ class SavedPlan(Record):
     days: int
     body: str
     shown: str
-    """JSON: ISO date to the dish keys already shown for it."""
+    """JSON: ISO date to the days' dish keys turned down for it, oldest first."""
     by: str
     reason: str
 
@@ -112,7 +112,7 @@ class Mark(Record):
     client_id: str
     date: dt.date
     slot: int
-    kind: MarkKind
+    what: MarkKind
     text: str
     by: str
 

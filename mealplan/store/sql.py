@@ -16,7 +16,17 @@ from typing import Any, TypeVar
 
 from alembic import command
 from alembic.config import Config
-from sqlalchemy import Connection, Engine, Select, create_engine, delete, event, insert, select, update
+from sqlalchemy import (
+    Connection,
+    Engine,
+    Select,
+    create_engine,
+    delete,
+    event,
+    insert,
+    select,
+    update,
+)
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import IntegrityError, OperationalError
 from sqlalchemy.exc import SQLAlchemyError as AnyDatabaseError
@@ -46,7 +56,12 @@ class _Unit:
         return kind(**row._mapping)
 
     def find(
-        self, kind: type[R], *, newest_first: bool = False, limit: int | None = None, **equals: object
+        self,
+        kind: type[R],
+        *,
+        newest_first: bool = False,
+        limit: int | None = None,
+        **equals: object,
     ) -> tuple[R, ...]:
         table = TABLES[kind]
         order = (table.c.made_at, table.c.id)
@@ -103,7 +118,9 @@ class SqlStore:
             migrate(self.engine)
         except AnyDatabaseError as error:
             self.engine.dispose()
-            raise StoreError(f"the database {_shown(url)} cannot be opened: {error.args[0]}") from None
+            raise StoreError(
+                f"the database {_shown(url)} cannot be opened: {error.args[0]}"
+            ) from None
 
     @contextmanager
     def reading(self) -> Iterator[_Unit]:
@@ -218,7 +235,9 @@ def sqlite_path(url: str) -> Path | None:
         None for other databases.
     """
     parsed = make_url(url)
-    return Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
+    return (
+        Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
+    )
 
 
 def copy_sqlite(source: Path, target: Path) -> None:

@@ -44,7 +44,9 @@ class UtcTime(TypeDecorator[dt.datetime]):
         """Turn an aware moment into UTC."""
         return None if value is None else value.astimezone(dt.UTC).replace(tzinfo=None)
 
-    def process_result_value(self, value: dt.datetime | None, dialect: Dialect) -> dt.datetime | None:
+    def process_result_value(
+        self, value: dt.datetime | None, dialect: Dialect
+    ) -> dt.datetime | None:
         """Give the zone back."""
         return None if value is None else value.replace(tzinfo=dt.UTC)
 
@@ -78,7 +80,9 @@ def _number(name: str) -> Column[object]:
 
 
 def _of(parent: str) -> Column[object]:
-    return Column(f"{parent}_id", String(64), ForeignKey(f"{parent}.id"), nullable=False, index=True)
+    return Column(
+        f"{parent}_id", String(64), ForeignKey(f"{parent}.id"), nullable=False, index=True
+    )
 
 
 coach = _table("coach", _text("login", 80), _text("password_hash"), UniqueConstraint("login"))
@@ -121,7 +125,7 @@ mark = _table(
     _of("client"),
     Column("date", Date, nullable=False),
     _number("slot"),
-    _text("kind", 20),
+    _text("what", 20),
     _text("text"),
     _text("by", 80),
 )

@@ -56,5 +56,11 @@ def a_client(coach, **changes):
 
 def an_intake(client, number=1):
     return IntakeVersion(
-        id=new_id(), made_at=NOW, client_id=client.id, number=number, body="{}", by="coach", reason="first"
+        id=new_id(),
+        made_at=NOW,
+        client_id=client.id,
+        number=number,
+        body="{}",
+        by="coach",
+        reason="first",
     )

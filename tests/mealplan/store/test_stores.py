@@ -9,7 +9,6 @@ import pytest
 from mealplan.errors import StoreError
 from mealplan.store.base import Clash, NotThere
 from mealplan.store.records import Client, Coach, IntakeVersion
-
 from tests.mealplan.store.conftest import NOW, a_client, a_coach, an_intake
 
 
@@ -82,7 +81,8 @@ def test_changing_what_is_not_there_is_refused(store):
 
 def test_found_records_come_in_the_order_they_were_made(store):
     coaches = [
-        dataclasses.replace(a_coach(f"c{n}"), made_at=NOW + dt.timedelta(seconds=n)) for n in (3, 1, 2)
+        dataclasses.replace(a_coach(f"c{n}"), made_at=NOW + dt.timedelta(seconds=n))
+        for n in (3, 1, 2)
     ]
     kept(store, *coaches)
     with store.reading() as unit:

@@ -1,0 +1,1 @@
+"""The service: pages and JSON for coach, athlete and client over the domain in ``mealplan``."""

@@ -1,0 +1,39 @@
+"""What on the roster needs attention today."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from mealplan.store.records import Client
+
+PLAN_ENDS_SOON_DAYS = 2
+"""A plan with this many days left or fewer is named. [days]"""
+
+
+def needs(client: Client, today: dt.date) -> tuple[str, ...]:
+    """
+    Say what a client's file needs.
+
+    Parameters
+    ----------
+    client : Client
+    today : date
+
+    Returns
+    -------
+    tuple of str
+        Gravest first; empty when nothing does.
+    """
+    found = []
+    if client.gravest == "refuse":
+        found.append("refused for safety")
+    elif client.gravest == "override":
+        found.append("needs a professional's word")
+    if client.gravest not in ("refuse", "override"):
+        if client.planned_until is None:
+            found.append("no plan yet")
+        elif client.planned_until < today:
+            found.append(f"plan ended {client.planned_until:%d %B}")
+        elif (client.planned_until - today).days < PLAN_ENDS_SOON_DAYS:
+            found.append(f"plan ends {client.planned_until:%A}")
+    return tuple(found)

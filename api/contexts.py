@@ -1,0 +1,226 @@
+"""What each page is given: one frozen class a template, and nothing else reaches it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar
+
+from api.intake_form import FieldGroup
+from mealplan.intake import Intake
+from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.ranges import Targets
+from mealplan.shopping import ShoppingList
+from mealplan.store.records import Client, Entry, IntakeVersion, Link, SavedPlan
+
+
+@dataclass(frozen=True)
+class Context:
+    """Base of all; the template it fills."""
+
+    template: ClassVar[str] = ""
+
+
+@dataclass(frozen=True)
+class RosterLine:
+    """One client on the roster."""
+
+    client: Client
+    needs: tuple[str, ...]
+    """What needs attention, in words."""
+
+
+@dataclass(frozen=True)
+class RosterPage(Context):
+    """Every client of a coach."""
+
+    template: ClassVar[str] = "roster.html"
+    lines: tuple[RosterLine, ...]
+    today: dt.date
+    demo_missing: bool
+    """True while the demo clients are not on the roster."""
+
+
+@dataclass(frozen=True)
+class IntakePage(Context):
+    """The form for a new client or an amended intake; keeps what was typed."""
+
+    template: ClassVar[str] = "intake.html"
+    title: str
+    client: Client | None
+    groups: tuple[FieldGroup, ...]
+    typed: Mapping[str, tuple[str, ...]]
+    pasted: str
+    """JSON text as pasted."""
+    message: str
+    """What to mend; empty at first."""
+    faulty: frozenset[str]
+    """Names of the fields the message is about."""
+    action: str
+    was: int
+    """Number of the intake being amended; 0 for a new client."""
+
+
+@dataclass(frozen=True)
+class FilePage(Context):
+    """One client's file."""
+
+    template: ClassVar[str] = "file.html"
+    client: Client
+    intake: Intake
+    energy: str
+    """Energy to plan for with its range, or why there is none."""
+    needs: tuple[str, ...]
+    versions: tuple[IntakeVersion, ...]
+    trail: tuple[Entry, ...]
+    links: tuple[Link, ...]
+    now: dt.datetime
+    saved: SavedPlan | None
+    first: dt.date
+    """First day a new plan would have."""
+
+
+@dataclass(frozen=True)
+class WorksheetPage(Context):
+    """Targets with their working."""
+
+    template: ClassVar[str] = "targets.html"
+    client: Client
+    intake: Intake
+    targets: Targets
+    number: int
+
+
+@dataclass(frozen=True)
+class WeekPage(Context):
+    """The grid of a plan."""
+
+    template: ClassVar[str] = "week.html"
+    client: Client
+    plan: Plan
+    saved: SavedPlan
+    behind: bool
+    """True when the intake changed after the plan was made."""
+    today: dt.date
+
+
+@dataclass(frozen=True)
+class MealView:
+    """A meal with what was said about it."""
+
+    meal: Meal
+    kept: bool
+    ate: str
+    """What was eaten instead, in the client's words."""
+
+
+@dataclass(frozen=True)
+class DayPage(Context):
+    """One day as a cooking sheet."""
+
+    template: ClassVar[str] = "day.html"
+    client: Client
+    day: PlanDay
+    meals: tuple[MealView, ...]
+    saved: SavedPlan
+    before: dt.date | None
+    after: dt.date | None
+    said: str
+    """What the last change did to this day; empty without one."""
+    soak: tuple[str, ...]
+    """Dishes of the next day to soak for tonight."""
+    heading: str
+    """Today, Tomorrow or the weekday."""
+
+
+@dataclass(frozen=True)
+class DishPage(Context):
+    """One planned dish as a recipe."""
+
+    template: ClassVar[str] = "dish.html"
+    client: Client
+    day: PlanDay
+    meal: Meal
+    linked_data: str
+    """schema.org Recipe as JSON, safe inside a script element."""
+    gives: tuple[tuple[str, str], ...]
+    """Nutrient and amount of the portion."""
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ListPage(Context):
+    """The shopping list."""
+
+    template: ClassVar[str] = "shopping.html"
+    client: Client
+    plan: Plan
+    shopping: ShoppingList
+
+
+@dataclass(frozen=True)
+class SolvePage(Context):
+    """A plan in the making."""
+
+    template: ClassVar[str] = "solve.html"
+    id: str
+    what: str
+    state: str
+    done: int
+    total: int
+    message: str
+    back_to: str
+
+
+@dataclass(frozen=True)
+class LinkPage(Context):
+    """A link just handed out; its secret is shown this once."""
+
+    template: ClassVar[str] = "link.html"
+    client: Client
+    address: str
+    ends_at: dt.datetime
+
+
+@dataclass(frozen=True)
+class ErasePage(Context):
+    """The question before a client is erased."""
+
+    template: ClassVar[str] = "erase.html"
+    client: Client
+    message: str
+
+
+@dataclass(frozen=True)
+class SignInPage(Context):
+    """The sign-in form."""
+
+    template: ClassVar[str] = "sign_in.html"
+    login: str
+    message: str
+
+
+@dataclass(frozen=True)
+class ErrorPage(Context):
+    """A refusal."""
+
+    template: ClassVar[str] = "error.html"
+    title: str
+    message: str
+    mend: str
+    details: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class OfflinePage(Context):
+    """What is shown when a page was never loaded and there is no signal."""
+
+    template: ClassVar[str] = "offline.html"
+
+
+PAGES: tuple[type[Context], ...] = (
+    RosterPage, IntakePage, FilePage, WorksheetPage, WeekPage, DayPage, DishPage, ListPage, SolvePage,
+    LinkPage, ErasePage, SignInPage, ErrorPage, OfflinePage,
+)  # fmt: skip
+"""Every page there is."""

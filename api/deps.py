@@ -1,0 +1,245 @@
+"""What routes ask for: the store, who is asking, their desk, a checked form."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from dataclasses import dataclass
+from typing import Annotated, cast
+
+from fastapi import Depends, Request
+from starlette.datastructures import FormData, UploadFile
+
+from api.desk import Desk, Principal, hashed
+from api.settings import Settings
+from api.solves import SolvePool
+from mealplan.errors import MealPlanError
+from mealplan.store.base import NotThere, Store
+from mealplan.store.records import LOCAL_LOGIN, Client, Coach, Link, SignIn, new_id
+
+GUARD = "guard"
+"""Cookie and form field that must agree: other sites can send neither."""
+SIGN_IN = "sign_in"
+CLIENT_LINK = "client_link"
+UNSAFE = frozenset({"POST", "PUT", "PATCH", "DELETE"})
+
+
+class SignInNeeded(MealPlanError):  # noqa: N818  (reads as what happened)
+    """Nobody is signed in."""
+
+
+class NotAllowed(MealPlanError):  # noqa: N818  (reads as what happened)
+    """Signed in, but not for this."""
+
+
+class FormRefused(MealPlanError):  # noqa: N818  (reads as what happened)
+    """A form did not come from one of our own pages."""
+
+
+@dataclass(frozen=True)
+class Service:
+    """What one running service shares between requests."""
+
+    store: Store
+    settings: Settings
+    solves: SolvePool
+
+
+def service_of(request: Request) -> Service:
+    """Return what the service shares."""
+    return cast("Service", request.app.state.service)
+
+
+TheService = Annotated[Service, Depends(service_of)]
+
+
+def local_coach(service: Service) -> Coach:
+    """
+    Return the one coach of a machine without accounts, made when first asked for.
+
+    Parameters
+    ----------
+    service : Service
+
+    Returns
+    -------
+    Coach
+    """
+    with service.store.reading() as unit:
+        found = unit.find(Coach, login=LOCAL_LOGIN)
+    if found:
+        return found[0]
+    coach = Coach(id=new_id(), made_at=service.settings.now(), login=LOCAL_LOGIN, password_hash="")
+    with service.store.writing() as unit:
+        found = unit.find(Coach, login=LOCAL_LOGIN)
+        if not found:
+            unit.add(coach)
+    return found[0] if found else coach
+
+
+def principal_of(request: Request, service: TheService) -> Principal:
+    """
+    Say who is asking.
+
+    Parameters
+    ----------
+    request : Request
+    service : Service
+
+    Returns
+    -------
+    Principal
+
+    Raises
+    ------
+    SignInNeeded
+        When nobody is known to be.
+    """
+    if not service.settings.accounts:
+        return Principal("coach", local_coach(service).id, "coach on this machine")
+    now = service.settings.now()
+    kind, _, bearer = request.headers.get("authorization", "").partition(" ")
+    token = bearer.strip() if kind.lower() == "bearer" else request.cookies.get(SIGN_IN, "")
+    with service.store.reading() as unit:
+        if token:
+            for sign_in in unit.find(SignIn, id=hashed(token)):
+                if sign_in.ends_at > now:
+                    coach = unit.get(Coach, sign_in.coach_id)
+                    return Principal("coach", coach.id, coach.login, sign_in_id=sign_in.id)
+        link_token = request.cookies.get(CLIENT_LINK, "")
+        if link_token:
+            for link in unit.find(Link, token_hash=hashed(link_token)):
+                if link.revoked_at is None and link.ends_at > now:
+                    client = unit.get(Client, link.client_id)
+                    return Principal("client", client.coach_id, "client", client_id=client.id)
+    raise SignInNeeded(
+        "this page needs a sign-in, or a link that has not ended; ask the coach for a new one"
+    )
+
+
+ThePrincipal = Annotated[Principal, Depends(principal_of)]
+
+
+def desk_of(request: Request, service: TheService, principal: ThePrincipal) -> Desk:
+    """Return the desk of whoever is asking."""
+    request.state.principal = principal
+    return Desk(service.store, service.settings, principal)
+
+
+AnyDesk = Annotated[Desk, Depends(desk_of)]
+
+
+def coach_desk_of(desk: AnyDesk) -> Desk:
+    """Return the desk, for coaches only."""
+    if desk.principal.kind != "coach":
+        raise NotAllowed(
+            "this is for the coach; a client's link shows the menu, the list and the worksheet"
+        )
+    return desk
+
+
+CoachDesk = Annotated[Desk, Depends(coach_desk_of)]
+
+
+def client_of(client_id: str, desk: AnyDesk) -> Client:
+    """Return the client the address names, if it is this person's to see."""
+    return desk.client(client_id)
+
+
+def coached_client_of(client_id: str, desk: CoachDesk) -> Client:
+    """Return the client the address names, for their coach only."""
+    return desk.client(client_id)
+
+
+TheClient = Annotated[Client, Depends(client_of)]
+CoachedClient = Annotated[Client, Depends(coached_client_of)]
+
+
+class Form:
+    """A posted form whose guard was checked."""
+
+    def __init__(self, data: FormData) -> None:
+        self._data = data
+
+    def text(self, name: str, default: str = "") -> str:
+        """Return one field as typed."""
+        value = self._data.get(name, default)
+        return value if isinstance(value, str) else default
+
+    def all(self, name: str) -> tuple[str, ...]:
+        """Return every value of a field that may be ticked more than once."""
+        return tuple(value for value in self._data.getlist(name) if isinstance(value, str))
+
+    def number(self, name: str) -> int:
+        """Return a whole number our own page put there."""
+        try:
+            return int(self.text(name))
+        except ValueError:
+            raise FormRefused(
+                f"{name}={self.text(name)[:40]!r} is not a whole number; go back, load the page again and resend"
+            ) from None
+
+    def upload(self, name: str) -> bytes:
+        """Return an uploaded file's content, empty without one."""
+        value = self._data.get(name)
+        return value.file.read() if isinstance(value, UploadFile) else b""
+
+    def typed(self) -> dict[str, tuple[str, ...]]:
+        """Return every text field, so that nothing typed is lost."""
+        return {name: self.all(name) for name in self._data if name != GUARD}
+
+
+async def form_of(request: Request) -> Form:
+    """
+    Read a form and check that it came from one of our own pages.
+
+    Parameters
+    ----------
+    request : Request
+
+    Returns
+    -------
+    Form
+
+    Raises
+    ------
+    FormRefused
+        When its guard does not agree with the cookie.
+    """
+    data = await request.form(max_files=2, max_fields=400)
+    sent = data.get(GUARD, "")
+    cookie = request.cookies.get(GUARD, "")
+    if not cookie or not isinstance(sent, str) or not hmac.compare_digest(sent, cookie):
+        raise FormRefused(
+            "the form's guard does not match this browser's; cookies may be off, or the page is old: "
+            "load the page again and resend"
+        )
+    return Form(data)
+
+
+TheForm = Annotated[Form, Depends(form_of)]
+
+
+def guard_of(request: Request) -> str:
+    """
+    Return the guard this browser's forms carry.
+
+    Parameters
+    ----------
+    request : Request
+
+    Returns
+    -------
+    str
+        The cookie's, or a new one that the answer sets.
+    """
+    known = request.cookies.get(GUARD, "")
+    if not known:
+        known = getattr(request.state, "new_guard", "") or secrets.token_urlsafe(18)
+        request.state.new_guard = known
+    return known
+
+
+def missing(what: str) -> NotThere:
+    """Say that something is not there and where to look."""
+    return NotThere(f"there is no {what} here; go back to the roster and follow its links")

@@ -1,0 +1,536 @@
+"""
+What a coach, athlete or client does to the records, as one small class over the store.
+
+Every reading starts from :meth:`Desk.client`, which hands out a client only to those who may see
+it; nothing else in the service looks a client up.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import hashlib
+import json
+import secrets
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from api.settings import Settings
+from mealplan.errors import IntakeError, SafetyRefusal, StoreError
+from mealplan.intake import Intake
+from mealplan.plan import Plan
+from mealplan.ranges import Targets
+from mealplan.safety import worst
+from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
+from mealplan.store.records import (
+    OF_A_CLIENT,
+    Client,
+    Entry,
+    IntakeVersion,
+    Link,
+    Mark,
+    MarkKind,
+    Record,
+    SavedPlan,
+    new_id,
+)
+from mealplan.targets import make_targets
+
+PLANS_KEPT = 40
+"""Versions of a client's plan that stay; older ones are let go."""
+
+
+class Stale(StoreError):  # noqa: N818  (reads as what happened)
+    """The record changed since the sender last saw it."""
+
+
+@dataclass(frozen=True)
+class Principal:
+    """Who is asking."""
+
+    kind: Literal["coach", "client"]
+    coach_id: str
+    name: str
+    """How the audit trail calls them."""
+    client_id: str = ""
+    """The one client a link shows; empty for a coach."""
+    sign_in_id: str = ""
+
+
+@lru_cache(maxsize=128)
+def targets_of(body: str) -> Targets:
+    """
+    Work targets out of an intake kept as JSON text.
+
+    Parameters
+    ----------
+    body : str
+
+    Returns
+    -------
+    Targets
+    """
+    return make_targets(Intake.model_validate_json(body))
+
+
+@lru_cache(maxsize=64)
+def plan_of(body: str) -> Plan:
+    """
+    Read a plan kept as JSON text.
+
+    Parameters
+    ----------
+    body : str
+
+    Returns
+    -------
+    Plan
+    """
+    return Plan.model_validate_json(body)
+
+
+def hashed(token: str) -> str:
+    """
+    Turn a secret into what is kept of it.
+
+    Parameters
+    ----------
+    token : str
+        Random enough that a plain hash cannot be turned round.
+
+    Returns
+    -------
+    str
+    """
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+class Desk:
+    """
+    One person's view of the records.
+
+    Parameters
+    ----------
+    store : Store
+    settings : Settings
+    principal : Principal
+    """
+
+    def __init__(self, store: Store, settings: Settings, principal: Principal) -> None:
+        self.store = store
+        self.settings = settings
+        self.principal = principal
+
+    def clients(self) -> tuple[Client, ...]:
+        """Return the clients this person may see."""
+        with self.store.reading() as unit:
+            if self.principal.kind == "client":
+                return (self._client(unit, self.principal.client_id),)
+            return unit.find(Client, coach_id=self.principal.coach_id)
+
+    def client(self, client_id: str) -> Client:
+        """
+        Look a client up.
+
+        Parameters
+        ----------
+        client_id : str
+
+        Returns
+        -------
+        Client
+
+        Raises
+        ------
+        NotThere
+            When there is none, or it is not this person's to see: both read the same.
+        """
+        with self.store.reading() as unit:
+            return self._client(unit, client_id)
+
+    def _client(self, unit: Reader, client_id: str) -> Client:
+        found = unit.find(Client, id=client_id, coach_id=self.principal.coach_id)
+        if not found or (self.principal.kind == "client" and client_id != self.principal.client_id):
+            raise NotThere(
+                f"there is no client {client_id!r} here; look on the roster for its address"
+            )
+        return found[0]
+
+    def intake_version(self, client: Client, number: int | None = None) -> IntakeVersion:
+        """Return the intake in force, or one by its number."""
+        wanted = number if number is not None else client.intake_number
+        with self.store.reading() as unit:
+            found = unit.find(IntakeVersion, client_id=client.id, number=wanted)
+        if not found:
+            raise NotThere(f"the {client.role} has no intake number {wanted}; the file lists them")
+        return found[0]
+
+    def intake(self, client: Client) -> Intake:
+        """Return the intake in force."""
+        return Intake.model_validate_json(self.intake_version(client).body)
+
+    def targets(self, client: Client) -> Targets:
+        """Return the targets of the intake in force; raises as :func:`make_targets` does."""
+        return targets_of(self.intake_version(client).body)
+
+    def saved_plan(self, client: Client, number: int | None = None) -> SavedPlan:
+        """Return the latest plan, or one by its number."""
+        wanted = number if number is not None else client.plan_number
+        with self.store.reading() as unit:
+            found = unit.find(SavedPlan, client_id=client.id, number=wanted)
+        if not found:
+            raise NotThere(f"the {client.role} has no plan {wanted or 'yet'}; plan a week first")
+        return found[0]
+
+    def history(self, client: Client) -> tuple[IntakeVersion, ...]:
+        """Return every intake, newest first."""
+        with self.store.reading() as unit:
+            found = unit.find(IntakeVersion, client_id=client.id)
+        return tuple(sorted(found, key=lambda version: -version.number))
+
+    def trail(self, client: Client) -> tuple[Entry, ...]:
+        """Return the audit trail, newest first."""
+        with self.store.reading() as unit:
+            return unit.find(Entry, client_id=client.id, newest_first=True)
+
+    def add_client(self, intake: Intake, reason: str = "first intake") -> Client:
+        """
+        Take a client on.
+
+        Parameters
+        ----------
+        intake : Intake
+        reason : str
+            For the history.
+
+        Returns
+        -------
+        Client
+        """
+        now = self.settings.now()
+        body = intake.model_dump_json()
+        client = Client(
+            id=new_id(),
+            made_at=now,
+            coach_id=self.principal.coach_id,
+            role=intake.role,
+            phase=intake.goal.phase,
+            start=intake.start,
+            intake_number=1,
+            plan_number=0,
+            planned_until=None,
+            gravest=_gravest(body),
+            unit_system=intake.kitchen.units,
+        )
+        with self.store.writing() as unit:
+            unit.add(client)
+            unit.add(self._version(client.id, 1, body, reason))
+            self._note(unit, client.id, "client taken on", reason)
+        return client
+
+    def amend(self, client_id: str, intake: Intake, reason: str, was: int) -> Client:
+        """
+        Put a new intake in force; the old one stays in the history.
+
+        Parameters
+        ----------
+        client_id : str
+        intake : Intake
+        reason : str
+            Why, for the history; may not be empty.
+        was : int
+            Number of the intake the change was made to.
+
+        Returns
+        -------
+        Client
+
+        Raises
+        ------
+        Stale
+            When someone else amended it meanwhile.
+        IntakeError
+            When no reason is given.
+        """
+        if not reason.strip():
+            raise IntakeError(
+                "reason is empty; say in a few words why the targets change, for the history"
+            )
+        body = intake.model_dump_json()
+        gravest = _gravest(body)
+        try:
+            with self.store.writing() as unit:
+                client = self._client(unit, client_id)
+                if client.intake_number != was:
+                    raise Stale(
+                        f"intake {was} was amended meanwhile: number {client.intake_number} is in force; "
+                        "look at it, then make the change again"
+                    )
+                old = unit.find(IntakeVersion, client_id=client_id, number=was)[0]
+                changed = dataclasses.replace(
+                    client,
+                    role=intake.role,
+                    phase=intake.goal.phase,
+                    start=intake.start,
+                    intake_number=was + 1,
+                    gravest=gravest,
+                    unit_system=intake.kitchen.units,
+                )
+                unit.change(changed)
+                unit.add(self._version(client_id, was + 1, body, reason.strip()))
+                self._note(
+                    unit,
+                    client_id,
+                    "intake amended",
+                    f"{was + 1}: {reason.strip()}; {_difference(old.body, body)}",
+                )
+        except Clash:
+            raise Stale(
+                f"intake {was} was amended meanwhile; look at it, then make the change again"
+            ) from None
+        return changed
+
+    def keep_plan(
+        self,
+        client_id: str,
+        body: str,
+        *,
+        was: int,
+        intake_number: int,
+        reason: str,
+        shown: dict[str, list[list[str]]],
+    ) -> SavedPlan:
+        """
+        Keep a plan as the client's latest.
+
+        Parameters
+        ----------
+        client_id : str
+        body : str
+            The plan as JSON text.
+        was : int
+            Number of the plan it follows; 0 for the first.
+        intake_number : int
+            Intake it was made from.
+        reason : str
+            In words, for the history.
+        shown : dict of str to list of lists of str
+            ISO date to the days' dish keys turned down for it, oldest first.
+
+        Returns
+        -------
+        SavedPlan
+
+        Raises
+        ------
+        Stale
+            When another plan was kept meanwhile.
+        """
+        plan = plan_of(body)
+        number = was + 1
+        saved = SavedPlan(
+            id=new_id(),
+            made_at=self.settings.now(),
+            client_id=client_id,
+            number=number,
+            intake_number=intake_number,
+            first=plan.start,
+            days=len(plan.days),
+            body=body,
+            shown=json.dumps(shown, separators=(",", ":")),
+            by=self.principal.name,
+            reason=reason,
+        )
+        try:
+            with self.store.writing() as unit:
+                client = self._client(unit, client_id)
+                if client.plan_number != was:
+                    raise Stale(
+                        f"plan {was} was changed meanwhile: number {client.plan_number} is the latest; "
+                        "look at it, then ask again"
+                    )
+                until = plan.days[-1].date
+                unit.change(dataclasses.replace(client, plan_number=number, planned_until=until))
+                unit.add(saved)
+                unit.remove(SavedPlan, client_id=client_id, number=number - PLANS_KEPT)
+        except Clash:
+            raise Stale(f"plan {was} was changed meanwhile; look at it, then ask again") from None
+        return saved
+
+    def marks(self, client: Client) -> tuple[Mark, ...]:
+        """Return what was said about meals."""
+        with self.store.reading() as unit:
+            return unit.find(Mark, client_id=client.id)
+
+    def mark(
+        self, client: Client, date: dt.date, slot: int, kind: MarkKind, text: str = ""
+    ) -> None:
+        """Note that a meal stays, or what was eaten instead; a later note replaces an earlier one."""
+        with self.store.writing() as unit:
+            unit.remove(Mark, client_id=client.id, date=date, slot=slot, what=kind)
+            unit.add(
+                Mark(
+                    id=new_id(),
+                    made_at=self.settings.now(),
+                    client_id=client.id,
+                    date=date,
+                    slot=slot,
+                    what=kind,
+                    text=text,
+                    by=self.principal.name,
+                )
+            )
+
+    def unmark(self, client: Client, date: dt.date, slot: int, kind: MarkKind) -> None:
+        """Take a note on a meal back."""
+        with self.store.writing() as unit:
+            unit.remove(Mark, client_id=client.id, date=date, slot=slot, what=kind)
+
+    def links(self, client: Client) -> tuple[Link, ...]:
+        """Return every link handed out, newest first."""
+        with self.store.reading() as unit:
+            return unit.find(Link, client_id=client.id, newest_first=True)
+
+    def hand_out_link(self, client: Client, days: int) -> tuple[str, Link]:
+        """
+        Make an address that shows this client's pages alone.
+
+        Parameters
+        ----------
+        client : Client
+        days : int
+            How long it lasts, 1 to 366. [days]
+
+        Returns
+        -------
+        token : str
+            The secret part; kept nowhere, so it is shown once.
+        link : Link
+        """
+        if not 1 <= days <= 366:
+            raise IntakeError(f"days={days} is outside 1 to 366; a link should end some day")
+        token = secrets.token_urlsafe(24)
+        now = self.settings.now()
+        link = Link(
+            id=new_id(),
+            made_at=now,
+            client_id=client.id,
+            token_hash=hashed(token),
+            ends_at=now + dt.timedelta(days=days),
+            revoked_at=None,
+            made_by=self.principal.name,
+        )
+        with self.store.writing() as unit:
+            unit.add(link)
+            self._note(unit, client.id, "link handed out", f"until {link.ends_at:%Y-%m-%d}")
+        return token, link
+
+    def revoke_link(self, client: Client, link_id: str) -> None:
+        """Take a link back; it stops working at once."""
+        with self.store.writing() as unit:
+            found = unit.find(Link, id=link_id, client_id=client.id)
+            if not found:
+                raise NotThere(f"there is no link {link_id!r} of this client")
+            if found[0].revoked_at is None:
+                unit.change(dataclasses.replace(found[0], revoked_at=self.settings.now()))
+                self._note(unit, client.id, "link taken back", "")
+
+    def export(self, client: Client) -> dict[str, object]:
+        """
+        Gather everything kept about a client.
+
+        Parameters
+        ----------
+        client : Client
+
+        Returns
+        -------
+        dict
+            Ready for JSON; secrets' hashes left out.
+        """
+        gathered: dict[str, object] = {"client": _plain(client)}
+        with self.store.reading() as unit:
+            for kind in OF_A_CLIENT:
+                gathered[kind.__name__] = [
+                    _plain(record) for record in unit.find(kind, client_id=client.id)
+                ]
+        return gathered
+
+    def erase(self, client: Client) -> None:
+        """Remove a client and everything kept about them; only that it happened stays on record."""
+        with self.store.writing() as unit:
+            for kind in OF_A_CLIENT:
+                unit.remove(kind, client_id=client.id)
+            unit.remove(Client, id=client.id)
+            self._note(unit, "", "client erased", "")
+
+    def _version(self, client_id: str, number: int, body: str, reason: str) -> IntakeVersion:
+        return IntakeVersion(
+            id=new_id(),
+            made_at=self.settings.now(),
+            client_id=client_id,
+            number=number,
+            body=body,
+            by=self.principal.name,
+            reason=reason,
+        )
+
+    def _note(self, unit: Writer, client_id: str, what: str, detail: str) -> None:
+        unit.add(
+            Entry(
+                id=new_id(),
+                made_at=self.settings.now(),
+                coach_id=self.principal.coach_id,
+                client_id=client_id,
+                by=self.principal.name,
+                what=what,
+                detail=detail,
+            )
+        )
+
+
+def _gravest(body: str) -> str:
+    """Severity of the gravest notice; targets that cannot be shown at all count as a refusal."""
+    try:
+        return worst(targets_of(body).notices)
+    except SafetyRefusal:
+        return "refuse"
+
+
+def _difference(old: str, new: str) -> str:
+    """Say which fields changed and how, in one line."""
+    before, after = _flat(json.loads(old)), _flat(json.loads(new))
+    changed = [
+        f"{key} {before.get(key, 'nothing')} → {after.get(key, 'nothing')}"
+        for key in sorted(before.keys() | after.keys())
+        if before.get(key) != after.get(key)
+    ]
+    return "; ".join(changed) or "nothing changed"
+
+
+def _flat(value: object, prefix: str = "") -> dict[str, str]:
+    if isinstance(value, dict):
+        parts = [(f"{prefix}.{key}" if prefix else str(key), part) for key, part in value.items()]
+    elif isinstance(value, list):
+        parts = [(f"{prefix}.{place}", part) for place, part in enumerate(value)]
+    else:
+        return {prefix: "nothing" if value is None else str(value)}
+    flat: dict[str, str] = {}
+    for key, part in parts:
+        flat |= _flat(part, key)
+    return flat
+
+
+def _plain(record: Record) -> dict[str, object]:
+    plain: dict[str, object] = {}
+    for item in dataclasses.fields(record):
+        if item.name in ("token_hash", "coach_id"):
+            continue
+        value = getattr(record, item.name)
+        if item.name in ("body", "shown"):
+            value = json.loads(value)
+        elif isinstance(value, dt.date):
+            value = value.isoformat()
+        plain[item.name] = value
+    return plain

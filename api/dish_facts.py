@@ -1,0 +1,124 @@
+"""What one planned dish gives and why it is on the day."""
+
+from __future__ import annotations
+
+from foods.nutrients import NUTRIENTS
+from mealplan.foodspace import FoodSpace
+from mealplan.intake import Intake
+from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.text import decimals
+
+SHOWN = (
+    "energy_kcal", "protein_g", "leucine_g", "lysine_g", "carbohydrate_g", "fat_g", "fibre_g",
+    "calcium_mg", "iron_mg", "zinc_mg",
+)  # fmt: skip
+"""Nutrients of a portion that a person asks after first."""
+
+STANDS_OUT = 0.3
+"""Share of a day's floor from which a dish is named for a nutrient, 0 to 1."""
+MOST_NAMED = 4
+
+
+def portion(meal: Meal, key: str) -> float:
+    """
+    Add one nutrient of a meal up.
+
+    Parameters
+    ----------
+    meal : Meal
+    key : str
+        Nutrient key.
+
+    Returns
+    -------
+    float
+        What is not measured counts as nothing. [nutrient unit]
+    """
+    space = FoodSpace.load()
+    amounts = space.per_gram(key)
+    return float(sum(amounts[space.index[item.food]] * item.grams for item in meal.servings))
+
+
+def gives(meal: Meal) -> tuple[tuple[str, str], ...]:
+    """
+    List what a portion gives.
+
+    Parameters
+    ----------
+    meal : Meal
+
+    Returns
+    -------
+    tuple of (label, amount with unit)
+    """
+    labels = {nutrient.key: nutrient for nutrient in NUTRIENTS}
+    return tuple(
+        (labels[key].label, f"{decimals(portion(meal, key))} {labels[key].unit}")
+        for key in SHOWN
+        if key in labels
+    )
+
+
+def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]:
+    """
+    Say why a dish is where it is.
+
+    Parameters
+    ----------
+    plan : Plan
+    day : PlanDay
+    meal : Meal
+    intake : Intake
+
+    Returns
+    -------
+    tuple of str
+        Sentences; the first says what it does for the day's floors.
+    """
+    if not meal.servings:
+        return ("It was eaten instead of what was planned.",)
+    space = FoodSpace.load()
+    shares = [
+        (portion(meal, line.key) / line.low, line)
+        for line in day.adequacy
+        if line.low
+        and line.priority == "must"
+        and line.key != "energy_kcal"
+        and _known(space, line.key)
+    ]
+    share_of_energy = meal.energy_kcal / day.energy_kcal if day.energy_kcal else 0.0
+    named = [
+        f"{share:.0%} of the {line.label.lower()} floor"
+        for share, line in sorted(shares, key=lambda item: -item[0])
+        if share >= STANDS_OUT
+    ][:MOST_NAMED]
+    said = [
+        f"It carries {share_of_energy:.0%} of the day's energy"
+        + (f" and {', '.join(named)}." if named else ".")
+    ]
+    if meal.leftover_from is not None:
+        said.append(f"It was cooked on {meal.leftover_from:%A} and kept, which saves cooking.")
+    elif meal.cook_portions > 1:
+        later = [
+            f"{other.date:%A}"
+            for other in plan.days
+            for item in other.meals
+            if item.leftover_from == day.date and item.dish == meal.dish
+        ]
+        said.append(
+            f"It is cooked once for {meal.cook_portions} meals: a portion is kept for {', '.join(later)}."
+        )
+    if meal.dish in intake.tastes.likes:
+        said.append("It is on the list of likes.")
+    limit = intake.kitchen.hands_on_min.get(day.weekday)
+    if limit is not None:
+        said.append(f"The day asks for {day.hands_on_min} minutes hands-on; {limit} were given.")
+    return tuple(said)
+
+
+def _known(space: FoodSpace, key: str) -> bool:
+    try:
+        space.per_gram(key)
+    except KeyError:
+        return False
+    return True

@@ -1,0 +1,204 @@
+"""Every refusal as one JSON shape and one page: what, how to mend it, and a code to act on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse, RedirectResponse, Response
+from starlette.exceptions import HTTPException
+
+from api.accounts import TooManyTries, WrongPassword
+from api.contexts import ErrorPage
+from api.deps import FormRefused, NotAllowed, SignInNeeded
+from api.desk import Stale
+from api.rendering import page
+from api.schemas import ErrorBody, ErrorDetail
+from api.solves import Busy
+from foods import FoodError
+from mealplan.errors import (
+    IntakeError,
+    MealPlanError,
+    NoPlanError,
+    SafetyRefusal,
+    SolverError,
+    StoreError,
+    TargetError,
+)
+from mealplan.store.base import Clash, NotThere
+
+
+@dataclass(frozen=True)
+class _Kind:
+    status: int
+    code: str
+    title: str
+    mend: str
+
+
+KINDS: dict[type[Exception], _Kind] = {
+    SignInNeeded: _Kind(
+        401, "sign_in_needed", "Sign in first", "Sign in, or open the link the coach gave you."
+    ),
+    WrongPassword: _Kind(401, "wrong_password", "Not signed in", "Check login and password."),
+    TooManyTries: _Kind(429, "slow_down", "Too many tries", "Wait a quarter of an hour."),
+    NotAllowed: _Kind(403, "not_allowed", "Not for this sign-in", "Ask the coach."),
+    FormRefused: _Kind(
+        403, "form_refused", "The form was not taken", "Load the page again and resend."
+    ),
+    NotThere: _Kind(404, "not_there", "Not here", "Check the address, or start from the roster."),
+    Clash: _Kind(
+        409, "clash", "Already there", "Look at what is there, then choose another name or number."
+    ),
+    Stale: _Kind(
+        412, "stale", "Changed meanwhile", "Load the newest version and make the change again."
+    ),
+    SafetyRefusal: _Kind(
+        422,
+        "refused_for_safety",
+        "Refused for safety",
+        "See the professional named; they can record an override.",
+    ),
+    NoPlanError: _Kind(422, "no_plan", "No plan exists", "Relax one of the named wishes."),
+    TargetError: _Kind(
+        422, "targets", "No targets", "Change the goal or the activity, then send it again."
+    ),
+    IntakeError: _Kind(
+        422, "intake", "The intake cannot be used", "Correct what is named, then send it again."
+    ),
+    FoodError: _Kind(422, "food", "No such food", "Choose one of the foods offered."),
+    Busy: _Kind(503, "busy", "Busy", "Wait half a minute and ask again."),
+    SolverError: _Kind(
+        500, "solver", "The solver stopped", "Ask again; with another seed if it happens twice."
+    ),
+    StoreError: _Kind(
+        503, "store", "Nothing was kept", "Try again; what was acknowledged earlier is safe."
+    ),
+    MealPlanError: _Kind(
+        500, "failed", "Something failed", "Try again, and tell whoever runs the service."
+    ),
+}
+"""Kind of refusal to its status, code and advice; the nearest ancestor counts."""
+
+_PLAIN = {
+    400: _Kind(400, "request", "Not understood", "Check what was sent."),
+    404: KINDS[NotThere],
+    405: _Kind(405, "method", "Not that way", "Look the address up in /api/openapi.json."),
+    413: _Kind(
+        413, "too_large", "Too large", "An intake holds at most 1 MB; is it the right file?"
+    ),
+    415: _Kind(415, "media_type", "Not JSON", "Send application/json."),
+    429: _Kind(429, "slow_down", "Too many tries", "Wait as long as Retry-After says."),
+}
+
+
+def kind_of(error: Exception) -> _Kind:
+    """
+    Say how an error is answered.
+
+    Parameters
+    ----------
+    error : Exception
+
+    Returns
+    -------
+    _Kind
+    """
+    return next(
+        (KINDS[parent] for parent in type(error).__mro__ if parent in KINDS), KINDS[MealPlanError]
+    )
+
+
+def plain_kind(status: int) -> _Kind:
+    """Say how a bare HTTP status is answered."""
+    return _PLAIN.get(status) or _Kind(status, "request", "Not understood", "Check what was sent.")
+
+
+def kind_for_form() -> _Kind:
+    """Say how a write from another site is answered."""
+    return KINDS[FormRefused]
+
+
+def wants_json(request: Request) -> bool:
+    """Say whether the asker is a program."""
+    return request.url.path.startswith("/api/")
+
+
+def answer(
+    request: Request,
+    kind: _Kind,
+    message: str,
+    details: tuple[str, ...] = (),
+    headers: dict[str, str] | None = None,
+) -> Response:
+    """
+    Answer with a refusal.
+
+    Parameters
+    ----------
+    request : Request
+    kind : _Kind
+    message : str
+        What, with the value.
+    details : tuple of str
+        Clashing rules or further mistakes.
+    headers : dict, optional
+
+    Returns
+    -------
+    Response
+    """
+    if wants_json(request):
+        body = ErrorBody(
+            error=ErrorDetail(code=kind.code, message=message, mend=kind.mend, details=details)
+        )
+        return JSONResponse(body.model_dump(), status_code=kind.status, headers=headers)
+    context = ErrorPage(title=kind.title, message=message, mend=kind.mend, details=details)
+    return page(request, context, status=kind.status, headers=headers)
+
+
+def install(app: FastAPI) -> None:
+    """
+    Let an application answer its errors so.
+
+    Parameters
+    ----------
+    app : FastAPI
+    """
+
+    @app.exception_handler(MealPlanError)
+    @app.exception_handler(FoodError)
+    def refused(request: Request, error: Exception) -> Response:
+        if isinstance(error, SignInNeeded) and not wants_json(request):
+            return RedirectResponse("/sign-in", status_code=303)
+        headers = None
+        if isinstance(error, Busy | TooManyTries):
+            headers = {"Retry-After": "30" if isinstance(error, Busy) else "900"}
+        return answer(request, kind_of(error), str(error), getattr(error, "clashing", ()), headers)
+
+    @app.exception_handler(RequestValidationError)
+    def malformed(request: Request, error: RequestValidationError) -> Response:
+        details = tuple(
+            f"{'.'.join(str(part) for part in item['loc'])}: {item['msg']}"
+            for item in error.errors()[:20]
+        )
+        kind = _Kind(
+            422, "request", "Not understood", "Compare what was sent with /api/openapi.json."
+        )
+        return answer(
+            request, kind, details[0] if details else "the request is malformed", details[1:]
+        )
+
+    @app.exception_handler(Exception)
+    def fault(request: Request, error: Exception) -> Response:
+        message = "the service made a mistake of its own; what was acknowledged earlier is safe"
+        return answer(request, KINDS[MealPlanError], message)
+
+    @app.exception_handler(HTTPException)
+    def plain(request: Request, error: HTTPException) -> Response:
+        kind = plain_kind(error.status_code)
+        message = str(error.detail)
+        if error.status_code == 404:
+            message = f"there is nothing at {request.url.path[:200]}"
+        return answer(request, kind, message, headers=dict(error.headers or {}))

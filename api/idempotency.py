@@ -1,0 +1,133 @@
+"""Carry a repeated write out once: the same key and body get the first answer again."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from typing import Annotated
+
+from fastapi import Depends, Header, Request
+from fastapi.responses import Response
+
+from api.desk import Desk, hashed
+from mealplan.errors import StoreError
+from mealplan.store.base import Clash, NotThere
+from mealplan.store.records import Reply
+
+LONGEST_KEY = 200
+
+
+class KeyReused(Clash):
+    """An idempotency key came back with another body."""
+
+
+class _Once:
+    """A write that may carry an idempotency key."""
+
+    def __init__(self, key: str, fingerprint: str) -> None:
+        self.key = key
+        self.fingerprint = fingerprint
+
+    def do(self, desk: Desk, work: Callable[[], Response]) -> Response:
+        """
+        Carry the work out, or repeat the answer it got before.
+
+        Parameters
+        ----------
+        desk : Desk
+        work : callable
+            Makes the answer; a refusal is raised and not remembered.
+
+        Returns
+        -------
+        Response
+
+        Raises
+        ------
+        KeyReused
+            When the key came with another request.
+        """
+        if not self.key:
+            return work()
+        id_ = hashed(f"{desk.principal.coach_id} {desk.principal.client_id} {self.key}")
+        try:
+            with desk.store.reading() as unit:
+                known = unit.get(Reply, id_)
+        except NotThere:
+            known = None
+        if known is not None:
+            return self._again(known)
+        self._claim(desk, id_)
+        try:
+            response = work()
+        except BaseException:
+            with desk.store.writing() as writer:
+                writer.remove(Reply, id=id_)
+            raise
+        self._remember(desk, id_, response)
+        return response
+
+    def _claim(self, desk: Desk, id_: str) -> None:
+        """Take the key before the work, so that two requests side by side do not both work."""
+        claim = Reply(
+            id=id_,
+            made_at=desk.settings.now(),
+            coach_id=desk.principal.coach_id,
+            fingerprint=self.fingerprint,
+            status=0,
+            body="",
+        )
+        with desk.store.writing() as unit:
+            unit.add(claim)
+
+    def _remember(self, desk: Desk, id_: str, response: Response) -> None:
+        headers = "\n".join(
+            f"{name}: {response.headers[name]}"
+            for name in ("etag", "location")
+            if name in response.headers
+        )
+        with desk.store.writing() as unit:
+            unit.change(
+                Reply(
+                    id=id_,
+                    made_at=desk.settings.now(),
+                    coach_id=desk.principal.coach_id,
+                    fingerprint=self.fingerprint,
+                    status=response.status_code,
+                    body=f"{headers}\n\n{bytes(response.body).decode()}",
+                )
+            )
+
+    def _again(self, known: Reply) -> Response:
+        if known.fingerprint != self.fingerprint:
+            raise KeyReused("this Idempotency-Key came with another request before; use a new key")
+        if known.status == 0:
+            raise Clash(
+                "the first request with this Idempotency-Key is still at work; ask again in a moment"
+            )
+        head, _, body = known.body.partition("\n\n")
+        headers = dict(line.split(": ", 1) for line in head.splitlines() if line)
+        return Response(
+            body, known.status, headers | {"Idempotent-Replay": "true"}, "application/json"
+        )
+
+
+async def once_of(
+    request: Request,
+    idempotency_key: Annotated[
+        str,
+        Header(
+            max_length=LONGEST_KEY,
+            description="Any word; a repeated request with it is carried out once",
+        ),
+    ] = "",
+) -> _Once:
+    """Read the key and fingerprint the request."""
+    body = await request.body()
+    if len(idempotency_key) > LONGEST_KEY:
+        raise StoreError(f"Idempotency-Key is longer than {LONGEST_KEY} letters; shorten it")
+    line = f"{request.method} {request.url.path}?{request.url.query}\n".encode()
+    return _Once(idempotency_key, hashlib.sha256(line + body).hexdigest())
+
+
+Once = Annotated[_Once, Depends(once_of)]

@@ -1,0 +1,347 @@
+"""
+The intake as a form: which fields, in which order, and how typed text becomes an intake's JSON.
+
+A field is named by its place in the intake (``goal.change_kg``). Nothing is judged here: what does
+not read as a number is passed on as typed, so that the intake's own message says how to mend it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, get_args
+
+from foods.catalogue import ALLERGENS
+from mealplan.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
+
+Kind = Literal["text", "number", "date", "choice", "ticks", "flag", "words", "sessions", "minutes"]
+Typed = Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True)
+class Field:
+    """One question of the form."""
+
+    name: str
+    label: str
+    kind: Kind
+    unit: str = ""
+    hint: str = ""
+    options: tuple[tuple[str, str], ...] = ()
+    required: bool = False
+    usual: str = ""
+    """What a new form starts with."""
+
+
+@dataclass(frozen=True)
+class FieldGroup:
+    """Questions that belong together."""
+
+    title: str
+    fields: tuple[Field, ...]
+    note: str = ""
+    open: bool = True
+    """False folds the group away until it is wanted."""
+
+
+def _options(values: tuple[str, ...], blank: str = "") -> tuple[tuple[str, str], ...]:
+    first = (("", blank),) if blank else ()
+    return first + tuple((value, value.replace("_", " ")) for value in values)
+
+
+_CARRIED = ("milk", "egg", "fish", "crustaceans")
+"""Allergens of animal foods, which no dish holds."""
+
+GROUPS: tuple[FieldGroup, ...] = (
+    FieldGroup(
+        "Who",
+        (
+            Field("role", "What the client does", "text", hint="such as club rower; no name", required=True),
+            Field("sex", "Sex", "choice", hint="as the equations were fitted",
+                  options=(("female", "female"), ("male", "male")), required=True),
+            Field("age_years", "Age", "number", unit="years", required=True),
+            Field("height_cm", "Height", "number", unit="cm", required=True),
+            Field("weight_kg", "Body mass", "number", unit="kg", required=True),
+            Field("start", "First day of the plan", "date", required=True),
+            Field("training_status", "Training experience", "choice",
+                  options=_options(get_args(TrainingStatus)), usual="intermediate"),
+            Field("sessions_per_week", "Sessions a week", "number", usual="4"),
+        ),
+    ),
+    FieldGroup(
+        "Goal",
+        (
+            Field("goal.phase", "Phase", "choice", options=_options(get_args(Phase)), required=True),
+            Field("goal.change_kg", "Change of body mass", "number", unit="kg", hint="a minus for a loss"),
+            Field("goal.weeks", "over", "number", unit="weeks"),
+            Field("goal.rate_percent_per_week", "or a rate", "number", unit="% a week"),
+            Field("goal.surplus_kcal", "or a surplus", "number", unit="kcal a day", hint="a minus for a deficit"),
+            Field("goal.surplus_percent", "or a surplus", "number", unit="% of total energy"),
+            Field("goal.energy_kcal", "or energy you set yourself", "number", unit="kcal a day"),
+        ),
+        note="Say the goal in one way, or leave all blank for the phase's usual rate.",
+    ),
+    FieldGroup(
+        "Activity",
+        (
+            Field("activity.method", "How energy is counted", "choice",
+                  options=(("component", "everyday movement plus each session"),
+                           ("multiplier", "one factor for everything")), usual="component"),
+            Field("activity.everyday_factor", "Everyday movement", "number",
+                  hint="1.15 at a desk, 1.25 to 1.35 mixed, 1.45 on the feet all day", usual="1.3"),
+            Field("activity.sessions", "Training week", "sessions",
+                  hint="one a line: day, activity or its code, minutes, and light, moderate, hard or very hard"),
+            Field("activity.vary_by_day", "Eat more on harder days", "flag"),
+            Field("activity.pal", "One factor", "number", hint="only with one factor: 1.4 sitting, 1.75 training"),
+        ),
+    ),
+    FieldGroup(
+        "Body scan",
+        (
+            Field("scan.date", "Date", "date"),
+            Field("scan.method", "Method", "choice", options=_options(get_args(ScanMethod), "none")),
+            Field("scan.fat_kg", "Fat", "number", unit="kg"),
+            Field("scan.lean_soft_kg", "Lean soft tissue", "number", unit="kg"),
+            Field("scan.bone_kg", "Bone mineral", "number", unit="kg"),
+            Field("scan.fat_percent", "or body fat", "number", unit="%"),
+        ),
+    ),
+    FieldGroup(
+        "Laboratory resting test",
+        (
+            Field("resting_test.date", "Date", "date"),
+            Field("resting_test.kcal", "Resting energy", "number", unit="kcal a day"),
+            Field("resting_test.vo2_ml_min", "or oxygen taken up", "number", unit="mL/min"),
+            Field("resting_test.vco2_ml_min", "and carbon dioxide given off", "number", unit="mL/min"),
+            Field("resting_test.fasted_hours", "Hours since eating", "number", unit="h"),
+            Field("resting_test.cv_percent", "Variation between minutes", "number", unit="%"),
+            Field("resting_test.device", "Device", "text"),
+        ),
+    ),
+    FieldGroup(
+        "Health",
+        (Field("health", "What applies", "ticks", options=_options(get_args(HealthFlag))),),
+        note="Some of these stop a plan until a physician or registered dietitian has had a say.",
+        open=False,
+    ),
+    FieldGroup(
+        "Food",
+        (
+            Field("tastes.allergies", "Must be absent", "ticks",
+                  options=_options(tuple(a for a in ALLERGENS if a not in _CARRIED))),
+            Field("tastes.oats_ok_when_gluten_free", "Certified oats are fine without gluten", "flag"),
+            Field("tastes.never", "Never", "words", hint="foods or groups, commas between"),
+            Field("tastes.dislikes", "Rather not", "words", hint="commas between"),
+            Field("tastes.likes", "Likes", "words", hint="commas between"),
+            Field("tastes.heat_max", "Chilli heat", "choice",
+                  options=(("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")), usual="3"),
+        ),
+    ),
+    FieldGroup(
+        "Kitchen",
+        (
+            Field("kitchen.meals", "Meals a day", "choice",
+                  options=(("3", "3"), ("4", "4"), ("5", "5"), ("6", "6")), usual="4"),
+            Field("kitchen.meal_times", "Clock times", "words", hint="one a meal, such as 07:30, 12:30, 16:00, 19:00"),
+            Field("kitchen.hands_on_min", "Most minutes hands-on", "minutes", hint="such as mon 30, tue 30, sat 90"),
+            Field("kitchen.leftovers", "Kept portions are fine", "flag", usual="yes"),
+            Field("kitchen.people", "People to cook for", "number", usual="1"),
+            Field("kitchen.units", "Packs in the shop", "choice",
+                  options=(("metric", "grams and kilograms"), ("us", "ounces and pounds")), usual="metric"),
+        ),
+    ),
+)  # fmt: skip
+"""The form from top to bottom."""
+
+FIELDS: dict[str, Field] = {field.name: field for group in GROUPS for field in group.fields}
+
+
+def blank() -> dict[str, tuple[str, ...]]:
+    """
+    Return what a new form starts with.
+
+    Returns
+    -------
+    dict
+        Field name to its values.
+    """
+    return {name: (field.usual,) if field.usual else () for name, field in FIELDS.items()}
+
+
+def to_data(typed: Typed, before: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """
+    Turn a typed form into an intake's JSON.
+
+    Parameters
+    ----------
+    typed : mapping
+        Field name to the values as typed.
+    before : mapping, optional
+        The intake being amended: what the form does not ask stays as it is.
+
+    Returns
+    -------
+    dict
+        For :func:`mealplan.intake.parse_intake`.
+    """
+    data: dict[str, Any] = {}
+    for name, field in FIELDS.items():
+        value = _value(field, typed.get(name, ()))
+        if value is not None:
+            _put(data, name, value)
+    _settle_activity(data)
+    return _overlay(dict(before or {}), data)
+
+
+def to_typed(intake: Intake) -> dict[str, tuple[str, ...]]:
+    """
+    Turn an intake into what its form shows.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    dict
+        Field name to its values.
+    """
+    data = intake.model_dump(mode="json")
+    typed = {}
+    for name, field in FIELDS.items():
+        value: Any = data
+        for part in name.split("."):
+            value = value.get(part) if isinstance(value, dict) else None
+        typed[name] = _shown(field, value)
+    return typed
+
+
+def faulty_fields(message: str) -> frozenset[str]:
+    """
+    Say which fields a message is about.
+
+    Parameters
+    ----------
+    message : str
+        From :class:`mealplan.errors.IntakeError`.
+
+    Returns
+    -------
+    frozenset of str
+        Names of fields the message starts a part with; empty when it names none.
+    """
+    words = set(re.findall(r"[a-z][a-z0-9_.]*", message))
+    exact = {name for name in FIELDS if name in words}
+    last = {name for name in FIELDS if name.rpartition(".")[2] in words and "_" in name}
+    return frozenset(exact or last)
+
+
+def _value(field: Field, values: tuple[str, ...]) -> Any:
+    texts = [text.strip() for text in values if text.strip()]
+    if field.kind == "ticks":
+        return texts
+    if field.kind == "flag":
+        return bool(texts)
+    text = texts[0] if texts else ""
+    if field.kind == "words":
+        return [part.strip() for part in text.split(",") if part.strip()]
+    if not text:
+        return None
+    if field.kind == "number" or field.name in ("kitchen.meals", "tastes.heat_max"):
+        return _number(text)
+    if field.kind == "sessions":
+        return [_session(line) for line in text.splitlines() if line.strip()]
+    if field.kind == "minutes":
+        return _minutes(text)
+    return text
+
+
+def _number(text: str) -> Any:
+    try:
+        return int(text)
+    except ValueError:
+        pass
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+def _session(line: str) -> dict[str, Any]:
+    parts = [part.strip() for part in line.split(",")]
+    session: dict[str, Any] = {"day": parts[0][:3].lower()}
+    loads = ("light", "moderate", "hard", "very hard")
+    if parts[-1].lower() in loads:
+        session["load"] = parts.pop().lower()
+    if len(parts) > 2:
+        session["minutes"] = _number(parts.pop().removesuffix("min").strip())
+    if len(parts) > 1:
+        session["activity"] = ", ".join(parts[1:])
+    return session
+
+
+def _minutes(text: str) -> Any:
+    found: dict[str, Any] = {}
+    for part in text.split(","):
+        day, _, minutes = part.strip().partition(" ")
+        found[day[:3].lower()] = _number(minutes.strip())
+    return found
+
+
+def _put(data: dict[str, Any], name: str, value: Any) -> None:
+    *path, last = name.split(".")
+    for part in path:
+        data = data.setdefault(part, {})
+    data[last] = value
+
+
+def _settle_activity(data: dict[str, Any]) -> None:
+    activity = data.get("activity", {})
+    if activity.get("method") == "multiplier":
+        for name in ("everyday_factor", "sessions", "vary_by_day"):
+            activity.pop(name, None)
+    else:
+        activity.pop("pal", None)
+        activity.setdefault("sessions", [])
+
+
+def _overlay(before: dict[str, Any], data: dict[str, Any]) -> dict[str, Any]:
+    """Put the form's answers over the intake; what the form asks and was left blank goes."""
+    asked = {name.partition(".")[0] for name in FIELDS}
+    merged = {key: value for key, value in before.items() if key not in asked}
+    for key, value in data.items():
+        old = before.get(key)
+        if isinstance(value, dict) and isinstance(old, dict):
+            kept = {k: v for k, v in old.items() if f"{key}.{k}" not in FIELDS and v is not None}
+            if key == "activity" and old.get("method") != value.get("method"):
+                kept = {}
+            merged[key] = kept | value
+        else:
+            merged[key] = value
+    return merged
+
+
+def _shown(field: Field, value: Any) -> tuple[str, ...]:
+    if value is None or value is False or value == "":
+        return ()
+    if field.kind == "ticks":
+        return tuple(str(item) for item in value)
+    if field.kind == "flag":
+        return ("yes",)
+    if field.kind == "words":
+        return (", ".join(str(item) for item in value),) if value else ()
+    if field.kind == "sessions":
+        lines = [
+            ", ".join(
+                str(part)
+                for part in (s["day"], s["activity"], f"{s['minutes']:g}", s.get("load"))
+                if part is not None
+            )
+            for s in value
+        ]
+        return ("\n".join(lines),)
+    if field.kind == "minutes":
+        pairs = (f"{day} {value[day]}" for day in WEEKDAYS if day in value)
+        return (", ".join(pairs),) if value else ()
+    return (f"{value:g}" if isinstance(value, float) else str(value),)

@@ -1,0 +1,148 @@
+"""From a wish to a queued plan and back into the records."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Sequence
+
+from api.deps import Service
+from api.desk import Desk, plan_of
+from api.solves import Solve
+from api.worker import DayTask, EatenInstead, Made, WeekTask
+from mealplan.errors import NoPlanError
+from mealplan.planner import refuse_unsafe
+from mealplan.store.records import Client
+
+TURNED_DOWN_KEPT = 12
+"""Days turned down that are remembered for one date."""
+
+
+def start_week(
+    service: Service, desk: Desk, client: Client, first: dt.date | None = None, days: int = 7
+) -> Solve:
+    """
+    Queue a plan of whole days.
+
+    Parameters
+    ----------
+    service : Service
+    desk : Desk
+    client : Client
+    first : date, optional
+        The intake's start when left out.
+    days : int
+        1 to 28. [days]
+
+    Returns
+    -------
+    Solve
+
+    Raises
+    ------
+    SafetyRefusal
+        When a guard rail forbids planning; found out before anything is queued.
+    """
+    if not 1 <= days <= 28:
+        raise NoPlanError(f"days={days} is outside 1 to 28; plan four weeks at most at a time")
+    version = desk.intake_version(client)
+    refuse_unsafe(desk.targets(client))
+    start = first or client.start
+
+    def keep(made: Made) -> None:
+        desk.keep_plan(
+            client.id,
+            made.plan,
+            was=client.plan_number,
+            intake_number=version.number,
+            reason=f"{days} days from {start}",
+            shown={},
+        )
+
+    return service.solves.submit(
+        Solve(
+            client_id=client.id,
+            what=f"{days} days for the {client.role} from {start:%A %d %B}",
+            back_to=f"/clients/{client.id}/week",
+            task=WeekTask(version.body, start, days),
+            keep=keep,
+            total=days,
+        )
+    )
+
+
+def start_day(
+    service: Service,
+    desk: Desk,
+    client: Client,
+    date: dt.date,
+    *,
+    another: Sequence[int] | None = None,
+    keep: Sequence[int] = (),
+    settled: Sequence[int] = (),
+    eaten: Sequence[EatenInstead] = (),
+    was: int | None = None,
+) -> Solve:
+    """
+    Queue one day of the latest plan to be planned again.
+
+    Parameters
+    ----------
+    service : Service
+    desk : Desk
+    client : Client
+    date : date
+    another : sequence of int, optional
+        Meals that get another dish; every one that nothing else fixes when left out.
+    keep, settled : sequence of int
+        Meals whose dish stays; meals already eaten.
+    eaten : sequence of EatenInstead
+    was : int, optional
+        Number of the plan the asker saw; the latest when left out.
+
+    Returns
+    -------
+    Solve
+    """
+    saved = desk.saved_plan(client, was)
+    plan = plan_of(saved.body)
+    day = next((item for item in plan.days if item.date == date), None)
+    if day is None:
+        raise NoPlanError(
+            f"{date} is not in this plan, which runs from {plan.start} for {len(plan.days)} days"
+        )
+    refuse_unsafe(desk.targets(client))
+    version = desk.intake_version(client)
+    shown: dict[str, list[list[str]]] = json.loads(saved.shown)
+    before = shown.get(date.isoformat(), [])
+    if not eaten:
+        shown[date.isoformat()] = [*before, [meal.dish for meal in day.meals]][-TURNED_DOWN_KEPT:]
+
+    def keep_it(made: Made) -> None:
+        desk.keep_plan(
+            client.id,
+            made.plan,
+            was=saved.number,
+            intake_number=version.number,
+            reason=" ".join(made.sentences),
+            shown=shown,
+        )
+
+    return service.solves.submit(
+        Solve(
+            client_id=client.id,
+            what=f"{date:%A %d %B} for the {client.role}",
+            back_to=f"/clients/{client.id}/days/{date}?changed=yes",
+            task=DayTask(
+                version.body,
+                saved.body,
+                date,
+                another=None if another is None else tuple(another),
+                keep=tuple(keep),
+                settled=tuple(settled),
+                eaten=tuple(eaten),
+                shown=tuple(tuple(dishes) for dishes in before),
+            ),
+            keep=keep_it,
+        )
+    )

@@ -1,0 +1,135 @@
+"""Templates to pages: one environment, strict about what it is not given."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import fields
+from functools import cache
+from importlib.resources import files
+
+import jinja2
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+
+from api.contexts import Context
+from api.deps import GUARD, guard_of
+from mealplan.printout import equip, loader, stylesheet
+
+
+@cache
+def environment() -> jinja2.Environment:
+    """
+    Return the environment of every page.
+
+    Returns
+    -------
+    jinja2.Environment
+        The domain's shared templates with the service's own beside them.
+    """
+    made = jinja2.Environment(
+        loader=jinja2.ChoiceLoader([jinja2.PackageLoader("api", "templates"), loader()]),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals["asset"] = asset
+    return equip(made)
+
+
+@cache
+def static_files() -> dict[str, tuple[bytes, str]]:
+    """
+    Return every static file with its media type.
+
+    Returns
+    -------
+    dict of str to (bytes, str)
+    """
+    kinds = {"css": "text/css", "js": "text/javascript", "svg": "image/svg+xml"}
+    found = {
+        entry.name: (entry.read_bytes(), kinds[entry.name.rpartition(".")[2]])
+        for entry in (files("api") / "static").iterdir()
+        if entry.name.rpartition(".")[2] in kinds
+    }
+    found["sheet.css"] = (stylesheet().encode(), "text/css")
+    return found
+
+
+@cache
+def asset(name: str) -> str:
+    """
+    Return the address of a static file, which changes with its content.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    str
+    """
+    content, _ = static_files()[name]
+    return f"/static/{name}?{hashlib.sha256(content).hexdigest()[:10]}"
+
+
+def html(context: Context, *, guard: str, local: bool, coach: bool, signed_in: str) -> str:
+    """
+    Render a page's context.
+
+    Parameters
+    ----------
+    context : Context
+    guard : str
+        For the page's forms.
+    local : bool
+        True on a machine without accounts.
+    coach : bool
+        True when the coach looks on.
+    signed_in : str
+        Name of the signed-in coach, or nothing.
+
+    Returns
+    -------
+    str
+    """
+    template = environment().get_template(context.template)
+    values = {item.name: getattr(context, item.name) for item in fields(context)}
+    return template.render(
+        **values, guard=guard, local=local, coach=coach, signed_in=signed_in, guard_name=GUARD
+    )
+
+
+def page(
+    request: Request, context: Context, status: int = 200, headers: dict[str, str] | None = None
+) -> HTMLResponse:
+    """
+    Answer with a page.
+
+    Parameters
+    ----------
+    request : Request
+    context : Context
+    status : int
+    headers : dict, optional
+
+    Returns
+    -------
+    HTMLResponse
+    """
+    settings = request.app.state.service.settings
+    principal = getattr(request.state, "principal", None)
+    text = html(
+        context,
+        guard=guard_of(request),
+        local=not settings.accounts,
+        coach=principal.kind == "coach" if principal is not None else not settings.accounts,
+        signed_in=principal.name if principal is not None and settings.accounts else "",
+    )
+    response = HTMLResponse(text, status_code=status, headers=headers)
+    new = getattr(request.state, "new_guard", "")
+    if new:
+        response.set_cookie(
+            GUARD, new, httponly=True, samesite="strict", secure=settings.secure_cookies, path="/"
+        )
+    return response

@@ -1,0 +1,122 @@
+"""Pages of signing in and out, and of a client's link."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from api import accounts
+from api.contexts import LinkPage, SignInPage
+from api.deps import (
+    CLIENT_LINK,
+    GUARD,
+    SIGN_IN,
+    CoachDesk,
+    CoachedClient,
+    NotAllowed,
+    SignInNeeded,
+    TheForm,
+    ThePrincipal,
+    TheService,
+)
+from api.desk import hashed
+from api.rendering import page
+from mealplan.store.records import Link
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/sign-in")
+def show_sign_in(request: Request, service: TheService) -> Response:
+    """Show the sign-in form."""
+    if not service.settings.accounts:
+        return RedirectResponse("/", status_code=303)
+    return page(request, SignInPage("", ""))
+
+
+@router.post("/sign-in")
+def sign_in(request: Request, service: TheService, form: TheForm) -> Response:
+    """Let a coach in."""
+    settings = service.settings
+    login = form.text("login")
+    address = request.client.host if request.client else ""
+    try:
+        token, made = accounts.sign_in(
+            service.store,
+            request.app.state.patience,
+            login,
+            form.text("password"),
+            address,
+            settings.now(),
+            settings.sign_in_hours,
+        )
+    except accounts.WrongPassword as error:
+        return page(request, SignInPage(login, str(error)), status=401)
+    response = RedirectResponse("/", status_code=303)
+    response.set_cookie(
+        SIGN_IN,
+        token,
+        max_age=int(settings.sign_in_hours * 3600),
+        httponly=True,
+        samesite="lax",
+        secure=settings.secure_cookies,
+        path="/",
+    )
+    response.delete_cookie(GUARD, path="/")
+    return response
+
+
+@router.post("/sign-out")
+def sign_out(service: TheService, principal: ThePrincipal, form: TheForm) -> Response:
+    """End this browser's sign-in."""
+    if principal.sign_in_id:
+        accounts.sign_out(service.store, principal.sign_in_id)
+    response = RedirectResponse("/sign-in", status_code=303)
+    for name in (SIGN_IN, CLIENT_LINK, GUARD):
+        response.delete_cookie(name, path="/")
+    return response
+
+
+@router.get("/link/{token}")
+def open_link(service: TheService, token: str) -> Response:
+    """Open a client's link: from now on this browser shows that client's pages."""
+    settings = service.settings
+    now = settings.now()
+    with service.store.reading() as unit:
+        links = [
+            link
+            for link in unit.find(Link, token_hash=hashed(token))
+            if link.revoked_at is None and link.ends_at > now
+        ]
+    if not links:
+        raise SignInNeeded("this link has ended or was taken back; ask the coach for a new one")
+    response = RedirectResponse(f"/clients/{links[0].client_id}/today", status_code=303)
+    response.set_cookie(
+        CLIENT_LINK,
+        token,
+        max_age=int((links[0].ends_at - now).total_seconds()),
+        httponly=True,
+        samesite="lax",
+        secure=settings.secure_cookies,
+        path="/",
+    )
+    return response
+
+
+@router.post("/clients/{client_id}/links")
+def hand_out(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+    """Hand a link out and show its address this once."""
+    if not desk.settings.accounts:
+        raise NotAllowed(
+            "links need accounts: add one with `mealplan coach add`, then start the service again"
+        )
+    token, link = desk.hand_out_link(client, form.number("days"))
+    address = f"{request.base_url}link/{token}"
+    return page(request, LinkPage(client, address, link.ends_at))
+
+
+@router.post("/clients/{client_id}/links/{link_id}/revoke")
+def revoke(client: CoachedClient, desk: CoachDesk, form: TheForm, link_id: str) -> Response:
+    """Take a link back."""
+    desk.revoke_link(client, link_id)
+    return RedirectResponse(f"/clients/{client.id}", status_code=303)

@@ -1,0 +1,50 @@
+"""Static files, the service worker, and whether the service is well."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from api.contexts import OfflinePage
+from api.deps import TheService, missing
+from api.rendering import page, static_files
+from mealplan.store.records import Coach
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/static/{name}")
+def static(request: Request, name: str) -> Response:
+    """Hand a static file out; its address changes with its content, so it may be kept."""
+    found = static_files().get(name)
+    if found is None:
+        raise missing(f"file {name!r}")
+    kept = "public, max-age=31536000, immutable" if request.url.query else "no-cache"
+    return Response(found[0], media_type=found[1], headers={"Cache-Control": kept})
+
+
+@router.get("/service-worker.js")
+def service_worker() -> Response:
+    """Hand the service worker out from the root, so that it may keep every page."""
+    content, kind = static_files()["service-worker.js"]
+    return Response(content, media_type=kind, headers={"Cache-Control": "no-cache"})
+
+
+@router.get("/offline")
+def offline(request: Request) -> Response:
+    """Show what a reader without signal sees on a page that was never opened."""
+    return page(request, OfflinePage())
+
+
+@router.get("/favicon.ico")
+def icon() -> Response:
+    """Say that there is no icon."""
+    return Response(status_code=204)
+
+
+@router.get("/health")
+def health(service: TheService) -> dict[str, str]:
+    """Answer once the store answers."""
+    with service.store.reading() as unit:
+        unit.find(Coach, limit=1)
+    return {"state": "well"}

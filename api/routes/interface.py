@@ -1,0 +1,455 @@
+"""The JSON interface: the pages' data, for programs."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Header, Query, Request
+from fastapi.responses import JSONResponse, Response
+
+from api import accounts
+from api.deps import (
+    AnyDesk,
+    CoachDesk,
+    CoachedClient,
+    NotAllowed,
+    TheClient,
+    ThePrincipal,
+    TheService,
+)
+from api.desk import Desk, Stale, plan_of
+from api.errors import kind_of
+from api.exports import list_csv, list_text
+from api.idempotency import Once
+from api.planning import start_day, start_week
+from api.routes.menus import plan_and_list
+from api.routes.roster import check_tastes
+from api.routes.solves import find
+from api.schemas import (
+    Amendment,
+    ClientBody,
+    ClientList,
+    DayBody,
+    DayWish,
+    ErrorBody,
+    ErrorDetail,
+    Export,
+    IntakeBody,
+    IntakeHistory,
+    LinkBody,
+    LinkList,
+    LinkWish,
+    ListBody,
+    NewClient,
+    PlanBody,
+    PlanWish,
+    SignInBody,
+    SignInWish,
+    SolveBody,
+    TastesWish,
+    Trail,
+    TrailLine,
+)
+from api.solves import Solve
+from api.worker import EatenInstead
+from mealplan.errors import SafetyRefusal
+from mealplan.intake import Intake
+from mealplan.ranges import Targets
+from mealplan.store.base import NotThere
+from mealplan.store.records import Client, IntakeVersion, Link, SavedPlan
+from mealplan.targets import make_targets
+
+LONGEST_WAIT_S = 25.0
+"""How long a request may wait for its plan. [s]"""
+
+REFUSALS: dict[int | str, dict[str, Any]] = {
+    status: {"model": ErrorBody, "description": text}
+    for status, text in (
+        (400, "Not understood"),
+        (401, "Sign in first"),
+        (403, "Not for this sign-in"),
+        (404, "Not here"),
+        (409, "Clashes with what is there"),
+        (412, "Changed meanwhile"),
+        (413, "Too large"),
+        (422, "Cannot be used, or refused for safety"),
+        (429, "Too many tries"),
+        (503, "Busy; try again"),
+    )
+}
+
+router = APIRouter(prefix="/api", responses=REFUSALS)
+
+IfMatch = Annotated[
+    str, Header(alias="If-Match", description="Number in the ETag last seen", examples=['"3"'])
+]
+MaybeMatch = Annotated[
+    str | None,
+    Header(alias="If-Match", description="Number in the ETag last seen", examples=['"3"']),
+]
+Wait = Annotated[
+    float,
+    Query(ge=0, le=LONGEST_WAIT_S, description="Seconds to wait for the plan before 202 is sent"),
+]
+
+
+@router.get("/clients", tags=["clients"])
+def list_clients(desk: AnyDesk) -> ClientList:
+    """List the clients this sign-in may see."""
+    return ClientList(clients=tuple(_client(client) for client in desk.clients()))
+
+
+@router.post("/clients", tags=["clients"], status_code=201, response_model=ClientBody)
+def add_client(body: NewClient, desk: CoachDesk, once: Once) -> Response:
+    """Take a client on."""
+
+    def work() -> Response:
+        _checked(body.intake)
+        client = desk.add_client(body.intake, body.reason)
+        return _json(_client(client), 201, client.intake_number, f"/api/clients/{client.id}")
+
+    return once.do(desk, work)
+
+
+@router.get("/clients/{client_id}", tags=["clients"], response_model=ClientBody)
+def get_client(client: TheClient) -> Response:
+    """Show one client."""
+    return _json(_client(client), 200, client.intake_number)
+
+
+@router.delete("/clients/{client_id}", tags=["clients"], status_code=204)
+def erase_client(client: CoachedClient, desk: CoachDesk, if_match: IfMatch) -> Response:
+    """Erase a client and everything kept about them."""
+    _matches(if_match, client.intake_number, "intake")
+    desk.erase(client)
+    return Response(status_code=204)
+
+
+@router.get("/clients/{client_id}/intake", tags=["clients"], response_model=IntakeBody)
+def get_intake(client: TheClient, desk: AnyDesk, number: int | None = None) -> Response:
+    """Show the intake in force, or one of the history by its number."""
+    version = desk.intake_version(client, number)
+    return _json(_version(version), 200, version.number)
+
+
+@router.put("/clients/{client_id}/intake", tags=["clients"], response_model=IntakeBody)
+def put_intake(
+    body: Amendment, client: CoachedClient, desk: CoachDesk, if_match: IfMatch, once: Once
+) -> Response:
+    """Put an intake in force; the old one stays in the history."""
+
+    def work() -> Response:
+        _matches(if_match, client.intake_number, "intake")
+        _checked(body.intake)
+        changed = desk.amend(client.id, body.intake, body.reason, client.intake_number)
+        return _json(_version(desk.intake_version(changed)), 200, changed.intake_number)
+
+    return once.do(desk, work)
+
+
+@router.post("/clients/{client_id}/tastes", tags=["clients"], response_model=IntakeBody)
+def add_tastes(body: TastesWish, client: TheClient, desk: AnyDesk, once: Once) -> Response:
+    """Add to what the client never wants, would rather not have, or likes."""
+
+    def work() -> Response:
+        data = desk.intake(client).model_dump(mode="json")
+        said = []
+        for where in ("never", "dislikes", "likes"):
+            words = [word for word in getattr(body, where) if word not in data["tastes"][where]]
+            data["tastes"][where] += words
+            said += [f"{where}: {word}" for word in words]
+        intake = Intake.model_validate(data)
+        check_tastes(intake)
+        changed = desk.amend(
+            client.id, intake, "; ".join(said) or "nothing new", client.intake_number
+        )
+        return _json(_version(desk.intake_version(changed)), 200, changed.intake_number)
+
+    return once.do(desk, work)
+
+
+@router.get("/clients/{client_id}/history", tags=["clients"])
+def get_history(client: CoachedClient, desk: CoachDesk) -> IntakeHistory:
+    """List every intake, newest first."""
+    return IntakeHistory(versions=tuple(_version(version) for version in desk.history(client)))
+
+
+@router.get("/clients/{client_id}/trail", tags=["clients"])
+def get_trail(client: CoachedClient, desk: CoachDesk) -> Trail:
+    """List what was done to the file, newest first."""
+    return Trail(
+        entries=tuple(
+            TrailLine(made_at=entry.made_at, by=entry.by, what=entry.what, detail=entry.detail)
+            for entry in desk.trail(client)
+        )
+    )
+
+
+@router.get("/clients/{client_id}/export", tags=["clients"])
+def export_client(client: CoachedClient, desk: CoachDesk) -> Export:
+    """Hand out everything kept about a client."""
+    return Export(data=desk.export(client))
+
+
+@router.post("/targets", tags=["targets"])
+def work_out(body: Intake, principal: ThePrincipal) -> Targets:
+    """Work targets out of an intake without keeping anything."""
+    return make_targets(body)
+
+
+@router.get("/clients/{client_id}/targets", tags=["targets"])
+def get_targets(client: TheClient, desk: AnyDesk) -> Targets:
+    """Show a client's targets; every number carries its working."""
+    return desk.targets(client)
+
+
+@router.post("/clients/{client_id}/plans", tags=["plans"], status_code=201, response_model=PlanBody)
+def add_plan(
+    body: PlanWish,
+    client: TheClient,
+    desk: CoachDesk,
+    service: TheService,
+    once: Once,
+    wait: Wait = 10.0,
+) -> Response:
+    """Plan whole days; 202 with the address to ask at when it takes longer than the wait."""
+
+    def work() -> Response:
+        solve = start_week(service, desk, client, body.first, body.days)
+        return _followed(desk, client, solve, wait)
+
+    return once.do(desk, work)
+
+
+@router.get("/clients/{client_id}/plan", tags=["plans"], response_model=PlanBody)
+def get_plan(client: TheClient, desk: AnyDesk, number: int | None = None) -> Response:
+    """Show the latest plan, or an earlier one by its number."""
+    saved = desk.saved_plan(client, number)
+    return _json(_plan(saved), 200, saved.number)
+
+
+@router.get("/clients/{client_id}/days/{date}", tags=["plans"], response_model=DayBody)
+def get_day(client: TheClient, desk: AnyDesk, date: dt.date) -> Response:
+    """Show one day of the latest plan."""
+    saved = desk.saved_plan(client)
+    day = next((item for item in plan_of(saved.body).days if item.date == date), None)
+    if day is None:
+        raise NotThere(f"there is no day {date} in plan {saved.number}")
+    return _json(DayBody(plan_number=saved.number, day=day), 200, saved.number)
+
+
+@router.post("/clients/{client_id}/days/{date}", tags=["plans"], response_model=PlanBody)
+def change_day(
+    body: DayWish,
+    client: TheClient,
+    desk: AnyDesk,
+    service: TheService,
+    date: dt.date,
+    once: Once,
+    if_match: MaybeMatch = None,
+    wait: Wait = 10.0,
+) -> Response:
+    """Change a day: another one, another dish, or the rest after something else was eaten."""
+
+    def work() -> Response:
+        if if_match is not None:
+            _matches(if_match, client.plan_number, "plan")
+        eaten = [
+            EatenInstead(
+                item.slot, item.name, tuple((f.food, f.grams) for f in item.foods), item.other_kcal
+            )
+            for item in body.eaten
+        ]
+        solve = start_day(
+            service,
+            desk,
+            client,
+            date,
+            another=body.another,
+            keep=body.keep,
+            settled=body.settled,
+            eaten=eaten,
+        )
+        return _followed(desk, client, solve, wait)
+
+    return once.do(desk, work)
+
+
+@router.get("/solves/{solve_id}", tags=["plans"])
+def get_solve(solve_id: str, service: TheService, desk: AnyDesk) -> SolveBody:
+    """Show how far a plan is."""
+    return _solve(find(service, desk, solve_id))
+
+
+@router.delete("/solves/{solve_id}", tags=["plans"])
+def stop_solve(solve_id: str, service: TheService, desk: AnyDesk) -> SolveBody:
+    """Stop a plan in the making."""
+    solve = find(service, desk, solve_id)
+    service.solves.stop(solve)
+    solve.finished.wait(2)
+    return _solve(solve)
+
+
+@router.get("/clients/{client_id}/list", tags=["list"])
+def get_list(client: TheClient, desk: AnyDesk) -> ListBody:
+    """Show what to buy for the latest plan."""
+    _, shopping = plan_and_list(desk, client)
+    return ListBody(plan_number=client.plan_number, shopping=shopping)
+
+
+@router.get(
+    "/clients/{client_id}/list.csv",
+    tags=["list"],
+    response_class=Response,
+    responses={200: {"content": {"text/csv": {}}}},
+)
+def get_list_csv(client: TheClient, desk: AnyDesk) -> Response:
+    """Hand the list out as RFC 4180 text."""
+    _, shopping = plan_and_list(desk, client)
+    return Response(list_csv(shopping), media_type="text/csv; charset=utf-8")
+
+
+@router.get(
+    "/clients/{client_id}/list.txt",
+    tags=["list"],
+    response_class=Response,
+    responses={200: {"content": {"text/plain": {}}}},
+)
+def get_list_text(client: TheClient, desk: AnyDesk) -> Response:
+    """Hand the list out as plain text."""
+    _, shopping = plan_and_list(desk, client)
+    return Response(list_text(shopping, client.role), media_type="text/plain; charset=utf-8")
+
+
+@router.get("/clients/{client_id}/links", tags=["links"])
+def get_links(client: CoachedClient, desk: CoachDesk) -> LinkList:
+    """List the links handed out, newest first."""
+    return LinkList(links=tuple(_link(link) for link in desk.links(client)))
+
+
+@router.post("/clients/{client_id}/links", tags=["links"], status_code=201)
+def add_link(request: Request, body: LinkWish, client: CoachedClient, desk: CoachDesk) -> LinkBody:
+    """Hand a link out; its address is shown in this answer only."""
+    if not desk.settings.accounts:
+        raise NotAllowed(
+            "links need accounts: add one with `mealplan coach add`, then start the service again"
+        )
+    token, link = desk.hand_out_link(client, body.days)
+    return _link(link, f"{request.base_url}link/{token}")
+
+
+@router.delete("/clients/{client_id}/links/{link_id}", tags=["links"], status_code=204)
+def revoke_link(client: CoachedClient, desk: CoachDesk, link_id: str) -> Response:
+    """Take a link back."""
+    desk.revoke_link(client, link_id)
+    return Response(status_code=204)
+
+
+@router.post("/sign-in", tags=["sign-in"], status_code=201)
+def sign_in(request: Request, body: SignInWish, service: TheService) -> SignInBody:
+    """Trade a login and password for a token that ends."""
+    settings = service.settings
+    if not settings.accounts:
+        raise NotAllowed(
+            "there are no accounts on this machine; the interface answers without a token"
+        )
+    token, made = accounts.sign_in(
+        service.store,
+        request.app.state.patience,
+        body.login,
+        body.password,
+        request.client.host if request.client else "",
+        settings.now(),
+        settings.sign_in_hours,
+    )
+    return SignInBody(token=token, ends_at=made.ends_at)
+
+
+@router.delete("/sign-in", tags=["sign-in"], status_code=204)
+def sign_out(service: TheService, principal: ThePrincipal) -> Response:
+    """End this token."""
+    if principal.sign_in_id:
+        accounts.sign_out(service.store, principal.sign_in_id)
+    return Response(status_code=204)
+
+
+def _checked(intake: Intake) -> None:
+    try:
+        make_targets(intake)
+    except SafetyRefusal:
+        return
+    check_tastes(intake)
+
+
+def _matches(if_match: str, number: int, what: str) -> None:
+    if if_match.strip().removeprefix("W/").strip('"') not in (str(number), "*"):
+        raise Stale(
+            f"{what} {number} is the latest, not {if_match[:40]}; look at it, then make the change again"
+        )
+
+
+def _json(body: Any, status: int, number: int, location: str = "") -> Response:
+    headers = {"ETag": f'"{number}"'} | ({"Location": location} if location else {})
+    return JSONResponse(body.model_dump(mode="json"), status_code=status, headers=headers)
+
+
+def _followed(desk: Desk, client: Client, solve: Solve, wait_s: float) -> Response:
+    if not solve.finished.wait(wait_s):
+        headers = {"Location": f"/api/solves/{solve.id}", "Retry-After": "1"}
+        return JSONResponse(_solve(solve).model_dump(mode="json"), status_code=202, headers=headers)
+    if solve.error is not None:
+        raise solve.error
+    saved = desk.saved_plan(desk.client(client.id))
+    return _json(
+        _plan(saved), 201, saved.number, f"/api/clients/{client.id}/plan?number={saved.number}"
+    )
+
+
+def _client(client: Client) -> ClientBody:
+    return ClientBody(**{name: getattr(client, name) for name in ClientBody.model_fields})
+
+
+def _version(version: IntakeVersion) -> IntakeBody:
+    return IntakeBody(
+        number=version.number,
+        made_at=version.made_at,
+        by=version.by,
+        reason=version.reason,
+        intake=Intake.model_validate_json(version.body),
+    )
+
+
+def _plan(saved: SavedPlan) -> PlanBody:
+    return PlanBody(
+        number=saved.number,
+        intake_number=saved.intake_number,
+        made_at=saved.made_at,
+        reason=saved.reason,
+        plan=plan_of(saved.body),
+    )
+
+
+def _link(link: Link, address: str = "") -> LinkBody:
+    return LinkBody(
+        id=link.id,
+        made_at=link.made_at,
+        ends_at=link.ends_at,
+        revoked_at=link.revoked_at,
+        address=address,
+    )
+
+
+def _solve(solve: Solve) -> SolveBody:
+    error = None
+    if solve.error is not None:
+        kind = kind_of(solve.error)
+        error = ErrorDetail(code=kind.code, message=str(solve.error), mend=kind.mend)
+    return SolveBody(
+        id=solve.id,
+        state=solve.state,
+        done=solve.done,
+        total=solve.total,
+        what=solve.what,
+        error=error,
+    )

@@ -1,0 +1,323 @@
+"""Pages of a plan: worksheet, week, day, dish, list and calendar."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from api.contexts import DayPage, DishPage, ListPage, MealView, WeekPage, WorksheetPage
+from api.deps import AnyDesk, TheClient, TheForm, TheService, missing
+from api.desk import Desk, plan_of, targets_of
+from api.dish_facts import gives, why
+from api.exports import calendar, list_csv, list_text, recipe
+from api.planning import start_day
+from api.rendering import page
+from api.routes.solves import follow
+from api.worker import EatenInstead
+from mealplan.errors import IntakeError
+from mealplan.intake import Intake
+from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.shopping import ShoppingList, shopping_list
+from mealplan.store.records import Client, SavedPlan
+
+router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)
+
+
+@router.get("/worksheet")
+def worksheet(
+    request: Request, client: TheClient, desk: AnyDesk, intake: int | None = None
+) -> Response:
+    """Show the targets with their working."""
+    version = desk.intake_version(client, intake)
+    context = WorksheetPage(
+        client, Intake.model_validate_json(version.body), targets_of(version.body), version.number
+    )
+    return page(request, context)
+
+
+@router.get("/week")
+def week(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+    """Show the grid of the latest plan."""
+    saved = desk.saved_plan(client)
+    behind = saved.intake_number != client.intake_number
+    return page(
+        request, WeekPage(client, plan_of(saved.body), saved, behind, desk.settings.today())
+    )
+
+
+@router.get("/today")
+def today(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+    """Show today's cooking sheet, or the first planned day before the plan begins."""
+    saved = desk.saved_plan(client)
+    plan = plan_of(saved.body)
+    now = desk.settings.today()
+    date = min(max(now, plan.days[0].date), plan.days[-1].date)
+    return page(request, _day_page(desk, client, saved, date, changed=False))
+
+
+@router.get("/days/{date}")
+def day(
+    request: Request, client: TheClient, desk: AnyDesk, date: dt.date, changed: str = ""
+) -> Response:
+    """Show one day as a cooking sheet."""
+    context = _day_page(desk, client, desk.saved_plan(client), date, changed=bool(changed))
+    return page(request, context)
+
+
+@router.post("/days/{date}/another")
+def another_day(
+    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
+) -> Response:
+    """Plan a day again, leaving kept meals as they are."""
+    kept, settled = _fixed(desk, client, date)
+    solve = start_day(
+        service, desk, client, date, keep=kept, settled=settled, was=form.number("was")
+    )
+    return follow(service, solve)
+
+
+@router.get("/days/{date}/meals/{slot}")
+def dish(request: Request, client: TheClient, desk: AnyDesk, date: dt.date, slot: int) -> Response:
+    """Show one planned dish as a recipe, with what it gives and why it is there."""
+    saved = desk.saved_plan(client)
+    plan = plan_of(saved.body)
+    found = _day(plan, date)
+    meal = _meal(found, slot)
+    context = DishPage(
+        client=client,
+        day=found,
+        meal=meal,
+        linked_data=recipe(found, meal),
+        gives=gives(meal),
+        why=why(plan, found, meal, desk.intake(client)),
+    )
+    return page(request, context)
+
+
+@router.post("/days/{date}/meals/{slot}")
+def change_meal(
+    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date, slot: int
+) -> Response:
+    """Another dish here, keep it, or a word on the dish for the time to come."""
+    saved = desk.saved_plan(client)
+    meal = _meal(_day(plan_of(saved.body), date), slot)
+    wish = form.text("do")
+    if wish == "keep":
+        desk.mark(client, date, slot, "kept")
+    elif wish == "free":
+        desk.unmark(client, date, slot, "kept")
+    elif wish == "another" or wish == "never":
+        if wish == "never":
+            say_taste(desk, client, "never", meal.dish)
+            client = desk.client(client.id)
+        desk.unmark(client, date, slot, "kept")
+        kept, settled = _fixed(desk, client, date)
+        solve = start_day(
+            service,
+            desk,
+            client,
+            date,
+            another=[slot],
+            keep=kept,
+            settled=settled,
+            was=form.number("was"),
+        )
+        return follow(service, solve)
+    elif wish == "like":
+        say_taste(desk, client, "likes", meal.dish)
+    else:
+        raise IntakeError(f"do={wish[:40]!r} is not one of another, keep, free, like, never")
+    return RedirectResponse(f"/clients/{client.id}/days/{date}", status_code=303)
+
+
+@router.post("/days/{date}/meals/{slot}/eaten")
+def eaten(
+    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date, slot: int
+) -> Response:
+    """Note what was eaten instead and set the rest of the day again."""
+    _meal(_day(plan_of(desk.saved_plan(client).body), date), slot)
+    instead = read_eaten(slot, form.text("foods"))
+    kept, settled = _fixed(desk, client, date)
+    solve = start_day(
+        service,
+        desk,
+        client,
+        date,
+        another=[],
+        keep=[s for s in kept if s != slot],
+        settled=[s for s in settled if s != slot],
+        eaten=[instead],
+        was=form.number("was"),
+    )
+    desk.mark(client, date, slot, "ate else", form.text("foods").strip())
+    return follow(service, solve)
+
+
+@router.get("/list")
+def shopping(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+    """Show the shopping list."""
+    plan, bought = plan_and_list(desk, client)
+    return page(request, ListPage(client, plan, bought))
+
+
+@router.get("/list.txt")
+def shopping_text(client: TheClient, desk: AnyDesk) -> Response:
+    """Hand the shopping list out as text."""
+    _, bought = plan_and_list(desk, client)
+    return Response(list_text(bought, client.role), media_type="text/plain; charset=utf-8")
+
+
+@router.get("/list.csv")
+def shopping_csv(client: TheClient, desk: AnyDesk) -> Response:
+    """Hand the shopping list out as CSV."""
+    _, bought = plan_and_list(desk, client)
+    headers = {"Content-Disposition": "attachment; filename=shopping-list.csv"}
+    return Response(list_csv(bought), media_type="text/csv; charset=utf-8", headers=headers)
+
+
+@router.get("/calendar.ics")
+def meals_calendar(client: TheClient, desk: AnyDesk) -> Response:
+    """Hand the meals out as a calendar file."""
+    saved = desk.saved_plan(client)
+    text = calendar(client, plan_of(saved.body), saved.made_at)
+    headers = {"Content-Disposition": "attachment; filename=meals.ics"}
+    return Response(text, media_type="text/calendar; charset=utf-8", headers=headers)
+
+
+def plan_and_list(desk: Desk, client: Client) -> tuple[Plan, ShoppingList]:
+    """
+    Return a client's latest plan and what to buy for it.
+
+    Parameters
+    ----------
+    desk : Desk
+    client : Client
+
+    Returns
+    -------
+    plan : Plan
+    shopping : ShoppingList
+    """
+    saved = desk.saved_plan(client)
+    plan = plan_of(saved.body)
+    intake = Intake.model_validate_json(desk.intake_version(client, saved.intake_number).body)
+    return plan, shopping_list(plan, intake)
+
+
+def read_eaten(slot: int, text: str) -> EatenInstead:
+    """
+    Read what was eaten from one typed line.
+
+    Parameters
+    ----------
+    slot : int
+        Meal, by its place in the day.
+    text : str
+        Such as ``banana 120, peanut butter 30`` or ``550 kcal``, or both.
+
+    Returns
+    -------
+    EatenInstead
+
+    Raises
+    ------
+    IntakeError
+        When a part has no amount.
+    """
+    foods = []
+    other = 0.0
+    for part in filter(None, (piece.strip() for piece in re.split(r"[,;\n]", text))):
+        match = re.fullmatch(r"(.*?)\s*(\d{1,5}(?:\.\d+)?)\s*(g|kcal)?", part, re.IGNORECASE)
+        if match is None:
+            raise IntakeError(
+                f"{part[:60]!r} has no amount; write the food and its grams, such as banana 120"
+            )
+        name, amount, unit = (
+            match.group(1).strip(),
+            float(match.group(2)),
+            (match.group(3) or "").lower(),
+        )
+        if unit == "kcal":
+            other += amount
+        elif name:
+            foods.append((name, amount))
+        else:
+            raise IntakeError(
+                f"{part[:60]!r} names no food; write the food and its grams, or a number and kcal"
+            )
+    if not foods and not other:
+        raise IntakeError(
+            "nothing was typed; write what was eaten, such as banana 120, or its energy, such as 550 kcal"
+        )
+    return EatenInstead(slot, " ".join(text.split())[:80], tuple(foods), other)
+
+
+def say_taste(desk: Desk, client: Client, where: str, word: str) -> None:
+    """
+    Add a word to a client's tastes, kept in the history like any amendment.
+
+    Parameters
+    ----------
+    desk : Desk
+    client : Client
+    where : str
+        ``never``, ``dislikes`` or ``likes``.
+    word : str
+        Food, group or dish key.
+    """
+    data = desk.intake(client).model_dump(mode="json")
+    for other in ("never", "dislikes", "likes"):
+        data["tastes"][other] = [old for old in data["tastes"][other] if old != word]
+    data["tastes"][where].append(word)
+    desk.amend(client.id, Intake.model_validate(data), f"{where}: {word}", client.intake_number)
+
+
+def _day(plan: Plan, date: dt.date) -> PlanDay:
+    found = next((item for item in plan.days if item.date == date), None)
+    if found is None:
+        raise missing(f"day {date} in this plan")
+    return found
+
+
+def _meal(found: PlanDay, slot: int) -> Meal:
+    if not 0 <= slot < len(found.meals):
+        raise missing(f"meal {slot} on this day")
+    return found.meals[slot]
+
+
+def _fixed(desk: Desk, client: Client, date: dt.date) -> tuple[list[int], list[int]]:
+    """Meals marked kept, and meals already something else."""
+    found = _day(plan_of(desk.saved_plan(client).body), date)
+    marked = {mark.slot for mark in desk.marks(client) if mark.date == date and mark.what == "kept"}
+    settled = [meal.slot for meal in found.meals if not meal.method]
+    return [
+        slot for slot in sorted(marked) if slot not in settled and slot < len(found.meals)
+    ], settled
+
+
+def _day_page(
+    desk: Desk, client: Client, saved: SavedPlan, date: dt.date, *, changed: bool
+) -> DayPage:
+    plan = plan_of(saved.body)
+    found = _day(plan, date)
+    place = plan.days.index(found)
+    marks = [mark for mark in desk.marks(client) if mark.date == date]
+    kept = {mark.slot for mark in marks if mark.what == "kept"}
+    views = tuple(MealView(meal, meal.slot in kept, "") for meal in found.meals)
+    after = plan.days[place + 1] if place + 1 < len(plan.days) else None
+    today = desk.settings.today()
+    named = {today: "Today", today + dt.timedelta(days=1): "Tomorrow"}
+    return DayPage(
+        client=client,
+        day=found,
+        meals=views,
+        saved=saved,
+        before=plan.days[place - 1].date if place else None,
+        after=after.date if after else None,
+        said=saved.reason if changed else "",
+        soak=tuple(m.name for m in after.meals if m.soak_night_before) if after else (),
+        heading=named.get(date, f"{date:%A}"),
+    )

@@ -1,0 +1,262 @@
+"""Pages of the roster and of a client's file."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from typing import Any
+from urllib.parse import quote
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from api.attention import needs
+from api.contexts import ErasePage, FilePage, IntakePage, RosterLine, RosterPage
+from api.deps import CoachDesk, CoachedClient, Form, TheForm, TheService
+from api.desk import Desk
+from api.intake_form import GROUPS, Typed, blank, faulty_fields, to_data, to_typed
+from api.planning import start_week
+from api.rendering import page
+from api.routes.solves import follow
+from foods import FoodError
+from mealplan.demo import DEMO_CLIENTS, demo_intake
+from mealplan.errors import IntakeError, SafetyRefusal, TargetError
+from mealplan.intake import Intake, parse_intake, read_intake
+from mealplan.store.records import Client
+from mealplan.targets import make_targets
+from mealplan.text import decimals
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/")
+def roster(request: Request, desk: CoachDesk) -> Response:
+    """Show every client and what needs attention today."""
+    today = desk.settings.today()
+    clients = desk.clients()
+    lines = tuple(RosterLine(client, needs(client, today)) for client in clients)
+    ordered = tuple(sorted(lines, key=lambda line: not line.needs))
+    roles = {client.role for client in clients}
+    missing = any(demo_intake(name).role not in roles for name in DEMO_CLIENTS)
+    return page(request, RosterPage(ordered, today, missing))
+
+
+@router.post("/demo")
+def load_demo(desk: CoachDesk, form: TheForm) -> Response:
+    """Take the made-up clients on who are not on the roster yet."""
+    roles = {client.role for client in desk.clients()}
+    for name in DEMO_CLIENTS:
+        intake = demo_intake(name)
+        if intake.role not in roles:
+            desk.add_client(intake, "demo client, made up")
+    return RedirectResponse("/", status_code=303)
+
+
+@router.get("/clients/new")
+def new_client(request: Request, desk: CoachDesk) -> Response:
+    """Show the empty form."""
+    typed = blank() | {"start": (desk.settings.today().isoformat(),)}
+    return page(request, _form_page(None, typed))
+
+
+@router.post("/clients")
+def take_on(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+    """Take a client on from the form, or give it back with what to mend."""
+    typed = form.typed()
+    try:
+        client = desk.add_client(_checked(parse_intake(to_data(typed))))
+    except (IntakeError, TargetError, FoodError) as error:
+        return page(request, _form_page(None, typed, message=str(error)), status=422)
+    return _opened(client)
+
+
+@router.post("/clients/json")
+def take_on_json(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+    """Take a client on from JSON text or a file."""
+    pasted = _pasted(form)
+    try:
+        client = desk.add_client(_checked(read_intake(pasted)))
+    except (IntakeError, TargetError, FoodError) as error:
+        context = _form_page(None, blank(), pasted=_readable(pasted), message=str(error))
+        return page(request, context, status=422)
+    return _opened(client)
+
+
+@router.get("/clients/{client_id}")
+def show_file(request: Request, client: CoachedClient, desk: CoachDesk) -> Response:
+    """Show a client's file."""
+    today = desk.settings.today()
+    saved = desk.saved_plan(client) if client.plan_number else None
+    first = client.start
+    if saved is not None and client.planned_until is not None:
+        first = max(client.planned_until + dt.timedelta(days=1), client.start)
+        if client.planned_until >= today and saved.intake_number != client.intake_number:
+            first = saved.first
+    return page(
+        request,
+        FilePage(
+            client=client,
+            intake=desk.intake(client),
+            energy=_energy(desk, client),
+            needs=needs(client, today),
+            versions=desk.history(client),
+            trail=desk.trail(client),
+            links=desk.links(client),
+            now=desk.settings.now(),
+            saved=saved,
+            first=first,
+        ),
+    )
+
+
+@router.get("/clients/{client_id}/amend")
+def show_amend(request: Request, client: CoachedClient, desk: CoachDesk) -> Response:
+    """Show the form with the intake in force."""
+    return page(
+        request, _form_page(client, to_typed(desk.intake(client)), pasted=_json(desk, client))
+    )
+
+
+@router.post("/clients/{client_id}/amend")
+def amend(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+    """Put the form's intake in force."""
+    typed = form.typed()
+    before = json.loads(desk.intake_version(client).body)
+    try:
+        intake = _checked(parse_intake(to_data(typed, before)))
+        desk.amend(client.id, intake, form.text("reason"), form.number("was"))
+    except (IntakeError, TargetError, FoodError) as error:
+        context = _form_page(client, typed, pasted=_json(desk, client), message=str(error))
+        return page(request, context, status=422)
+    return _opened(client)
+
+
+@router.post("/clients/{client_id}/amend/json")
+def amend_json(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+    """Put an intake in force from JSON text or a file."""
+    pasted = _pasted(form)
+    try:
+        intake = _checked(read_intake(pasted))
+        desk.amend(client.id, intake, form.text("reason"), form.number("was"))
+    except (IntakeError, TargetError, FoodError) as error:
+        typed = to_typed(desk.intake(client)) | {"reason": (form.text("reason"),)}
+        context = _form_page(client, typed, pasted=_readable(pasted), message=str(error))
+        return page(request, context, status=422)
+    return _opened(client)
+
+
+@router.post("/clients/{client_id}/plans")
+def plan(service: TheService, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+    """Plan whole days."""
+    try:
+        first = dt.date.fromisoformat(form.text("first"))
+    except ValueError:
+        raise IntakeError(
+            f"first day {form.text('first')[:40]!r} is not a date; write it as 2026-12-07"
+        ) from None
+    solve = start_week(service, desk, client, first, form.number("days"))
+    return follow(service, solve)
+
+
+@router.get("/clients/{client_id}/export.json")
+def export(client: CoachedClient, desk: CoachDesk) -> Response:
+    """Hand out everything kept about a client."""
+    text = json.dumps(desk.export(client), indent=2, ensure_ascii=False)
+    name = client.role.replace(" ", "-")
+    headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}.json"}
+    return Response(text, media_type="application/json", headers=headers)
+
+
+@router.get("/clients/{client_id}/erase")
+def ask_erase(request: Request, client: CoachedClient) -> Response:
+    """Ask before a client is erased."""
+    return page(request, ErasePage(client, ""))
+
+
+@router.post("/clients/{client_id}/erase")
+def erase(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+    """Erase a client whose role was typed to confirm."""
+    sure = " ".join(form.text("sure").split()).casefold()
+    if sure != client.role.casefold():
+        message = (
+            f"{form.text('sure')[:60]!r} is not the role; type {client.role} to erase this file"
+        )
+        return page(request, ErasePage(client, message), status=422)
+    desk.erase(client)
+    return RedirectResponse("/", status_code=303)
+
+
+def _checked(intake: Intake) -> Intake:
+    """Work the targets out once, so that an unknown activity or food is said while typing."""
+    try:
+        make_targets(intake)
+    except SafetyRefusal:
+        return intake  # kept with its refusal, which every page of the client then shows
+    check_tastes(intake)
+    return intake
+
+
+def check_tastes(intake: Intake) -> None:
+    """
+    Refuse words for foods that mean nothing here.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Raises
+    ------
+    IntakeError
+        With near words.
+    """
+    from foods.catalogue import Catalogue
+    from foods.dishes import load_dishes
+    from mealplan.offers import read_exclusions
+
+    read_exclusions(intake, Catalogue.load(), load_dishes())
+
+
+def _opened(client: Client) -> Response:
+    return RedirectResponse(f"/clients/{client.id}", status_code=303)
+
+
+def _pasted(form: Form) -> bytes:
+    return form.upload("file") or form.text("pasted").encode()
+
+
+def _readable(pasted: bytes) -> str:
+    return pasted[:1_000_000].decode("utf-8", errors="replace")
+
+
+def _json(desk: Desk, client: Client) -> str:
+    data: dict[str, Any] = desk.intake(client).model_dump(mode="json", exclude_defaults=True)
+    activity = desk.intake(client).activity
+    data["activity"] = {"method": activity.method} | data.get("activity", {})
+    return json.dumps(data, indent=2, ensure_ascii=False)
+
+
+def _form_page(
+    client: Client | None, typed: Typed, pasted: str = "", message: str = ""
+) -> IntakePage:
+    return IntakePage(
+        title=f"Amend the {client.role}" if client else "New client",
+        client=client,
+        groups=GROUPS,
+        typed=typed,
+        pasted=pasted,
+        message=message,
+        faulty=faulty_fields(message) if message else frozenset(),
+        action=f"/clients/{client.id}/amend" if client else "/clients",
+        was=client.intake_number if client else 0,
+    )
+
+
+def _energy(desk: Desk, client: Client) -> str:
+    try:
+        energy = desk.targets(client).energy
+    except SafetyRefusal as refusal:
+        return str(refusal)
+    return (
+        f"Energy to plan for: {decimals(energy.value)} {energy.unit}, "
+        f"nine times in ten between {decimals(energy.low)} and {decimals(energy.high)}."
+    )

@@ -1,0 +1,224 @@
+"""Bodies of the JSON interface; targets and plans are the domain's own models."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from mealplan.intake import Intake
+from mealplan.plan import Plan, PlanDay
+from mealplan.shopping import ShoppingList
+
+
+class _Body(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+
+class ErrorDetail(_Body):
+    """What went wrong and how to mend it."""
+
+    code: str = Field(description="Stable word to act on", examples=["intake"])
+    message: str = Field(
+        description="What, with the value", examples=["weight_kg=18 is outside 35 to 250"]
+    )
+    mend: str = Field(
+        description="What to do about it", examples=["Correct what is named, then send it again."]
+    )
+    details: tuple[str, ...] = Field(default=(), description="Clashing rules or further mistakes")
+
+
+class ErrorBody(_Body):
+    """The one shape of every refusal."""
+
+    error: ErrorDetail
+
+
+class ClientBody(_Body):
+    """A client as the roster shows it."""
+
+    id: str = Field(examples=["5f0c2a9be1d84c37"])
+    role: str = Field(examples=["club rower"])
+    phase: str = Field(examples=["gain"])
+    start: dt.date
+    intake_number: int = Field(description="Number of the intake in force; the ETag carries it too")
+    plan_number: int = Field(description="Number of the latest plan; 0 without one")
+    planned_until: dt.date | None = None
+    gravest: str = Field(description="Gravest severity among the notices", examples=["note"])
+
+
+class ClientList(_Body):
+    """A coach's clients."""
+
+    clients: tuple[ClientBody, ...]
+
+
+class NewClient(_Body):
+    """A client to take on."""
+
+    intake: Intake
+    reason: str = Field(default="first intake", max_length=400)
+
+
+class Amendment(_Body):
+    """An intake to put in force; send ``If-Match`` with the number it changes."""
+
+    intake: Intake
+    reason: str = Field(min_length=1, max_length=400, examples=["new scan"])
+
+
+class IntakeBody(_Body):
+    """An intake with its place in the history."""
+
+    number: int
+    made_at: dt.datetime
+    by: str
+    reason: str
+    intake: Intake
+
+
+class IntakeHistory(_Body):
+    """Every intake of a client, newest first."""
+
+    versions: tuple[IntakeBody, ...]
+
+
+class PlanWish(_Body):
+    """A plan to make."""
+
+    first: dt.date | None = Field(
+        default=None, description="First day; the intake's start when left out"
+    )
+    days: int = Field(default=7, ge=1, le=28)
+
+
+class EatenFood(_Body):
+    """A food that was eaten instead of a planned meal."""
+
+    food: str = Field(
+        min_length=1, max_length=80, description="Kitchen name or key", examples=["banana"]
+    )
+    grams: float = Field(gt=0, le=5000)
+
+
+class Eaten(_Body):
+    """Something else that was eaten at one meal."""
+
+    slot: int = Field(ge=0, le=5)
+    name: str = Field(default="Something else", min_length=1, max_length=80)
+    foods: tuple[EatenFood, ...] = ()
+    other_kcal: float = Field(
+        default=0, ge=0, le=6000, description="Energy of what is not among the foods"
+    )
+
+
+class DayWish(_Body):
+    """How one day should change; an empty body asks for another day."""
+
+    another: tuple[int, ...] | None = Field(
+        default=None, description="Meals that get another dish; every free one when left out"
+    )
+    keep: tuple[int, ...] = Field(default=(), description="Meals whose dish stays")
+    settled: tuple[int, ...] = Field(default=(), description="Meals already eaten as planned")
+    eaten: tuple[Eaten, ...] = ()
+
+
+class PlanBody(_Body):
+    """A plan with its place in the history."""
+
+    number: int
+    intake_number: int
+    made_at: dt.datetime
+    reason: str
+    plan: Plan
+
+
+class DayBody(_Body):
+    """One day of the latest plan."""
+
+    plan_number: int
+    day: PlanDay
+
+
+class SolveBody(_Body):
+    """A plan in the making; ask again at its address until it is done."""
+
+    id: str
+    state: Literal["waiting", "working", "done", "failed", "stopped"]
+    done: int
+    total: int
+    what: str
+    error: ErrorDetail | None = None
+
+
+class ListBody(_Body):
+    """The shopping list of the latest plan."""
+
+    plan_number: int
+    shopping: ShoppingList
+
+
+class LinkWish(_Body):
+    """How long a client's link should last."""
+
+    days: int = Field(default=28, ge=1, le=366)
+
+
+class LinkBody(_Body):
+    """A link; its address is shown only when it is made."""
+
+    id: str
+    made_at: dt.datetime
+    ends_at: dt.datetime
+    revoked_at: dt.datetime | None
+    address: str = ""
+
+
+class LinkList(_Body):
+    """Every link handed out for a client."""
+
+    links: tuple[LinkBody, ...]
+
+
+class TrailLine(_Body):
+    """One line of the audit trail."""
+
+    made_at: dt.datetime
+    by: str
+    what: str
+    detail: str
+
+
+class Trail(_Body):
+    """What was done to a client's file, newest first."""
+
+    entries: tuple[TrailLine, ...]
+
+
+class TastesWish(_Body):
+    """Words to add to what a client never wants, would rather not have, or likes."""
+
+    never: tuple[str, ...] = ()
+    dislikes: tuple[str, ...] = ()
+    likes: tuple[str, ...] = ()
+
+
+class SignInWish(_Body):
+    """A coach's login and password."""
+
+    login: str = Field(max_length=80)
+    password: str = Field(max_length=400)
+
+
+class SignInBody(_Body):
+    """A token for the Authorization header, as ``Bearer`` and the token."""
+
+    token: str
+    ends_at: dt.datetime
+
+
+class Export(_Body):
+    """Everything kept about a client."""
+
+    data: dict[str, Any]
