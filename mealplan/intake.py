@@ -599,7 +599,7 @@ def read_intake(text: str | bytes) -> Intake:
     """
     if len(text) > MAX_INTAKE_BYTES:
         raise IntakeError(
-            f"the file holds {len(text):,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it"
+            f"the file holds more than {MAX_INTAKE_BYTES:,} bytes, the most an intake may; is it"
             " the right file?"
         )
     if isinstance(text, bytes):
@@ -677,13 +677,8 @@ def load_intake(path: Path) -> Intake:
         When the file cannot be read or :func:`read_intake` refuses it.
     """
     try:
-        size = path.stat().st_size
-        if size > MAX_INTAKE_BYTES:
-            raise IntakeError(
-                f"{path} holds {size:,} bytes and an intake at most {MAX_INTAKE_BYTES:,}; is it the"
-                " right file?"
-            )
-        return read_intake(path.read_bytes())
+        with path.open("rb") as file:
+            content = file.read(MAX_INTAKE_BYTES + 1)
     except FileNotFoundError:
         raise IntakeError(f"there is no file {path}; check the name and the folder") from None
     except IsADirectoryError:
@@ -691,7 +686,8 @@ def load_intake(path: Path) -> Intake:
     except PermissionError:
         raise IntakeError(f"{path} may not be read by this user; change its permissions") from None
     except (OSError, ValueError) as error:
-        name = f"{str(path)!r:.60}"
+        reason = type(error).__name__
         raise IntakeError(
-            f"{name} cannot be read as a file ({error.__class__.__name__}); check the name"
+            f"{shown(str(path))} cannot be read as a file ({reason}); check the name"
         ) from None
+    return read_intake(content)
