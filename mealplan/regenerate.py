@@ -82,7 +82,9 @@ def _from_eaten(eaten: Eaten) -> Served:
             raise IntakeError(f"eaten instead: {error}") from None
         grams[food.key] = grams.get(food.key, 0.0) + amount
     if not 0 <= eaten.other_kcal <= 6000:
-        raise IntakeError(f"other_kcal={eaten.other_kcal:g} is outside 0 to 6,000 kcal for one meal")
+        raise IntakeError(
+            f"other_kcal={eaten.other_kcal:g} is outside 0 to 6,000 kcal for one meal"
+        )
     if not grams and eaten.other_kcal == 0:
         raise IntakeError("say what was eaten: foods with grams, or its energy in kcal")
     return Served(EATEN, grams, None, eaten.name or "Something else", eaten.other_kcal)
@@ -138,16 +140,27 @@ def change_day(
     eaten = eaten or {}
     index = {day.date: place for place, day in enumerate(plan.days)}
     if date not in index:
-        raise IntakeError(f"{date} is not in this plan, which runs from {plan.start} for {len(plan.days)} days")
+        raise IntakeError(
+            f"{date} is not in this plan, which runs from {plan.start} for {len(plan.days)} days"
+        )
     place = index[date]
     old = plan.days[place]
     meals = range(len(old.meals))
-    for name, chosen in (("another", another or ()), ("keep", keep), ("settled", settled), ("eaten", eaten)):
+    for name, chosen in (
+        ("another", another or ()),
+        ("keep", keep),
+        ("settled", settled),
+        ("eaten", eaten),
+    ):
         wrong = [slot for slot in chosen if slot not in meals]
         if wrong:
-            raise IntakeError(f"{name}: there is no meal {wrong[0]}; this day has meals 0 to {len(old.meals) - 1}")
+            raise IntakeError(
+                f"{name}: there is no meal {wrong[0]}; this day has meals 0 to {len(old.meals) - 1}"
+            )
     context = context or Context.make(intake, targets)
-    history = {i: tuple(_served(meal, index) for meal in day.meals) for i, day in enumerate(plan.days)}
+    history = {
+        i: tuple(_served(meal, index) for meal in day.meals) for i, day in enumerate(plan.days)
+    }
     fixed = {slot: _from_eaten(what) for slot, what in eaten.items()}
     fixed |= {slot: history[place][slot] for slot in settled if slot not in fixed}
     kept_dishes = {slot: old.meals[slot].dish for slot in keep if slot not in fixed}
@@ -186,16 +199,24 @@ def change_day(
             dish = solved.served[slot].dish
             avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN
         solved = solve_one(
-            context, place, day_targets, others, avoid=avoid, keep=kept_dishes, settled=fixed,
+            context,
+            place,
+            day_targets,
+            others,
+            avoid=avoid,
+            keep=kept_dishes,
+            settled=fixed,
             seed=intake.seed + place + 97 * tries,
         )
     history[place] = solved.served
     answers = {place: solved}
     _mend_kept(context, targets, plan, place, history, answers)
     days = tuple(
-        plan_day(context, i, day.date, targets.on(day.weekday), history, answers[i])
-        if i in answers
-        else day
+        (
+            plan_day(context, i, day.date, targets.on(day.weekday), history, answers[i])
+            if i in answers
+            else day
+        )
         for i, day in enumerate(plan.days)
     )
     days = _recount(days, history)
@@ -292,9 +313,13 @@ def _sentences(
     elif worse <= 0.05:
         said.append("The day is as good as the best there could be.")
     elif worse <= TOLERANCE:
-        said.append("Every floor and ceiling still holds; only wishes of comfort are met a little less.")
+        said.append(
+            "Every floor and ceiling still holds; only wishes of comfort are met a little less."
+        )
     else:
-        said.append("The best dishes have been turned down: this day meets wishes clearly less well.")
+        said.append(
+            "The best dishes have been turned down: this day meets wishes clearly less well."
+        )
     also = [plan.days[i].date for i in sorted(answers) if plan.days[i].date != new.date]
     said += [f"{date:%A} changed too: its kept portion is no longer cooked." for date in also]
     return tuple(said)

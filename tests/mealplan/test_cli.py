@@ -154,7 +154,11 @@ BROKEN = {
     "UTF-16": (SOUND.encode("utf-16"), "byte 0", "UTF-8"),
     "nested lists": (b"[" * 200_000 + b"]" * 200_000, "nests too deeply", "right file"),
     "nested objects": (b'{"a":' * 100_000, "nests too deeply", "right file"),
-    "nested a little": (b'{"goal":' + b"[" * 300 + b"]" * 300 + b"}", "goal", "braces"),
+    "nested a little": (
+        SOUND.replace('"weight_kg": 80', '"weight_kg": ' + "[" * 300 + "]" * 300).encode(),
+        "weight_kg=[[[",
+        "should be a number",
+    ),
     "cut short": (SOUND[:300].encode(), "is not JSON", "missing comma or quote"),
     "a comma too many": (SOUND[:-1].encode() + b",}", "is not JSON", "missing comma or quote"),
     "a list": (b"[]", "not a list", "mealplan example"),
