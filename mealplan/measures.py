@@ -342,6 +342,12 @@ def _by_piece(food: KitchenFood, grams: float, name: str, unit: str) -> KitchenA
     if noun in _PART_NOUNS and not _ends_with(name, noun):
         part = f"{size} {_inflect(noun, several)}".strip()
         measure = f"{number} {part}"
+        if noun == "serving":
+            hand = "big handful" if count <= 1 else "big handfuls"
+            each = f"({food.measure_g:.0f} g{' each' if several else ''} cooked)"
+            return KitchenAmount(
+                f"{number} {hand}", f"{number} {hand} of {name} {each}", held, grams
+            )
         if noun in ("half", "spear"):
             thing = f"{_inflect(name, several=False)} {_inflect(noun, several)}"
             return KitchenAmount(measure, f"{number} {thing}", held, grams)

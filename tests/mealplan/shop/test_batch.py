@@ -1,0 +1,255 @@
+"""What is cooked when: amounts for the batch, soaking, boxes, keeping and minutes."""
+
+import datetime as dt
+
+import pytest
+
+from foods.catalogue import Catalogue
+from foods.dishes import load_dishes
+from mealplan.batch import Amount, batch_plan, measuring_error_kcal, scaled_method
+from mealplan.food_safety import advice_for, all_advice, is_rice, keeping
+from mealplan.household import Eater, ShopOptions
+from mealplan.references.tables import read_rows
+
+CATALOGUE = Catalogue.load()
+HOT = {"hob", "oven", "grill", "microwave", "pressure cooker"}
+
+
+@pytest.fixture(scope="module")
+def batches(weeks):
+    return [(intake, plan, batch_plan(plan, intake)) for intake, plan in weeks]
+
+
+def test_every_gram_eaten_is_in_a_pot_or_added_on_the_day(batches):
+    for intake, plan, batch in batches:
+        people = intake.kitchen.people
+        eaten = sum(s.grams for day in plan.days for meal in day.meals for s in meal.servings)
+        in_pots = sum(a.grams for day in batch.days for c in day.cookings for a in c.amounts)
+        dishes = {dish.key: dish for dish in load_dishes()}
+        later = 0.0
+        for day in plan.days:
+            for meal in day.meals:
+                if meal.leftover_from is None:
+                    continue
+                days = (day.date - meal.leftover_from).days
+                for s in meal.servings:
+                    food = CATALOGUE.food(s.food)
+                    fresh_rice = is_rice(s.food) and 1 < days <= 3
+                    frozen = days > 3 and dishes[meal.dish].freezes
+                    on_plate = s.optional and food.state in (
+                        "raw", "ready", "liquid", "roasted", "toasted", "dried", "ground", "hulled"
+                    )  # fmt: skip
+                    if (fresh_rice and not frozen) or on_plate:
+                        later += s.grams
+        assert in_pots == pytest.approx((eaten - later) * people, abs=0.1 * 400)
+
+
+def test_every_meal_is_cooked_or_kept_on_its_day(batches):
+    for _, plan, batch in batches:
+        for day, cook in zip(plan.days, batch.days, strict=True):
+            assert len(day.meals) == len(cook.cookings) + len(cook.kept)
+
+
+def test_every_kept_meal_has_a_box_from_its_cooking(batches):
+    for intake, _, batch in batches:
+        boxes = sum(len(c.boxes) for day in batch.days for c in day.cookings)
+        kept = sum(len(day.kept) for day in batch.days)
+        assert boxes == kept * intake.kitchen.people
+
+
+def test_no_box_is_eaten_after_it_keeps(batches):
+    # source: published (USDA FSIS: leftovers 3 to 4 days in the fridge; the shorter end is used)
+    for _, _, batch in batches:
+        for day in batch.days:
+            for cooking in day.cookings:
+                for box in cooking.boxes:
+                    assert box.eaten_on <= box.eat_by
+                    if box.keep_in == "fridge":
+                        assert (box.eat_by - day.date).days <= 3
+
+
+def test_rice_is_never_kept_longer_than_a_day_in_the_fridge(batches):
+    # source: published (UK Food Standards Agency: cooked rice no more than one day)
+    for _, plan, batch in batches:
+        for day in plan.days:
+            for meal in day.meals:
+                if meal.leftover_from is None or (day.date - meal.leftover_from).days <= 1:
+                    continue
+                if not any(is_rice(s.food) for s in meal.servings):
+                    continue
+                cook = next(d for d in batch.days if d.date == meal.leftover_from)
+                cooking = next(c for c in cook.cookings if c.dish == meal.dish)
+                box = next(b for b in cooking.boxes if b.eaten_on == day.date)
+                assert box.boil_fresh or box.keep_in == "freezer"
+
+
+def test_dried_beans_are_soaked_the_evening_before(batches):
+    for _, _, batch in batches:
+        evenings = {batch.start - dt.timedelta(days=1): batch.evening_before}
+        evenings |= {day.date: day.tonight for day in batch.days}
+        for day in batch.days:
+            for boil in day.boils:
+                if boil.soak_hours:
+                    before = " ".join(evenings[day.date - dt.timedelta(days=1)]).lower()
+                    assert f"{boil.dry_g:.0f} g" in before
+                    assert "soak" in before
+
+
+def test_soaked_dishes_begin_the_evening_before(batches):
+    for _, plan, batch in batches:
+        evenings = {batch.start - dt.timedelta(days=1): batch.evening_before}
+        evenings |= {day.date: day.tonight for day in batch.days}
+        for day in plan.days:
+            for meal in day.meals:
+                if meal.soak_night_before:
+                    text = " ".join(evenings[day.date - dt.timedelta(days=1)])
+                    assert meal.name in text
+
+
+def test_work_is_listed_in_the_order_of_the_clock(batches):
+    for _, _, batch in batches:
+        for day in batch.days:
+            clocks = [step.clock for step in day.order]
+            assert clocks == sorted(clocks)
+
+
+def test_hands_on_minutes_add_up(batches):
+    # source: worked by hand (dishes, boxes, and ten or five minutes a pot of pulses)
+    for _, _, batch in batches:
+        for day in batch.days:
+            parts = sum(c.hands_on_min for c in day.cookings) + sum(k.minutes for k in day.kept)
+            parts += sum(boil.hands_on_min for boil in day.boils if boil.kind != "grain")
+            assert day.hands_on_min == parts
+
+
+def test_measuring_by_spoons_costs_under_three_percent_of_the_day(weeks):
+    # source: common practice (limit set for kitchens without scales)
+    for _, plan in weeks:
+        for day in plan.days:
+            for units in ("metric", "us"):
+                assert measuring_error_kcal(day, units) < 0.03 * day.energy_kcal
+
+
+def test_plates_and_boxes_share_the_pot_by_portion(weeks):
+    intake, plan = weeks[0]
+    alone = intake.model_copy(update={"kitchen": intake.kitchen.model_copy(update={"people": 1})})
+    options = ShopOptions(eaters=(Eater(label="partner", portion=0.5),))
+    batch = batch_plan(plan, alone, options)
+    cooking = next(c for day in batch.days for c in day.cookings if not c.boxes)
+    # source: worked by hand (1 and 0.5 portions: 67 and 33 %)
+    assert [plate.split(" %")[0] for plate in cooking.plates] == ["client: 67", "partner: 33"]
+
+
+def test_batches_larger_than_the_pan_are_cooked_in_rounds(weeks):
+    intake, plan = weeks[0]
+    crowd = intake.model_copy(update={"kitchen": intake.kitchen.model_copy(update={"people": 12})})
+    dishes = {dish.key: dish for dish in load_dishes()}
+    for day in batch_plan(plan, crowd).days:
+        for cooking in day.cookings:
+            assert cooking.rounds * dishes[cooking.dish].batch_portions >= cooking.portions
+
+
+def amount(called, measure, start_from=""):
+    return Amount(
+        food="x", called=called, grams=1, measure=measure, phrase="", measured_g=1,
+        start_from=start_from,
+    )  # fmt: skip
+
+
+# source: worked by hand
+@pytest.mark.parametrize(
+    ("steps", "amounts", "expected"),
+    [
+        (
+            ("Fry the onion in half the oil.", "Add the rest of the oil."),
+            (amount("oil", "2 tbsp"), amount("onion", "½ medium onion")),
+            (
+                "Fry the onion (½ medium) in half the oil (2 tbsp in all).",
+                "Add the rest of the oil.",
+            ),
+        ),
+        (
+            ("Toss the rice noodles with rice.",),
+            (amount("rice", "1 cup"), amount("rice noodles", "2 cups")),
+            ("Toss the rice noodles (2 cups) with rice (1 cup).",),
+        ),
+        (
+            ("Boil the pasta.",),
+            (amount("pasta", "4½ cups", "227 g dry, about 2½ cups"),),
+            ("Boil the pasta (4½ cups cooked: 227 g dry, about 2½ cups).",),
+        ),
+    ],
+)
+def test_amounts_stand_at_the_first_mention_of_each_food(steps, amounts, expected):
+    assert scaled_method(steps, amounts) == expected
+
+
+def test_every_amount_appears_in_the_method(batches):
+    for _, _, batch in batches:
+        for day in batch.days:
+            for cooking in day.cookings:
+                text = " ".join(cooking.method)
+                for item in cooking.amounts:
+                    head = item.measure.rpartition(" ")[0] or item.measure
+                    assert f"({head}" in text, (cooking.dish, item.called)
+
+
+class TestFoodSafety:
+    def test_boiling_hard_is_said_for_dried_beans_and_not_for_cans(self):
+        # source: published (US FDA, Bad Bug Book 2nd ed.: soak 5 h, boil 30 min)
+        dried = advice_for(["kidney_beans_red_cooked"], "dry")
+        assert any("5 hours" in a.text and "30 minutes" in a.text for a in dried)
+        assert advice_for(["kidney_beans_canned"], "dry") == ()
+
+    def test_dried_kidney_beans_boil_longer_than_the_agency_asks(self):
+        # source: published (US FDA, Bad Bug Book 2nd ed.: 30 min)
+        row = next(r for r in read_rows("boiling.csv") if r["food"] == "kidney_beans_red_cooked")
+        assert int(row["boil_min"]) >= 30
+        assert int(row["soak_hours"]) >= 5
+
+    def test_rice_keeps_one_day(self):
+        # source: published (UK Food Standards Agency)
+        assert keeping("rice").fridge_days == 1
+
+    @pytest.mark.parametrize("advice", all_advice(), ids=lambda a: a.key)
+    def test_every_advice_names_known_foods_and_a_source(self, advice):
+        assert advice.source
+        assert advice.foods or advice.groups
+        for key in advice.foods:
+            assert key in CATALOGUE
+
+    def test_flour_and_sprouts_and_seaweed_and_brazil_nuts_are_covered(self):
+        for key in ("flour_white", "mung_sprouts_cooked", "nori", "brazil_nuts"):
+            assert advice_for([key], "cook")
+
+    def test_a_plain_dish_carries_no_advice(self):
+        assert advice_for(["tofu_firm_calcium", "carrots_cooked", "canola_oil"], "cook") == ()
+
+    def test_general_advice_is_shown_once_a_week(self, batches):
+        for _, _, batch in batches:
+            texts = [
+                caution.text
+                for day in batch.days
+                for part in (*day.cookings, *day.kept)
+                for caution in part.cautions
+            ]
+            assert sum("shallow" in text for text in texts) <= 1
+            assert sum("Reheat once" in text for text in texts) <= 1
+
+
+def test_every_boiling_row_is_a_food_bought_in_another_state():
+    for row in read_rows("boiling.csv"):
+        food = CATALOGUE.food(row["food"])
+        assert food.state in ("boiled", "baked", "steamed")
+        assert food.bought_name != food.name
+
+
+def test_a_shared_table_with_an_allergy_is_warned_of_cross_contact(weeks):
+    intake, plan = weeks[0]
+    shared = intake.model_copy(
+        update={
+            "kitchen": intake.kitchen.model_copy(update={"people": 2}),
+            "tastes": intake.tastes.model_copy(update={"allergies": ("sesame",)}),
+        }
+    )
+    assert any("allergy" in caution.text for caution in batch_plan(plan, shared).cautions)
