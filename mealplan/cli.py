@@ -3,7 +3,7 @@ The command line: parse, call, print.
 
 Exit codes: 0 done; 1 a fault of the program; 2 the command was typed wrong; 3 the intake is
 missing, unreadable or unusable, or a word names nothing; 4 refused for safety; 5 no plan exists;
-6 a file could not be written; 130 interrupted.
+6 a file or the database could not be used; 130 interrupted.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from pathlib import Path
 from pydantic import BaseModel
 
 from foods import FoodError
+from mealplan.cli_service import add_commands
 from mealplan.errors import (
     IntakeError,
     MealPlanError,
@@ -46,11 +47,13 @@ examples
   mealplan plan rower.json --days 7    a week, its adequacy and the shopping list
   mealplan demo                        the whole job for an invented club
   mealplan serve                       pages on this machine, http://127.0.0.1:8000
+  mealplan backup monday.backup        everything the pages keep, in one file
 
 exit codes
   0 done   1 a fault of the program   2 typed wrong
   3 the intake is missing or cannot be used, or a word names nothing
-  4 refused for safety   5 no plan exists   6 a file could not be written   130 interrupted
+  4 refused for safety   5 no plan exists
+  6 a file or the database could not be used   130 interrupted
 
 Targets are estimates with ranges, for healthy adults; they are not medical advice. With an illness,
 a pregnancy, medicines or a history of disordered eating, see a physician or registered dietitian.
@@ -137,13 +140,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     _json_argument(demo)
 
-    serve = add(
-        "serve", _serve, "serve the pages and the JSON interface", "mealplan serve --port 8080"
-    )
-    serve.add_argument(
-        "--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)"
-    )
-    serve.add_argument("--port", type=_whole(1, 65535), default=8000, help="port (default 8000)")
+    add_commands(add, _whole(1, 65535))
 
     food = add("food", _food, "look foods up in the composition table", "mealplan food red lentils")
     food.add_argument("words", nargs="+", help="words of the description, or a table number")
@@ -283,14 +280,6 @@ def _demo(options: argparse.Namespace) -> int:
     elif options.json:
         print(plans[0].model_dump_json(indent=2))
     return 0
-
-
-def _serve(options: argparse.Namespace) -> int:
-    import importlib
-
-    # The service imports this package, never the other way round: it is found by its name.
-    service = importlib.import_module("api.serve")
-    return int(service.run(options.host, options.port))
 
 
 def _food(options: argparse.Namespace) -> int:
