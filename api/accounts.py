@@ -127,7 +127,8 @@ def check_password(password: str) -> None:
     """
     if len(password) < SHORTEST_PASSWORD or len(set(password)) < 5:
         raise StoreError(
-            f"the password has {len(password)} letters, {len(set(password))} of them different; take at least "
+            f"the password has {len(password)} letters, {len(set(password))} of them "
+            "different; take at least "
             f"{SHORTEST_PASSWORD}, five of them different: a short sentence is easy to keep in mind"
         )
 

@@ -21,7 +21,8 @@ MOST_BODY_BYTES = MAX_INTAKE_BYTES + 200_000
 
 HEADERS = {
     "Content-Security-Policy": (
-        "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; "
+        "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src "
+        "'self'; "
         "worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     ),
     "X-Content-Type-Options": "nosniff",

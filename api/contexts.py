@@ -132,6 +132,11 @@ class DayPage(Context):
     """Dishes of the next day to soak for tonight."""
     heading: str
     """Today, Tomorrow or the weekday."""
+    message: str = ""
+    """What to mend in what was typed; empty at first."""
+    typed_slot: int = -1
+    typed: str = ""
+    """What was typed as eaten at that meal, given back."""
 
 
 @dataclass(frozen=True)
@@ -220,7 +225,19 @@ class OfflinePage(Context):
 
 
 PAGES: tuple[type[Context], ...] = (
-    RosterPage, IntakePage, FilePage, WorksheetPage, WeekPage, DayPage, DishPage, ListPage, SolvePage,
-    LinkPage, ErasePage, SignInPage, ErrorPage, OfflinePage,
-)  # fmt: skip
+    RosterPage,
+    IntakePage,
+    FilePage,
+    WorksheetPage,
+    WeekPage,
+    DayPage,
+    DishPage,
+    ListPage,
+    SolvePage,
+    LinkPage,
+    ErasePage,
+    SignInPage,
+    ErrorPage,
+    OfflinePage,
+)
 """Every page there is."""

@@ -176,7 +176,8 @@ class Form:
             return int(self.text(name))
         except ValueError:
             raise FormRefused(
-                f"{name}={self.text(name)[:40]!r} is not a whole number; go back, load the page again and resend"
+                f"{name}={self.text(name)[:40]!r} is not a whole number; go back, load the "
+                "page again and resend"
             ) from None
 
     def upload(self, name: str) -> bytes:
@@ -211,7 +212,8 @@ async def form_of(request: Request) -> Form:
     cookie = request.cookies.get(GUARD, "")
     if not cookie or not isinstance(sent, str) or not hmac.compare_digest(sent, cookie):
         raise FormRefused(
-            "the form's guard does not match this browser's; cookies may be off, or the page is old: "
+            "the form's guard does not match this browser's; cookies may be off, or the page "
+            "is old: "
             "load the page again and resend"
         )
     return Form(data)

@@ -264,7 +264,8 @@ class Desk:
                 client = self._client(unit, client_id)
                 if client.intake_number != was:
                     raise Stale(
-                        f"intake {was} was amended meanwhile: number {client.intake_number} is in force; "
+                        f"intake {was} was amended meanwhile: number {client.intake_number} is "
+                        "in force; "
                         "look at it, then make the change again"
                     )
                 old = unit.find(IntakeVersion, client_id=client_id, number=was)[0]
@@ -347,7 +348,8 @@ class Desk:
                 client = self._client(unit, client_id)
                 if client.plan_number != was:
                     raise Stale(
-                        f"plan {was} was changed meanwhile: number {client.plan_number} is the latest; "
+                        f"plan {was} was changed meanwhile: number {client.plan_number} is the "
+                        "latest; "
                         "look at it, then ask again"
                     )
                 until = plan.days[-1].date
@@ -366,7 +368,7 @@ class Desk:
     def mark(
         self, client: Client, date: dt.date, slot: int, kind: MarkKind, text: str = ""
     ) -> None:
-        """Note that a meal stays, or what was eaten instead; a later note replaces an earlier one."""
+        """Note that a meal stays, or what was eaten; a later note replaces an earlier one."""
         with self.store.writing() as unit:
             unit.remove(Mark, client_id=client.id, date=date, slot=slot, what=kind)
             unit.add(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from foods.nutrients import NUTRIENTS
+from foods.nutrients import NUTRIENT_KEYS, NUTRIENTS
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
@@ -14,8 +14,8 @@ SHOWN = (
 )  # fmt: skip
 """Nutrients of a portion that a person asks after first."""
 
-STANDS_OUT = 0.3
-"""Share of a day's floor from which a dish is named for a nutrient, 0 to 1."""
+NARROWEST = 12
+"""Floors looked at, those the day passes by least first."""
 MOST_NAMED = 4
 
 
@@ -77,24 +77,26 @@ def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]
     """
     if not meal.servings:
         return ("It was eaten instead of what was planned.",)
-    space = FoodSpace.load()
-    shares = [
-        (portion(meal, line.key) / line.low, line)
-        for line in day.adequacy
-        if line.low
-        and line.priority == "must"
-        and line.key != "energy_kcal"
-        and _known(space, line.key)
-    ]
+    tightest = sorted(
+        (
+            (line.total / line.low, portion(meal, line.key) / line.low, line)
+            for line in day.adequacy
+            if line.low
+            and line.priority == "must"
+            and line.key != "energy_kcal"
+            and line.key in NUTRIENT_KEYS
+        ),
+        key=lambda item: item[0],
+    )
     share_of_energy = meal.energy_kcal / day.energy_kcal if day.energy_kcal else 0.0
     named = [
-        f"{share:.0%} of the {line.label.lower()} floor"
-        for share, line in sorted(shares, key=lambda item: -item[0])
-        if share >= STANDS_OUT
+        f"{share:.0%} of the floor of {_mid_sentence(line.label)}"
+        for _, share, line in tightest[:NARROWEST]
+        if share > share_of_energy
     ][:MOST_NAMED]
     said = [
         f"It carries {share_of_energy:.0%} of the day's energy"
-        + (f" and {', '.join(named)}." if named else ".")
+        + (f" and, of what the day is shortest of, {', '.join(named)}." if named else ".")
     ]
     if meal.leftover_from is not None:
         said.append(f"It was cooked on {meal.leftover_from:%A} and kept, which saves cooking.")
@@ -106,7 +108,8 @@ def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]
             if item.leftover_from == day.date and item.dish == meal.dish
         ]
         said.append(
-            f"It is cooked once for {meal.cook_portions} meals: a portion is kept for {', '.join(later)}."
+            f"It is cooked once for {meal.cook_portions} meals: a portion is kept for "
+            f"{', '.join(later)}."
         )
     if meal.dish in intake.tastes.likes:
         said.append("It is on the list of likes.")
@@ -116,9 +119,6 @@ def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]
     return tuple(said)
 
 
-def _known(space: FoodSpace, key: str) -> bool:
-    try:
-        space.per_gram(key)
-    except KeyError:
-        return False
-    return True
+def _mid_sentence(label: str) -> str:
+    """Write a label inside a sentence; names such as B12 keep their capital."""
+    return label[:1].lower() + label[1:]

@@ -103,7 +103,8 @@ class _Once:
             raise KeyReused("this Idempotency-Key came with another request before; use a new key")
         if known.status == 0:
             raise Clash(
-                "the first request with this Idempotency-Key is still at work; ask again in a moment"
+                "the first request with this Idempotency-Key is still at work; ask again in a "
+                "moment"
             )
         head, _, body = known.body.partition("\n\n")
         headers = dict(line.split(": ", 1) for line in head.splitlines() if line)

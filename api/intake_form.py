@@ -57,26 +57,57 @@ GROUPS: tuple[FieldGroup, ...] = (
     FieldGroup(
         "Who",
         (
-            Field("role", "What the client does", "text", hint="such as club rower; no name", required=True),
-            Field("sex", "Sex", "choice", hint="as the equations were fitted",
-                  options=(("female", "female"), ("male", "male")), required=True),
+            Field(
+                "role",
+                "What the client does",
+                "text",
+                hint="such as club rower; no name",
+                required=True,
+            ),
+            Field(
+                "sex",
+                "Sex",
+                "choice",
+                hint="as the equations were fitted",
+                options=(("female", "female"), ("male", "male")),
+                required=True,
+            ),
             Field("age_years", "Age", "number", unit="years", required=True),
             Field("height_cm", "Height", "number", unit="cm", required=True),
             Field("weight_kg", "Body mass", "number", unit="kg", required=True),
             Field("start", "First day of the plan", "date", required=True),
-            Field("training_status", "Training experience", "choice",
-                  options=_options(get_args(TrainingStatus)), usual="intermediate"),
+            Field(
+                "training_status",
+                "Training experience",
+                "choice",
+                options=_options(get_args(TrainingStatus)),
+                usual="intermediate",
+            ),
             Field("sessions_per_week", "Sessions a week", "number", usual="4"),
         ),
     ),
     FieldGroup(
         "Goal",
         (
-            Field("goal.phase", "Phase", "choice", options=_options(get_args(Phase)), required=True),
-            Field("goal.change_kg", "Change of body mass", "number", unit="kg", hint="a minus for a loss"),
+            Field(
+                "goal.phase", "Phase", "choice", options=_options(get_args(Phase)), required=True
+            ),
+            Field(
+                "goal.change_kg",
+                "Change of body mass",
+                "number",
+                unit="kg",
+                hint="a minus for a loss",
+            ),
             Field("goal.weeks", "over", "number", unit="weeks"),
             Field("goal.rate_percent_per_week", "or a rate", "number", unit="% a week"),
-            Field("goal.surplus_kcal", "or a surplus", "number", unit="kcal a day", hint="a minus for a deficit"),
+            Field(
+                "goal.surplus_kcal",
+                "or a surplus",
+                "number",
+                unit="kcal a day",
+                hint="a minus for a deficit",
+            ),
             Field("goal.surplus_percent", "or a surplus", "number", unit="% of total energy"),
             Field("goal.energy_kcal", "or energy you set yourself", "number", unit="kcal a day"),
         ),
@@ -85,22 +116,43 @@ GROUPS: tuple[FieldGroup, ...] = (
     FieldGroup(
         "Activity",
         (
-            Field("activity.method", "How energy is counted", "choice",
-                  options=(("component", "everyday movement plus each session"),
-                           ("multiplier", "one factor for everything")), usual="component"),
-            Field("activity.everyday_factor", "Everyday movement", "number",
-                  hint="1.15 at a desk, 1.25 to 1.35 mixed, 1.45 on the feet all day", usual="1.3"),
-            Field("activity.sessions", "Training week", "sessions",
-                  hint="one a line: day, activity or its code, minutes, and light, moderate, hard or very hard"),
+            Field(
+                "activity.method",
+                "How energy is counted",
+                "choice",
+                options=(("component", "movement and sessions"), ("multiplier", "one factor")),
+                usual="component",
+            ),
+            Field(
+                "activity.everyday_factor",
+                "Everyday movement",
+                "number",
+                hint="1.15 at a desk, 1.25 to 1.35 mixed, 1.45 on the feet all day",
+                usual="1.3",
+            ),
+            Field(
+                "activity.sessions",
+                "Training week",
+                "sessions",
+                hint="one a line: day, activity or its code, minutes, and light, moderate, "
+                "hard or very hard",
+            ),
             Field("activity.vary_by_day", "Eat more on harder days", "flag"),
-            Field("activity.pal", "One factor", "number", hint="only with one factor: 1.4 sitting, 1.75 training"),
+            Field(
+                "activity.pal",
+                "One factor",
+                "number",
+                hint="only with one factor: 1.4 sitting, 1.75 training",
+            ),
         ),
     ),
     FieldGroup(
         "Body scan",
         (
             Field("scan.date", "Date", "date"),
-            Field("scan.method", "Method", "choice", options=_options(get_args(ScanMethod), "none")),
+            Field(
+                "scan.method", "Method", "choice", options=_options(get_args(ScanMethod), "none")
+            ),
             Field("scan.fat_kg", "Fat", "number", unit="kg"),
             Field("scan.lean_soft_kg", "Lean soft tissue", "number", unit="kg"),
             Field("scan.bone_kg", "Bone mineral", "number", unit="kg"),
@@ -113,7 +165,9 @@ GROUPS: tuple[FieldGroup, ...] = (
             Field("resting_test.date", "Date", "date"),
             Field("resting_test.kcal", "Resting energy", "number", unit="kcal a day"),
             Field("resting_test.vo2_ml_min", "or oxygen taken up", "number", unit="mL/min"),
-            Field("resting_test.vco2_ml_min", "and carbon dioxide given off", "number", unit="mL/min"),
+            Field(
+                "resting_test.vco2_ml_min", "and carbon dioxide given off", "number", unit="mL/min"
+            ),
             Field("resting_test.fasted_hours", "Hours since eating", "number", unit="h"),
             Field("resting_test.cv_percent", "Variation between minutes", "number", unit="%"),
             Field("resting_test.device", "Device", "text"),
@@ -128,30 +182,61 @@ GROUPS: tuple[FieldGroup, ...] = (
     FieldGroup(
         "Food",
         (
-            Field("tastes.allergies", "Must be absent", "ticks",
-                  options=_options(tuple(a for a in ALLERGENS if a not in _CARRIED))),
-            Field("tastes.oats_ok_when_gluten_free", "Certified oats are fine without gluten", "flag"),
+            Field(
+                "tastes.allergies",
+                "Must be absent",
+                "ticks",
+                options=_options(tuple(a for a in ALLERGENS if a not in _CARRIED)),
+            ),
+            Field(
+                "tastes.oats_ok_when_gluten_free", "Certified oats are fine without gluten", "flag"
+            ),
             Field("tastes.never", "Never", "words", hint="foods or groups, commas between"),
             Field("tastes.dislikes", "Rather not", "words", hint="commas between"),
             Field("tastes.likes", "Likes", "words", hint="commas between"),
-            Field("tastes.heat_max", "Chilli heat", "choice",
-                  options=(("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")), usual="3"),
+            Field(
+                "tastes.heat_max",
+                "Chilli heat",
+                "choice",
+                options=(("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")),
+                usual="3",
+            ),
         ),
     ),
     FieldGroup(
         "Kitchen",
         (
-            Field("kitchen.meals", "Meals a day", "choice",
-                  options=(("3", "3"), ("4", "4"), ("5", "5"), ("6", "6")), usual="4"),
-            Field("kitchen.meal_times", "Clock times", "words", hint="one a meal, such as 07:30, 12:30, 16:00, 19:00"),
-            Field("kitchen.hands_on_min", "Most minutes hands-on", "minutes", hint="such as mon 30, tue 30, sat 90"),
+            Field(
+                "kitchen.meals",
+                "Meals a day",
+                "choice",
+                options=(("3", "3"), ("4", "4"), ("5", "5"), ("6", "6")),
+                usual="4",
+            ),
+            Field(
+                "kitchen.meal_times",
+                "Clock times",
+                "words",
+                hint="one a meal, such as 07:30, 12:30, 16:00, 19:00",
+            ),
+            Field(
+                "kitchen.hands_on_min",
+                "Most minutes hands-on",
+                "minutes",
+                hint="such as mon 30, tue 30, sat 90",
+            ),
             Field("kitchen.leftovers", "Kept portions are fine", "flag", usual="yes"),
             Field("kitchen.people", "People to cook for", "number", usual="1"),
-            Field("kitchen.units", "Packs in the shop", "choice",
-                  options=(("metric", "grams and kilograms"), ("us", "ounces and pounds")), usual="metric"),
+            Field(
+                "kitchen.units",
+                "Packs in the shop",
+                "choice",
+                options=(("metric", "grams and kilograms"), ("us", "ounces and pounds")),
+                usual="metric",
+            ),
         ),
     ),
-)  # fmt: skip
+)
 """The form from top to bottom."""
 
 FIELDS: dict[str, Field] = {field.name: field for group in GROUPS for field in group.fields}

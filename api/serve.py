@@ -62,10 +62,11 @@ def settings_for(store: Store, host: str, public: str = "") -> Settings:
     names = frozenset(name.strip().lower() for name in public.split(",") if name.strip())
     if not has_accounts and (host not in LOOPBACK or names):
         raise StoreError(
-            f"listening on {(names and ', '.join(sorted(names))) or host} without accounts would let anyone in: "
+            f"listening on {(names and ', '.join(sorted(names))) or host} without accounts "
+            "would let anyone in: "
             "add a coach with `mealplan coach add LOGIN` first, or listen on 127.0.0.1"
         )
-    # A proxy that ends HTTPS is what makes cookies secure; without one, only this machine is served.
+    # A proxy that ends HTTPS makes cookies secure; without one only this machine is served.
     allowed = LOOPBACK | names | ({host.lower()} if host not in ("0.0.0.0", "::") else set())
     return Settings(
         accounts=has_accounts,

@@ -126,7 +126,8 @@ def serve(channel: Channel) -> None:
     Parameters
     ----------
     channel : Channel
-        Tasks in; ``("progress", done, total)``, a :class:`Made` or ``("error", name, message)`` out.
+        Tasks in; out come ``("progress", done, total)``, a :class:`Made`, or
+        ``("error", name, message)``.
     """
     import signal
 

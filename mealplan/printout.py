@@ -102,6 +102,23 @@ def _bar(line: Quantity) -> Markup:
     return Markup(range_bar(line.value, line.low, line.high, line.unit))
 
 
+def kitchen_grams(grams: float) -> str:
+    """
+    Write an amount as a kitchen scale shows it.
+
+    Parameters
+    ----------
+    grams : float
+        [g]
+
+    Returns
+    -------
+    str
+        Whole grams from 10 g on, tenths below.
+    """
+    return f"{grams:,.0f}" if grams >= 9.95 else f"{round(grams, 1):g}"
+
+
 @cache
 def stylesheet() -> str:
     """Return the style sheet of every page."""
@@ -127,6 +144,7 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
         The same one.
     """
     environment.filters["num"] = decimals
+    environment.filters["grams"] = kitchen_grams
     environment.filters["weight"] = weight_text
     environment.globals.update(
         strip=_strip,

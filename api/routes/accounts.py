@@ -41,7 +41,7 @@ def sign_in(request: Request, service: TheService, form: TheForm) -> Response:
     login = form.text("login")
     address = request.client.host if request.client else ""
     try:
-        token, made = accounts.sign_in(
+        token, _ = accounts.sign_in(
             service.store,
             request.app.state.patience,
             login,

@@ -385,7 +385,8 @@ def _checked(intake: Intake) -> None:
 def _matches(if_match: str, number: int, what: str) -> None:
     if if_match.strip().removeprefix("W/").strip('"') not in (str(number), "*"):
         raise Stale(
-            f"{what} {number} is the latest, not {if_match[:40]}; look at it, then make the change again"
+            f"{what} {number} is the latest, not {if_match[:40]}; look at it, then make the "
+            "change again"
         )
 
 

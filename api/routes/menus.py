@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from dataclasses import replace
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from api.contexts import DayPage, DishPage, ListPage, MealView, WeekPage, WorksheetPage
-from api.deps import AnyDesk, TheClient, TheForm, TheService, missing
+from api.deps import AnyDesk, Form, Service, TheClient, TheForm, TheService, missing
 from api.desk import Desk, plan_of, targets_of
 from api.dish_facts import gives, why
 from api.exports import calendar, list_csv, list_text, recipe
@@ -17,6 +18,7 @@ from api.planning import start_day
 from api.rendering import page
 from api.routes.solves import follow
 from api.worker import EatenInstead
+from foods import FoodError
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
@@ -135,9 +137,30 @@ def change_meal(
 
 @router.post("/days/{date}/meals/{slot}/eaten")
 def eaten(
-    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date, slot: int
+    request: Request,
+    service: TheService,
+    client: TheClient,
+    desk: AnyDesk,
+    form: TheForm,
+    date: dt.date,
+    slot: int,
 ) -> Response:
     """Note what was eaten instead and set the rest of the day again."""
+    try:
+        return _eaten(service, client, desk, form, date, slot)
+    except (IntakeError, FoodError) as error:
+        context = replace(
+            _day_page(desk, client, desk.saved_plan(client), date, changed=False),
+            message=str(error),
+            typed_slot=slot,
+            typed=form.text("foods"),
+        )
+        return page(request, context, status=422)
+
+
+def _eaten(
+    service: Service, client: Client, desk: Desk, form: Form, date: dt.date, slot: int
+) -> Response:
     _meal(_day(plan_of(desk.saved_plan(client).body), date), slot)
     instead = read_eaten(slot, form.text("foods"))
     kept, settled = _fixed(desk, client, date)
@@ -250,7 +273,8 @@ def read_eaten(slot: int, text: str) -> EatenInstead:
             )
     if not foods and not other:
         raise IntakeError(
-            "nothing was typed; write what was eaten, such as banana 120, or its energy, such as 550 kcal"
+            "nothing was typed; write what was eaten, such as banana 120, or its energy, such "
+            "as 550 kcal"
         )
     return EatenInstead(slot, " ".join(text.split())[:80], tuple(foods), other)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import dataclasses
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -216,8 +216,8 @@ def migrate(engine: Engine, revision: str = "head") -> None:
             command.upgrade(migration_config(connection), revision)
         except CommandError as error:
             raise StoreError(
-                f"the database's schema is not one this release knows ({error}); it was written by a "
-                "newer release: install that one, or restore a backup made with this one"
+                f"the database's schema is not one this release knows ({error}); it was written "
+                "by a newer release: install that one, or restore a backup made with this one"
             ) from None
 
 
@@ -238,32 +238,3 @@ def sqlite_path(url: str) -> Path | None:
     return (
         Path(parsed.database) if parsed.get_backend_name() == "sqlite" and parsed.database else None
     )
-
-
-def copy_sqlite(source: Path, target: Path) -> None:
-    """
-    Copy an SQLite database while it may be in use.
-
-    Parameters
-    ----------
-    source, target : Path
-        Files; the target is written whole or not at all.
-
-    Raises
-    ------
-    StoreError
-        When the source is not a whole database.
-    """
-    part = target.with_name(target.name + ".part")
-    try:
-        with closing(sqlite3.connect(f"file:{source}?mode=ro", uri=True)) as old:
-            with closing(sqlite3.connect(part)) as new:
-                old.backup(new)
-                found = new.execute("PRAGMA integrity_check").fetchone()[0]
-        if found != "ok":
-            raise StoreError(f"{source} is damaged ({found}); nothing was written")
-        part.replace(target)
-    except sqlite3.Error as error:
-        raise StoreError(f"{source} could not be copied: {error}") from None
-    finally:
-        part.unlink(missing_ok=True)

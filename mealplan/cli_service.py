@@ -1,0 +1,141 @@
+"""
+The part of the command line that runs and keeps the service: serve, coach, backup, restore.
+
+The service imports this package, never the other way round: it is found by its name when asked for.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import datetime as dt
+import getpass
+import importlib
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from mealplan.errors import StoreError
+from mealplan.store.base import Store
+
+Add = Callable[[str, Callable[[argparse.Namespace], int], str, str], argparse.ArgumentParser]
+
+
+def add_commands(add: Add, port: Callable[[str], int]) -> None:
+    """
+    Add the service's commands to the command line.
+
+    Parameters
+    ----------
+    add : callable
+        Adds one command: name, what runs it, what it does, an example.
+    port : callable
+        Reads a port number.
+    """
+    serve = add(
+        "serve", _serve, "serve the pages and the JSON interface", "mealplan serve --port 8080"
+    )
+    serve.add_argument(
+        "--host", default="127.0.0.1", help="address to listen on (default 127.0.0.1)"
+    )
+    serve.add_argument("--port", type=port, default=8000, help="port (default 8000)")
+    serve.add_argument(
+        "--public",
+        default="",
+        metavar="NAME",
+        help="name under which a proxy on this machine offers the service over HTTPS",
+    )
+    _db_argument(serve)
+
+    coach = add(
+        "coach", _coach, "add and list coaches' accounts", "mealplan coach add north-harbour"
+    )
+    coach.add_argument("do", choices=("add", "list", "password"), help="what to do")
+    coach.add_argument("login", nargs="?", default="", help="the coach's login")
+    _db_argument(coach)
+
+    backup = add(
+        "backup", _backup, "copy the database into one file", "mealplan backup monday.backup"
+    )
+    backup.add_argument("file", type=Path, metavar="FILE", help="file to write")
+    _db_argument(backup)
+
+    restore = add("restore", _restore, "bring a backup back", "mealplan restore monday.backup")
+    restore.add_argument("file", type=Path, metavar="FILE", help="file that backup wrote")
+    restore.add_argument("--replace", action="store_true", help="let go of what is there now")
+    _db_argument(restore)
+
+
+def _db_argument(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--db",
+        metavar="DATABASE",
+        help="SQLite file or database URL (default: MEALPLAN_DB, else a file in your data folder)",
+    )
+
+
+def _service(name: str) -> Any:
+    return importlib.import_module(f"api.{name}")
+
+
+@contextlib.contextmanager
+def _opened(db: str | None) -> Iterator[Store]:
+    store: Store = _service("serve").open_store(db)
+    try:
+        yield store
+    finally:
+        store.close()
+
+
+def _serve(options: argparse.Namespace) -> int:
+    return int(_service("serve").run(options.host, options.port, options.db, options.public))
+
+
+def _coach(options: argparse.Namespace) -> int:
+    accounts = _service("accounts")
+    with _opened(options.db) as store:
+        if options.do == "list":
+            for coach in accounts.accounts(store):
+                print(f"{coach.login}  since {coach.made_at:%Y-%m-%d}")
+            return 0
+        if not options.login:
+            raise StoreError(
+                f"say which login, such as `mealplan coach {options.do} north-harbour`"
+            )
+        password = _password()
+        if options.do == "add":
+            accounts.add_coach(store, options.login, password, dt.datetime.now(dt.UTC))
+            print(f"coach {options.login} may sign in; start the service again if it is running")
+        else:
+            accounts.change_password(store, options.login, password)
+            print(f"coach {options.login} has a new password and was signed out everywhere")
+    return 0
+
+
+def _password() -> str:
+    """Ask twice on a terminal; read one line otherwise, for scripts."""
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().rstrip("\n")
+    first = getpass.getpass("Password: ")
+    if getpass.getpass("Once more: ") != first:
+        raise StoreError("the two passwords differ; nothing was changed")
+    return first
+
+
+def _backup(options: argparse.Namespace) -> int:
+    from mealplan.store.keeping import backup
+
+    with _opened(options.db) as store:
+        count = backup(store, options.file, dt.datetime.now(dt.UTC))
+    print(f"{count} records written to {options.file}; keep it where only you can read it")
+    return 0
+
+
+def _restore(options: argparse.Namespace) -> int:
+    from mealplan.store.keeping import restore
+
+    with _opened(options.db) as store:
+        count = restore(store, options.file, replace=options.replace)
+    print(f"{count} records brought back")
+    return 0
