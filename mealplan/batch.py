@@ -280,6 +280,7 @@ def batch_plan(plan: Plan, intake: Intake, options: ShopOptions | None = None) -
         start=plan.start,
         evening_before=evenings.get(plan.start - dt.timedelta(days=1), ()),
         days=tuple(day.model_copy(update={"tonight": evenings.get(day.date, ())}) for day in days),
+        cautions=_cautions(advice_for((), "allergy")) if shared else (),
     )
 
 
