@@ -9,7 +9,7 @@ from typing import get_args
 
 import pytest
 
-from mealplan.cli import main
+from mealplan.cli import _parser, main
 from mealplan.demo import demo_intake_text
 from mealplan.intake import HealthFlag
 from mealplan.physiology.tables import constants
@@ -548,7 +548,7 @@ def test_the_example_is_an_intake_that_can_be_planned(tmp_path, capfd):
     assert "kcal" in capfd.readouterr().out
 
 
-COMMANDS = ("targets", "plan", "demo", "serve", "food", "activities", "example", "schema")
+COMMANDS = sorted(_parser()._subparsers._group_actions[0].choices)
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -557,6 +557,10 @@ def test_help_teaches_by_example(command, capfd):
         main([command, "--help"])
     assert stop.value.code == 0
     assert f"example\n  mealplan {command}" in capfd.readouterr().out
+
+
+def test_the_commands_that_make_targets_plans_and_pages_are_there():
+    assert {"targets", "plan", "demo", "serve", "food", "example", "schema"} <= set(COMMANDS)
 
 
 def test_help_names_every_command_every_exit_code_and_whom_to_see(capfd):
