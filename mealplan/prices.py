@@ -1,0 +1,275 @@
+"""
+What a week costs, what its protein costs, and the swap that saves most without missing a target.
+
+Two sums are kept apart: what is paid at the till, whole packs and all, and what the food eaten is
+worth, which is what a dish costs when the rest of the pack is eaten later. A food without a price
+counts in neither, and the share of the week's energy it carries is said.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from foods.catalogue import Catalogue
+from foods.dishes import Dish, load_dishes
+from mealplan.errors import NoPlanError
+from mealplan.foodspace import FoodSpace
+from mealplan.household import ShopOptions
+from mealplan.intake import Intake
+from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.planner import Context
+from mealplan.ranges import Targets
+from mealplan.regenerate import change_day
+from mealplan.shop.build import shopping_list
+from mealplan.shop.forms import as_bought
+from mealplan.shop.prices import PriceList
+from mealplan.shop.uses import NOT_BOUGHT
+
+CHEAPER = 0.8
+"""A dish is offered as a swap when its energy costs at most this share of the meal's. [1]"""
+MEALS_TRIED = 4
+"""The dearest meals are the ones worth swapping."""
+
+
+@dataclass(frozen=True)
+class ProteinCost:
+    """One food as a source of protein."""
+
+    name: str
+    cost_per_100g_protein: float
+    protein_g: float
+    """Protein the week takes from it. [g]"""
+
+
+@dataclass(frozen=True)
+class WeekCost:
+    """What a plan costs."""
+
+    currency: str
+    paid: float
+    """For the packs and pieces on the list, staples to check left out."""
+    staples: float
+    """More, if none of what is to be checked is at home."""
+    eaten: float
+    """Worth of the food eaten, for everyone together."""
+    per_100g_protein: float
+    """Worth of the food eaten over the protein in it."""
+    protein: tuple[ProteinCost, ...]
+    """Foods that give at least a twentieth of the protein, cheapest protein first."""
+    unpriced: tuple[str, ...]
+    """Names without a price."""
+    unpriced_energy_share: float
+    """Share of the energy eaten that has no price. [1]"""
+    note: str
+
+
+@dataclass(frozen=True)
+class Swap:
+    """Another dish for one meal that costs less and keeps every target."""
+
+    date: dt.date
+    meal: str
+    before: str
+    after: str
+    saves_eaten: float
+    """Less worth of food eaten."""
+    saves_paid: float
+    """Less paid at the till this week; negative when new packs must be opened."""
+    plan: Plan
+    """The plan with the swap made."""
+
+
+def _rate(key: str, prices: PriceList, options: ShopOptions) -> float | None:
+    """Price of a gram as eaten; None when unknown."""
+    form = as_bought(Catalogue.load().food(key), options)
+    per_gram = prices.per_gram(form.food)
+    return None if per_gram is None else per_gram * form.bought_g(1.0)
+
+
+def meal_cost(meal: Meal, prices: PriceList, options: ShopOptions) -> float:
+    """
+    Price the food on one client's plate.
+
+    Parameters
+    ----------
+    meal : Meal
+    prices : PriceList
+    options : ShopOptions
+
+    Returns
+    -------
+    float
+        Worth of the priced food eaten; foods without a price add nothing.
+    """
+    return sum(
+        (_rate(serving.food, prices, options) or 0.0) * serving.grams
+        for serving in meal.servings
+        if serving.food not in NOT_BOUGHT
+    )
+
+
+def week_cost(
+    plan: Plan, intake: Intake, prices: PriceList, options: ShopOptions | None = None
+) -> WeekCost:
+    """
+    Price a plan for everyone who eats.
+
+    Parameters
+    ----------
+    plan : Plan
+    intake : Intake
+    prices : PriceList
+    options : ShopOptions, optional
+        The intake's own when left out.
+
+    Returns
+    -------
+    WeekCost
+    """
+    options = options or intake.kitchen.shop
+    shopping = shopping_list(plan, intake, options, prices)
+    shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
+    space = FoodSpace.load()
+    protein_per_g = space.per_gram("protein_g")
+    worth = energy = unpriced_energy = 0.0
+    grams: dict[str, float] = {}
+    for day in plan.days:
+        for meal in day.meals:
+            for serving in meal.servings:
+                if serving.food not in NOT_BOUGHT:
+                    grams[serving.food] = grams.get(serving.food, 0.0) + serving.grams * shares
+                energy += serving.energy_kcal * shares
+                if _rate(serving.food, prices, options) is None and serving.food not in NOT_BOUGHT:
+                    unpriced_energy += serving.energy_kcal * shares
+    protein_total = 0.0
+    sources = []
+    for key, eaten_g in grams.items():
+        rate = _rate(key, prices, options)
+        protein = float(protein_per_g[space.index[key]]) * eaten_g
+        if rate is None:
+            continue
+        protein_total += protein
+        worth += rate * eaten_g
+        if protein > 0:
+            name = Catalogue.load().food(key).name
+            sources.append(ProteinCost(name, 100 * rate * eaten_g / protein, protein))
+    return WeekCost(
+        currency=prices.currency,
+        paid=round(sum(line.price or 0.0 for line in shopping.to_buy), 2),
+        staples=round(sum(line.price or 0.0 for line in shopping.to_check), 2),
+        eaten=round(worth, 2),
+        per_100g_protein=round(100 * worth / protein_total, 2) if protein_total else 0.0,
+        protein=tuple(
+            sorted(
+                (source for source in sources if source.protein_g >= protein_total / 20),
+                key=lambda source: source.cost_per_100g_protein,
+            )
+        ),
+        unpriced=tuple(sorted({line.name for line in shopping.lines if line.price is None})),
+        unpriced_energy_share=round(unpriced_energy / energy, 4) if energy else 0.0,
+        note=prices.note,
+    )
+
+
+def _dish_rate(dish: Dish, prices: PriceList, options: ShopOptions) -> float | None:
+    """Price of a kilocalorie of a dish's required foods at usual amounts; None when unknown."""
+    space = FoodSpace.load()
+    energy_per_g = space.per_gram("energy_kcal")
+    cost = energy = 0.0
+    for line in dish.lines:
+        if line.optional or line.food in NOT_BOUGHT:
+            continue
+        rate = _rate(line.food, prices, options)
+        if rate is None:
+            return None
+        cost += rate * line.typical_g
+        energy += float(energy_per_g[space.index[line.food]]) * line.typical_g
+    return cost / energy if energy else None
+
+
+def _missed(days: Sequence[PlanDay]) -> set[tuple[dt.date, str]]:
+    return {(day.date, line.key) for day in days for line in day.missed if line.priority == "must"}
+
+
+def cheapest_swap(
+    plan: Plan,
+    intake: Intake,
+    targets: Targets,
+    prices: PriceList,
+    options: ShopOptions | None = None,
+) -> Swap | None:
+    """
+    Find the swap of one dish that saves most and misses no target the plan meets.
+
+    The dearest meals are tried one by one: the planner sees only dishes whose energy is clearly
+    cheaper, sets their amounts, and the whole week is added up again.
+
+    Parameters
+    ----------
+    plan : Plan
+    intake : Intake
+    targets : Targets
+        What the plan was made for.
+    prices : PriceList
+    options : ShopOptions, optional
+        The intake's own when left out.
+
+    Returns
+    -------
+    Swap or None
+        None when no cheaper dish keeps every floor and ceiling.
+    """
+    options = options or intake.kitchen.shop
+    shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
+    cost_before = sum(meal_cost(meal, prices, options) for day in plan.days for meal in day.meals)
+    paid_before = _paid(plan, intake, options, prices)
+    in_plan = {meal.dish for day in plan.days for meal in day.meals}
+    dearest = sorted(
+        (
+            (meal_cost(meal, prices, options), day.date, slot, meal)
+            for day in plan.days
+            for slot, meal in enumerate(day.meals)
+            if meal.leftover_from is None and meal.cook_portions == 1
+        ),
+        key=lambda x: (-x[0], x[1], x[2]),
+    )[:MEALS_TRIED]
+    rates = {dish.key: _dish_rate(dish, prices, options) for dish in load_dishes()}
+    best: Swap | None = None
+    for cost, date, slot, meal in dearest:
+        limit = CHEAPER * cost / max(meal.energy_kcal, 1.0)
+        offered = [
+            dish
+            for dish in load_dishes()
+            if dish.key in in_plan or ((rate := rates[dish.key]) is not None and rate <= limit)
+        ]
+        try:
+            context = Context.make(intake, targets, offered)
+            changed = change_day(intake, targets, plan, date, another=(slot,), context=context).plan
+        except NoPlanError:
+            continue
+        if _missed(changed.days) - _missed(plan.days):
+            continue
+        cost_after = sum(
+            meal_cost(other, prices, options) for day in changed.days for other in day.meals
+        )
+        saved = shares * (cost_before - cost_after)
+        after = next(day for day in changed.days if day.date == date).meals[slot]
+        if saved <= 0 or after.dish == meal.dish or (best and saved <= best.saves_eaten):
+            continue
+        best = Swap(
+            date=date,
+            meal=meal.label,
+            before=meal.name,
+            after=after.name,
+            saves_eaten=round(saved, 2),
+            saves_paid=round(paid_before - _paid(changed, intake, options, prices), 2),
+            plan=changed,
+        )
+    return best
+
+
+def _paid(plan: Plan, intake: Intake, options: ShopOptions, prices: PriceList) -> float:
+    shopping = shopping_list(plan, intake, options, prices)
+    return sum(line.price or 0.0 for line in shopping.to_buy)
