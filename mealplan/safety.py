@@ -9,7 +9,7 @@ kept in the open as notes.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mealplan.errors import SafetyRefusal
 from mealplan.intake import Intake, Override
@@ -207,16 +207,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     intake = situation.intake
     screen = _screen(intake, situation.fat_percent)
     deficit = situation.energy_kcal < 0.985 * situation.expenditure_kcal
-    person = list(check_person(screen, deficit=deficit))
-    if "unintended weight loss" in intake.health:
-        person = [
-            (
-                _said(finding, "unwanted weight loss was reported")
-                if finding.code == "unintended_loss"
-                else finding
-            )
-            for finding in person
-        ]
+    person = [_as_reported(finding, intake) for finding in check_person(screen, deficit=deficit)]
     weeks = intake.goal.weeks if intake.goal.weeks is not None else PHASE_WEEKS
     energy = check_energy(
         EnergyProposal(
@@ -296,16 +287,16 @@ def _look_twice(situation: Situation) -> tuple[Finding, ...]:
     )
 
 
-def _said(finding: Finding, message: str) -> Finding:
-    return Finding(
-        finding.code,
-        finding.severity,
-        message,
-        finding.reason,
-        finding.see,
-        finding.source,
-        finding.provenance,
-    )
+def _as_reported(found: Finding, intake: Intake) -> Finding:
+    """Say a finding as the intake reported it, each medicine under its own code."""
+    if found.code == "unintended_loss" and "unintended weight loss" in intake.health:
+        return replace(found, message="unwanted weight loss was reported")
+    if found.code == "medicine":
+        # An override of one medicine must not let another one through.
+        for flag, words in MEDICINE_FLAGS.items():
+            if found.message.startswith(words):
+                return replace(found, code=flag.replace(" ", "_"))
+    return found
 
 
 def _overridden(notice: Notice, intake: Intake) -> Notice:

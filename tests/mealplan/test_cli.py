@@ -280,10 +280,15 @@ REFUSALS = {
     "heart": (LIFTER, {"health": ["heart symptoms"]}, "heart_symptoms", "physician"),
     "fainting": (LIFTER, {"health": ["fainting"]}, "fainting", "physician"),
     "stress fracture": (LIFTER, {"health": ["stress fracture"]}, "stress_fracture", "physician"),
-    "diabetes medicines": (LIFTER, {"health": ["diabetes medicines"]}, "medicine", "physician"),
-    "anticoagulant": (LIFTER, {"health": ["anticoagulant"]}, "medicine", "physician"),
-    "thyroid": (LIFTER, {"health": ["thyroid disease"]}, "medicine", "physician"),
-    "other medicines": (LIFTER, {"health": ["other medicines"]}, "medicine", "physician"),
+    "diabetes medicines": (
+        LIFTER,
+        {"health": ["diabetes medicines"]},
+        "diabetes_medicines",
+        "physician",
+    ),
+    "anticoagulant": (LIFTER, {"health": ["anticoagulant"]}, "anticoagulant", "physician"),
+    "thyroid": (LIFTER, {"health": ["thyroid disease"]}, "thyroid_disease", "physician"),
+    "other medicines": (LIFTER, {"health": ["other medicines"]}, "other_medicines", "physician"),
     "kidney and protein": (LIFTER, {"health": ["one kidney"]}, "kidney_protein", "physician"),
     "too little for a man": (
         LIFTER,
@@ -405,6 +410,15 @@ def test_a_dietitian_may_let_a_plan_through_and_is_named_in_it(intake_file, capf
 def test_an_override_that_does_not_count_lets_nothing_through(changes, why, intake_file, capfd):
     assert main(["plan", str(intake_file(changes=changes)), "--days", "1"]) == 4
     assert why in said_in_one_line(capfd.readouterr())
+
+
+def test_an_override_of_one_medicine_lets_no_other_through(intake_file, capfd):
+    changes = override("physician", finding="anticoagulant")
+    changes["health"] = ["anticoagulant", "diabetes medicines"]
+    assert main(["plan", str(intake_file(changes=changes)), "--days", "1"]) == 4
+    line = said_in_one_line(capfd.readouterr())
+    assert "[diabetes_medicines]" in line
+    assert "[anticoagulant]" not in line
 
 
 def test_no_override_lifts_a_refusal(intake_file, capfd):
