@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
-from starlette.datastructures import FormData, UploadFile
+from starlette.datastructures import UploadFile
 
 from api.desk import Desk, Principal, hashed
 from api.settings import Settings
@@ -158,17 +158,17 @@ CoachedClient = Annotated[Client, Depends(coached_client_of)]
 class Form:
     """A posted form whose guard was checked."""
 
-    def __init__(self, data: FormData) -> None:
-        self._data = data
+    def __init__(self, texts: dict[str, tuple[str, ...]], uploads: dict[str, bytes]) -> None:
+        self._texts = texts
+        self._uploads = uploads
 
-    def text(self, name: str, default: str = "") -> str:
-        """Return one field as typed."""
-        value = self._data.get(name, default)
-        return value if isinstance(value, str) else default
+    def text(self, name: str) -> str:
+        """Return one field as typed, empty without it."""
+        return self.all(name)[-1] if self.all(name) else ""
 
     def all(self, name: str) -> tuple[str, ...]:
         """Return every value of a field that may be ticked more than once."""
-        return tuple(value for value in self._data.getlist(name) if isinstance(value, str))
+        return self._texts.get(name, ())
 
     def number(self, name: str) -> int:
         """Return a whole number our own page put there."""
@@ -182,12 +182,11 @@ class Form:
 
     def upload(self, name: str) -> bytes:
         """Return an uploaded file's content, empty without one."""
-        value = self._data.get(name)
-        return value.file.read() if isinstance(value, UploadFile) else b""
+        return self._uploads.get(name, b"")
 
     def typed(self) -> dict[str, tuple[str, ...]]:
         """Return every text field, so that nothing typed is lost."""
-        return {name: self.all(name) for name in self._data if name != GUARD}
+        return {name: values for name, values in self._texts.items() if name != GUARD}
 
 
 async def form_of(request: Request) -> Form:
@@ -207,16 +206,22 @@ async def form_of(request: Request) -> Form:
     FormRefused
         When its guard does not agree with the cookie.
     """
-    data = await request.form(max_files=2, max_fields=400)
-    sent = data.get(GUARD, "")
+    texts: dict[str, tuple[str, ...]] = {}
+    uploads: dict[str, bytes] = {}
+    async with request.form(max_files=2, max_fields=400) as data:
+        for name, value in data.multi_items():
+            if isinstance(value, UploadFile):
+                uploads[name] = await value.read()
+            else:
+                texts[name] = (*texts.get(name, ()), value)
+    form = Form(texts, uploads)
     cookie = request.cookies.get(GUARD, "")
-    if not cookie or not isinstance(sent, str) or not hmac.compare_digest(sent, cookie):
+    if not cookie or not hmac.compare_digest(form.text(GUARD).encode(), cookie.encode()):
         raise FormRefused(
-            "the form's guard does not match this browser's; cookies may be off, or the page "
-            "is old: "
-            "load the page again and resend"
+            "the form's guard does not match this browser's; cookies may be off, or the page is "
+            "old: load the page again and resend"
         )
-    return Form(data)
+    return form
 
 
 TheForm = Annotated[Form, Depends(form_of)]

@@ -134,8 +134,8 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "activity.sessions",
                 "Training week",
                 "sessions",
-                hint="one a line: day, activity or its code, minutes, and light, moderate, "
-                "hard or very hard",
+                hint="one a line: day, activity by code or words, minutes, load; such as "
+                "mon, 02054, 60, hard",
             ),
             Field("activity.vary_by_day", "Eat more on harder days", "flag"),
             Field(

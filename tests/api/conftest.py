@@ -1,0 +1,175 @@
+"""A service in this process, asked over its own interface; plans are made once a session."""
+
+import datetime as dt
+import json
+import os
+import re
+
+import anyio.from_thread
+import httpx
+import pytest
+
+from api.app import create_app
+from api.deps import Service, local_coach
+from api.desk import Desk, Principal
+from api.settings import Settings
+from mealplan.demo import demo_intake
+from mealplan.planner import make_plan
+from mealplan.store.memory import MemoryStore
+from mealplan.store.sql import SqlStore
+from mealplan.targets import make_targets
+
+TODAY = dt.date(2026, 12, 1)
+NOW = dt.datetime(2026, 12, 1, 9, 0, tzinfo=dt.UTC)
+PASSWORD = "a short sentence"
+
+
+class AsgiTransport(httpx.BaseTransport):
+    """Ask an application without a network, from ordinary functions."""
+
+    def __init__(self, app, portal):
+        self.inner = httpx.ASGITransport(app=app, raise_app_exceptions=False)
+        self.portal = portal
+
+    def handle_request(self, request):
+        async def ask():
+            response = await self.inner.handle_async_request(request)
+            return response.status_code, response.headers, await response.aread()
+
+        status, headers, content = self.portal.call(ask)
+        return httpx.Response(status, headers=headers, content=content)
+
+
+class Browser(httpx.Client):
+    """A browser: cookies, redirects, and the guard in every form it posts."""
+
+    def post_form(self, path, **fields):
+        if "guard" not in self.cookies:
+            self.get("/sign-in")
+            if "guard" not in self.cookies:
+                self.get("/offline")
+        return self.post(path, data={"guard": self.cookies["guard"], **fields})
+
+
+@pytest.fixture(scope="session")
+def portal():
+    with anyio.from_thread.start_blocking_portal() as opened:
+        yield opened
+
+
+class Clock:
+    """A clock that tests move."""
+
+    def __init__(self):
+        self.at = NOW
+
+    def now(self):
+        return self.at
+
+    def today(self):
+        return self.at.date()
+
+
+@pytest.fixture
+def clock():
+    return Clock()
+
+
+@pytest.fixture(params=["memory", "sqlite", "postgres"])
+def store(request, tmp_path):
+    """Every page and route over every store."""
+    if request.param == "memory":
+        opened = MemoryStore()
+    elif request.param == "sqlite":
+        opened = SqlStore(f"sqlite:///{tmp_path / 'plans.sqlite'}")
+    else:
+        url = os.environ.get("MEALPLAN_TEST_POSTGRES_URL")
+        if not url:
+            pytest.skip("MEALPLAN_TEST_POSTGRES_URL is not set")
+        from tests.mealplan.store.conftest import emptied
+
+        opened = SqlStore(emptied(url))
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def settings(clock):
+    return Settings(
+        solvers=0,
+        patience_s=30,
+        hosts=frozenset({"testserver"}),
+        now=clock.now,
+        today=clock.today,
+    )
+
+
+@pytest.fixture
+def app(settings, store):
+    made = create_app(settings, store)
+    yield made
+    made.state.service.solves.close()
+
+
+@pytest.fixture
+def browse(portal):
+    """Open a browser on an application."""
+    opened = []
+
+    def make(app):
+        browser = Browser(
+            transport=AsgiTransport(app, portal),
+            base_url="http://testserver",
+            follow_redirects=True,
+        )
+        opened.append(browser)
+        return browser
+
+    yield make
+    for browser in opened:
+        browser.close()
+
+
+@pytest.fixture
+def browser(app, browse):
+    return browse(app)
+
+
+@pytest.fixture(scope="session")
+def lifter():
+    return demo_intake("club-lifter")
+
+
+@pytest.fixture(scope="session")
+def planned(lifter):
+    """A week for the lifter, as kept text."""
+    return make_plan(lifter, make_targets(lifter)).model_dump_json()
+
+
+def desk_for(app, coach_id=None):
+    service: Service = app.state.service
+    coach_id = coach_id or local_coach(service).id
+    return Desk(service.store, service.settings, Principal("coach", coach_id, "coach"))
+
+
+def add_planned(app, intake, planned, coach_id=None):
+    """Take a client on with a week that was made before."""
+    desk = desk_for(app, coach_id)
+    client = desk.add_client(intake)
+    desk.keep_plan(client.id, planned, was=0, intake_number=1, reason="7 days", shown={})
+    return desk.client(client.id)
+
+
+@pytest.fixture
+def client(app, lifter, planned):
+    return add_planned(app, lifter, planned)
+
+
+def alert(text):
+    """What a page asks to be mended."""
+    found = re.search(r'role="alert">(.*?)</p>', text, re.DOTALL)
+    return re.sub(r"<[^>]+>|\s+", " ", found.group(1)) if found else ""
+
+
+def intake_json(intake, **changes):
+    return json.loads(intake.model_dump_json()) | changes

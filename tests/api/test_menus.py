@@ -1,0 +1,269 @@
+import csv
+import datetime as dt
+import io
+import json
+import re
+
+import pytest
+
+from mealplan.plan import Plan
+from tests.api.conftest import alert
+
+DAY = "2026-12-01"
+
+
+@pytest.fixture
+def plan(planned):
+    return Plan.model_validate_json(planned)
+
+
+def number(browser, client):
+    return browser.get(f"/api/clients/{client.id}").json()["plan_number"]
+
+
+def day_of(browser, client, date=DAY):
+    return browser.get(f"/api/clients/{client.id}/days/{date}").json()["day"]
+
+
+def dishes(browser, client, date=DAY):
+    return [meal["dish"] for meal in day_of(browser, client, date)["meals"]]
+
+
+def test_the_week_shows_every_meal_of_every_day(browser, client, plan):
+    page = browser.get(f"/clients/{client.id}/week").text
+    for day in plan.days:
+        for meal in day.meals:
+            assert f"/days/{day.date}/meals/{meal.slot}" in page
+
+
+def test_a_day_reads_as_a_cooking_sheet(browser, client, plan):
+    page = browser.get(f"/clients/{client.id}/days/{DAY}").text
+    for meal in plan.days[1].meals:
+        assert meal.time in page
+        assert all(serving.phrase in page for serving in meal.servings)
+        if meal.leftover_from is None:
+            assert all(step in page for step in meal.method)
+
+
+def test_today_is_the_day_of_the_clock(browser, client, clock):
+    assert "Today:" in browser.get(f"/clients/{client.id}/today").text
+    clock.at += dt.timedelta(days=1)
+    assert "Wednesday 02 December" in browser.get(f"/clients/{client.id}/today").text
+
+
+def test_what_to_soak_for_tomorrow_is_said_the_evening_before(browser, client, plan):
+    for today, tomorrow in zip(plan.days, plan.days[1:], strict=False):
+        page = browser.get(f"/clients/{client.id}/days/{today.date}").text
+        for meal in tomorrow.meals:
+            assert (f"soak for tomorrow: {meal.name}" in page) == meal.soak_night_before
+
+
+def test_another_day_serves_other_dishes_and_says_what_changed(browser, client):
+    before = dishes(browser, client)
+    page = browser.post_form(f"/clients/{client.id}/days/{DAY}/another", was="1")
+    assert "Changed on Tuesday" in page.text
+    assert set(before) & set(dishes(browser, client)) == set()
+
+
+def test_days_turned_down_do_not_come_back(browser, client):
+    seen = {tuple(dishes(browser, client))}
+    for was in ("1", "2", "3"):
+        browser.post_form(f"/clients/{client.id}/days/{DAY}/another", was=was)
+        now = tuple(dishes(browser, client))
+        assert now not in seen
+        seen.add(now)
+
+
+def test_another_dish_changes_one_meal_alone(browser, client):
+    before = dishes(browser, client)
+    browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="another", was="1")
+    after = dishes(browser, client)
+    assert after[0] != before[0]
+    assert after[1:] == before[1:]
+
+
+def test_a_kept_meal_stays_when_another_day_is_asked_for(browser, client):
+    kept = dishes(browser, client)[0]
+    page = browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="keep", was="1")
+    assert "(kept)" in page.text
+    browser.post_form(f"/clients/{client.id}/days/{DAY}/another", was="1")
+    assert dishes(browser, client)[0] == kept
+
+
+def test_a_dish_never_wanted_leaves_the_day_and_enters_the_history(browser, client):
+    dish = dishes(browser, client)[0]
+    browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="never", was="1")
+    assert dish not in dishes(browser, client)
+    intake = browser.get(f"/api/clients/{client.id}/intake").json()
+    assert intake["reason"] == f"never: {dish}"
+    assert dish in intake["intake"]["tastes"]["never"]
+
+
+def test_liking_a_dish_is_kept_and_changes_nothing_today(browser, client):
+    before = dishes(browser, client)
+    browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="like", was="1")
+    assert dishes(browser, client) == before
+    assert (
+        before[0]
+        in browser.get(f"/api/clients/{client.id}/intake").json()["intake"]["tastes"]["likes"]
+    )
+
+
+def test_the_rest_of_the_day_is_set_again_after_something_else_was_eaten(browser, client):
+    page = browser.post_form(
+        f"/clients/{client.id}/days/{DAY}/meals/0/eaten",
+        foods="banana 120, peanut butter 30",
+        was="1",
+    )
+    day = day_of(browser, client)
+    assert day["meals"][0]["name"] == "banana 120, peanut butter 30"
+    assert {s["grams"] for s in day["meals"][0]["servings"]} == {120.0, 30.0}
+    assert day["energy_kcal"] == pytest.approx(day["energy_target_kcal"], rel=0.02)
+    assert page.status_code == 200
+
+
+def test_an_unknown_food_comes_back_with_what_was_typed(browser, client):
+    page = browser.post_form(
+        f"/clients/{client.id}/days/{DAY}/meals/0/eaten", foods="bananna 120", was="1"
+    )
+    assert page.status_code == 422
+    assert "bananna" in alert(page.text)
+    assert 'value="bananna 120"' in page.text
+
+
+def test_an_old_page_cannot_overwrite_a_newer_day(browser, client):
+    browser.post_form(f"/clients/{client.id}/days/{DAY}/another", was="1")
+    page = browser.post_form(f"/clients/{client.id}/days/{DAY}/another", was="1")
+    assert page.status_code == 412
+    assert number(browser, client) == 2
+
+
+def test_the_list_has_a_box_for_everything_to_buy(browser, client):
+    lines = browser.get(f"/api/clients/{client.id}/list").json()["shopping"]["lines"]
+    page = browser.get(f"/clients/{client.id}/list").text
+    assert page.count('type="checkbox"') == len(lines)
+
+
+def test_the_csv_list_reads_back_row_by_row(browser, client):
+    answer = browser.get(f"/clients/{client.id}/list.csv")
+    lines = browser.get(f"/api/clients/{client.id}/list").json()["shopping"]["lines"]
+    rows = list(csv.DictReader(io.StringIO(answer.text)))
+    assert answer.headers["content-type"].startswith("text/csv")
+    assert {row["food"]: float(row["need_g"]) for row in rows} == {
+        line["name"]: line["need_g"] for line in lines
+    }
+
+
+def test_the_text_list_names_everything_once(browser, client):
+    lines = browser.get(f"/api/clients/{client.id}/list").json()["shopping"]["lines"]
+    text = browser.get(f"/clients/{client.id}/list.txt").text
+    assert text.count("[ ] ") == len(lines)
+
+
+def unfolded(text):
+    return text.replace("\r\n ", "")
+
+
+def test_the_calendar_has_one_event_a_meal_at_its_clock_time(browser, client, plan):
+    text = unfolded(browser.get(f"/clients/{client.id}/calendar.ics").text)
+    starts = re.findall(r"DTSTART:(\d{8}T\d{6})\r\n", text)
+    assert starts == [
+        f"{day.date:%Y%m%d}T{meal.time.replace(':', '')}00"
+        for day in plan.days
+        for meal in day.meals
+    ]
+
+
+def test_calendar_lines_are_at_most_75_octets_and_end_with_crlf(browser, client):
+    # source: published (RFC 5545, section 3.1)
+    content = browser.get(f"/clients/{client.id}/calendar.ics").content
+    lines = content.split(b"\r\n")
+    assert b"\n" not in content.replace(b"\r\n", b"")
+    assert max(len(line) for line in lines) <= 75
+    for line in lines:
+        line.decode()  # a fold inside a character would not decode
+
+
+def test_calendar_events_have_what_the_standard_requires(browser, client):
+    # source: published (RFC 5545, sections 3.6 and 3.6.1: VERSION, PRODID, UID, DTSTAMP)
+    text = unfolded(browser.get(f"/clients/{client.id}/calendar.ics").text)
+    events = text.split("BEGIN:VEVENT")[1:]
+    assert re.search(r"\r\nVERSION:2\.0\r\n", text)
+    assert re.search(r"\r\nPRODID:", text)
+    assert len(set(re.findall(r"UID:(\S+)", text))) == len(events)
+    assert all("DTSTAMP:" in event and "SUMMARY:" in event for event in events)
+    for event in events:
+        for value in re.findall(r"(?:SUMMARY|DESCRIPTION):(.*)\r\n", event):
+            assert not re.search(r"(?<!\\)[,;]", value)
+
+
+def test_a_dish_page_carries_its_recipe_as_linked_data(browser, client, plan):
+    meal = plan.days[0].meals[0]
+    page = browser.get(f"/clients/{client.id}/days/{plan.days[0].date}/meals/0").text
+    data = json.loads(
+        re.search(r'<script type="application/ld\+json">(.*?)</script>', page).group(1)
+    )
+    # source: published (schema.org Recipe and NutritionInformation property names)
+    assert (data["@type"], data["name"]) == ("Recipe", meal.name)
+    assert len(data["recipeIngredient"]) == len(meal.servings)
+    assert [step["text"] for step in data["recipeInstructions"]] == list(meal.method)
+    assert data["nutrition"]["calories"] == f"{meal.energy_kcal:.0f} kcal"
+    assert re.fullmatch(r"PT\d+M", data["totalTime"])
+
+
+def test_what_a_portion_gives_agrees_with_the_plan(plan):
+    from api.dish_facts import portion
+
+    for meal in plan.days[0].meals:
+        assert portion(meal, "energy_kcal") == pytest.approx(meal.energy_kcal, abs=0.1)
+        assert portion(meal, "leucine_g") == pytest.approx(meal.leucine_g, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("typed", "foods", "other"),
+    [
+        ("banana 120", (("banana", 120.0),), 0.0),
+        ("banana 120 g, peanut butter 30g", (("banana", 120.0), ("peanut butter", 30.0)), 0.0),
+        ("550 kcal", (), 550.0),
+        ("banana 120; 200 kcal", (("banana", 120.0),), 200.0),
+    ],
+)
+def test_what_was_eaten_reads_from_one_line(typed, foods, other):
+    from api.routes.menus import read_eaten
+
+    eaten = read_eaten(0, typed)
+    assert (eaten.foods, eaten.other_kcal) == (foods, other)
+
+
+@pytest.mark.parametrize("typed", ["banana", "", "120"])
+def test_a_line_without_amount_or_food_says_how_to_write_it(typed):
+    from api.routes.menus import read_eaten
+    from mealplan.errors import IntakeError
+
+    with pytest.raises(IntakeError, match="such as banana 120|number and kcal"):
+        read_eaten(0, typed)
+
+
+def test_a_plan_that_takes_long_shows_progress_and_can_be_stopped(app, browse, client, monkeypatch):
+    import threading
+
+    from api import solves
+
+    gate = threading.Event()
+
+    def slow(task, tell):
+        for day in range(100):
+            tell(day, 100)
+            gate.wait(0.02)
+        raise AssertionError("it was never stopped")
+
+    monkeypatch.setattr(solves, "plan_for", slow)
+    object.__setattr__(app.state.service.settings, "patience_s", 0.05)
+    browser = browse(app)
+    page = browser.post_form(f"/clients/{client.id}/plans", first="2026-12-07", days="7")
+    assert page.url.path.startswith("/solves/")
+    assert 'http-equiv="refresh"' in page.text
+    assert "of 100 days" in page.text
+    stopped = browser.post_form(f"{page.url.path}/stop")
+    assert "Stopped" in stopped.text
+    assert number(browser, client) == 1

@@ -1,0 +1,115 @@
+import re
+from dataclasses import fields
+from importlib.resources import files
+
+import jinja2.meta
+import pytest
+
+from api import contexts, rendering
+from api.intake_form import GROUPS
+from tests.api.conftest import add_planned, desk_for
+
+COMMON = {"guard", "local", "coach", "signed_in", "guard_name"}
+"""What every page is given beside its context."""
+
+
+def own_templates():
+    names = (entry.name for entry in (files("api") / "templates").iterdir())
+    return sorted(name for name in names if name.endswith(".html"))
+
+
+def test_every_page_template_has_a_context_and_every_context_a_template():
+    pages = {name for name in own_templates() if not name.startswith("_") and name != "page.html"}
+    assert {page.template for page in contexts.PAGES} == pages
+
+
+@pytest.mark.parametrize("page", contexts.PAGES, ids=lambda page: page.template)
+def test_a_template_uses_every_field_of_its_context_and_nothing_else(page):
+    environment = rendering.environment()
+    source, _, _ = environment.loader.get_source(environment, page.template)
+    used = jinja2.meta.find_undeclared_variables(environment.parse(source))
+    known = {item.name for item in fields(page)}
+    assert used <= known | COMMON | set(environment.globals) | {"m", "part"}
+    assert {name for name in known if not re.search(rf"\b{name}\b", source)} == set()
+
+
+def contexts_to_render(app, lifter, planned):
+    import datetime as dt
+
+    from api.desk import plan_of
+    from api.dish_facts import gives, why
+    from api.exports import recipe
+    from mealplan.shopping import shopping_list
+
+    client = add_planned(app, lifter, planned)
+    desk = desk_for(app)
+    desk.hand_out_link(client, 3)
+    plan, saved, now = plan_of(planned), desk.saved_plan(client), desk.settings.now()
+    day = plan.days[0]
+    yield contexts.RosterPage((contexts.RosterLine(client, ("no plan yet",)),), now.date(), True)
+    yield contexts.RosterPage((), now.date(), False)
+    yield contexts.IntakePage(
+        "New", None, GROUPS, {}, "", "height_cm", frozenset({"height_cm"}), "/x", 0
+    )
+    yield contexts.IntakePage("Amend", client, GROUPS, {}, "{}", "", frozenset(), "/x", 1)
+    for known in (saved, None):
+        yield contexts.FilePage(
+            client, lifter, "3,000 kcal", ("no plan yet",), desk.history(client), desk.trail(client),
+            desk.links(client), now, known, now.date(),
+        )  # fmt: skip
+    yield contexts.WorksheetPage(client, lifter, desk.targets(client), 1)
+    yield contexts.WeekPage(client, plan, saved, True, now.date())
+    views = tuple(contexts.MealView(meal, True, "") for meal in day.meals)
+    yield contexts.DayPage(
+        client, day, views, saved, None, plan.days[1].date, "Changed.", ("Beans",), "Today"
+    )
+    yield contexts.DayPage(
+        client, day, views, saved, day.date, None, "", (), "Monday", "no such food", 0, "bananna"
+    )
+    meal = day.meals[0]
+    yield contexts.DishPage(
+        client, day, meal, recipe(day, meal), gives(meal), why(plan, day, meal, lifter)
+    )
+    yield contexts.ListPage(client, plan, shopping_list(plan, lifter))
+    for state in ("waiting", "working", "done", "failed", "stopped"):
+        yield contexts.SolvePage(
+            "1", "a week", state, 1, 7, "no dish" if state == "failed" else "", "/"
+        )
+    yield contexts.LinkPage(client, "http://x/link/1", dt.datetime(2027, 1, 1, tzinfo=dt.UTC))
+    yield contexts.ErasePage(client, "not the role")
+    yield contexts.SignInPage("coach", "wrong")
+    yield contexts.ErrorPage("Not here", "nothing", "go back", ("one", "two"))
+    yield contexts.OfflinePage()
+
+
+@pytest.mark.parametrize(("local", "coach"), [(True, True), (False, True), (False, False)])
+@pytest.mark.parametrize("store", ["memory"], indirect=True)
+def test_every_page_renders_when_undefined_names_are_errors(app, lifter, planned, local, coach):
+    assert rendering.environment().undefined is jinja2.StrictUndefined
+    seen = set()
+    for context in contexts_to_render(app, lifter, planned):
+        text = rendering.html(context, guard="g", local=local, coach=coach, signed_in="coach")
+        assert text.rstrip().endswith("</html>")
+        assert "<style" not in text
+        assert not re.search(r"\son\w+=|\sstyle=", text), context.template
+        seen.add(type(context))
+    assert seen == set(contexts.PAGES)
+
+
+@pytest.mark.parametrize("store", ["memory"], indirect=True)
+def test_every_form_that_writes_carries_the_guard(app, lifter, planned):
+    for context in contexts_to_render(app, lifter, planned):
+        text = rendering.html(
+            context, guard="the-guard", local=False, coach=True, signed_in="coach"
+        )
+        for form in re.findall(r"<form.*?</form>", text, re.DOTALL):
+            assert 'method="post"' in form
+            assert 'name="guard" value="the-guard"' in form
+
+
+@pytest.mark.parametrize("store", ["memory"], indirect=True)
+def test_pages_fetch_nothing_from_other_hosts(app, lifter, planned):
+    for context in contexts_to_render(app, lifter, planned):
+        text = rendering.html(context, guard="g", local=True, coach=True, signed_in="")
+        for address in re.findall(r'(?:src|href|action)="([^"]+)"', text):
+            assert address.startswith(("/", "#")), address
