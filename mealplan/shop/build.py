@@ -22,6 +22,8 @@ from mealplan.shop.uses import Use, by_bought_name, uses_of
 
 KEEPS_FOR_WEEKS_DAYS = 21
 """What keeps this long cold is bought on the first trip and carried over. [days]"""
+DELICATE_GROUPS = frozenset({"leafy greens", "fresh herbs", "berries", "mushrooms"})
+"""Fresh produce that is spent on the day its keeping time ends."""
 STAPLE_AISLES = frozenset({"herbs & spices", "oils", "condiments"})
 STAPLE_FOODS = frozenset(
     {
@@ -145,7 +147,8 @@ def _can_freeze(use: Use) -> bool:
 
 def _window(use: Use, start: dt.date) -> Window:
     food = use.form.food
-    slack = SOME_SLACK_DAYS if food.aisle == "produce" and food.caution != "cook_sprouts" else 0
+    sturdy = food.aisle == "produce" and food.group not in DELICATE_GROUPS
+    slack = SOME_SLACK_DAYS if sturdy and food.caution != "cook_sprouts" else 0
     return window_for(use.day, (food.fridge_days or 0) + slack, start)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import random
+from collections.abc import Callable
+from functools import cache
 
 import pytest
 
@@ -50,6 +52,12 @@ def random_week(seed: int, days: int = 7) -> tuple[Intake, Plan]:
         except NoPlanError:
             continue
     raise AssertionError(f"no plan from seed {seed} on")
+
+
+@pytest.fixture(scope="session")
+def make_week() -> Callable[..., tuple[Intake, Plan]]:
+    """Plan a random client's week on demand, each seed and length once."""
+    return cache(random_week)
 
 
 @pytest.fixture(scope="session")
