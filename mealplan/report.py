@@ -62,9 +62,9 @@ def day_adequacy(
 def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float) -> AdequacyLine:
     counted = other + float(grams @ space.toward(target.key, digestible=target.digestible))
     eaten = other + float(grams @ space.per_gram(target.key))
-    weight = grams.sum()
+    weight = float(grams.sum())
     sd = Spread.load().total_sd(target.key, grams, digestible=target.digestible)
-    unknown = float(grams[~space.known(target.key)].sum() / weight) if weight else 0.0
+    unknown = float(grams[~space.known(target.key)].sum()) / weight if weight else 0.0
     total = counted + target.supplied
     low_slack = WISH_TOLERANCE if target.low_tier in WISHES else TOLERANCE
     high_slack = WISH_TOLERANCE if target.high_tier in WISHES else TOLERANCE
