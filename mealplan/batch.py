@@ -13,7 +13,6 @@ import datetime as dt
 import itertools
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from statistics import median
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -44,8 +43,8 @@ COOL_MIN = 20
 COOKED = frozenset({"boiled", "steamed", "baked", "grilled", "stir-fried"})
 COUNTED_ROLES = frozenset({"starch", "protein", "vegetable", "fruit", "topping"})
 """Parts of a portion that can be measured out; oil and seasoning stay mixed in the pot."""
-AWAY_FROM_SHARE = 0.05
-"""A food whose share in a box differs this much from the pot's is measured out on its own. [1]"""
+UNEVEN = 1.1
+"""Portions that differ by more than this factor in a food have it measured out. [1]"""
 ROOM_FOR_METHOD = re.compile(r"\b(half|rest|remaining|most|quarter|third|little|some|pinch)\b")
 
 
@@ -91,6 +90,8 @@ class Boil(_Part):
     minutes: int
     hands_on_min: int
     dishes: tuple[str, ...]
+    evening_before: bool = False
+    """Must be ready the evening before, because the dish stands overnight."""
     also_for: tuple[dt.date, ...] = ()
     """Later days whose cooking uses the rest, kept in the fridge."""
     cautions: tuple[Caution, ...] = ()
@@ -104,6 +105,7 @@ class Box(_Part):
     """Meal it is for."""
     eater: str
     percent_of_pot: int
+    """Share of what is mixed in the pot that gives the portion its planned energy. [%]"""
     measured_out: tuple[str, ...]
     """Foods of this box that are not in the pot's proportion, each with its amount."""
     at_serving: tuple[str, ...]
@@ -374,7 +376,8 @@ def _start_from(food: KitchenFood, grams: float, form: BoughtForm | None, units:
         return ""
     raw_g = form.bought_g(grams)
     loose = loose_produce().get(food.bought_name)
-    if loose is None or not loose.one or raw_g < 0.25 * loose.each_g:
+    spooned = food.measure.partition(",")[0] in ("cup", "tbsp", "tsp")
+    if loose is None or not loose.one or not spooned or raw_g < 0.25 * loose.each_g:
         return f"{_round(raw_g):.0f} g raw as bought"
     count = round(2 * raw_g / loose.each_g) / 2 or 0.5
     return f"{_round(raw_g):.0f} g raw, about {number_in_kitchen(count)} " + (
@@ -408,17 +411,21 @@ def _amounts(
     return tuple(found)
 
 
-def _in_method(amount: Amount) -> str:
+def _in_method(amount: Amount, before: str) -> str:
     """Shorten an amount to what the sentence around it does not say already."""
-    measure = amount.measure
-    head, _, noun = measure.rpartition(" ")
-    single = noun.removesuffix("s").removesuffix("e")
-    if head and len(single) > 3 and single.lower() in amount.called.lower():
-        measure = head
-    if amount.start_from:
-        cooked = " cooked" if "dry" in amount.start_from else ""
-        measure = f"{measure}{cooked}: {amount.start_from}"
-    return measure
+    called = amount.called.lower()
+    words = re.sub(r" \((\d[^)]*)\)", r" of \1", amount.measure).split()
+    while len(words) > 1 and len(words[-1]) > 3 and _stem(words[-1]) in called:
+        words.pop()
+    said = " ".join(words)
+    if not amount.start_from:
+        return said
+    dry = "dry" in amount.start_from and not re.search(r"\b(cooked|boiled)\s*$", before)
+    return f"{said}{' cooked' if dry else ''}: {amount.start_from}"
+
+
+def _stem(word: str) -> str:
+    return word.lower().removesuffix("s").removesuffix("e")
 
 
 def scaled_method(method: Sequence[str], amounts: Sequence[Amount]) -> tuple[str, ...]:
@@ -458,32 +465,67 @@ def scaled_method(method: Sequence[str], amounts: Sequence[Amount]) -> tuple[str
             before = step[max(0, hit.start() - 24) : hit.start()]
             in_all = " in all" if ROOM_FOR_METHOD.search(before.rpartition(",")[2]) else ""
             taken.append((number, hit.start(), hit.end()))
-            spans.append((number, hit.end(), f" ({_in_method(amount)}{in_all})"))
+            spans.append((number, hit.end(), f" ({_in_method(amount, before)}{in_all})"))
             break
     for number, place, text in sorted(spans, reverse=True):
         steps[number] = steps[number][:place] + text + steps[number][place:]
     return tuple(steps)
 
 
+def _measured_out(serving: Serving, food: KitchenFood, pot: _Pot) -> bool:
+    """Say whether a portion of it can be told apart: an add-on, or what is served beside."""
+    if food.role not in COUNTED_ROLES:
+        return False
+    beside = food.key in _BOILING and food.role == "starch" and not _cooked_in_dish(serving, pot)
+    return serving.optional or beside or food.measure.partition(" ")[0] in ("pita", "tortilla")
+
+
+def _aside(pot: _Pot) -> frozenset[str]:
+    """Find the foods that are measured out because portions hold different shares of them."""
+    portions = pot.portions()
+    uneven = set()
+    for key, (serving, _) in pot.in_pot().items():
+        amounts = [
+            sum(
+                other.grams
+                for other in meal.servings
+                if other.food == key
+                and not pot.serve_fresh(other, eaten_on)
+                and not pot.at_serving(other, eaten_on)
+            )
+            for eaten_on, meal in portions
+        ]
+        food = Catalogue.load().food(key)
+        if max(amounts) > UNEVEN * min(amounts) and _measured_out(serving, food, pot):
+            uneven.add(key)
+    return frozenset(uneven)
+
+
 def _box(
     pot: _Pot, eaten_on: dt.date, meal: Meal, eater: Eater, shares: float, units: Units
 ) -> Box:
     catalogue = Catalogue.load()
-    pot_g = {key: grams * shares for key, (_, grams) in pot.in_pot().items()}
     kept = [
         s
         for s in meal.servings
         if not pot.serve_fresh(s, eaten_on) and not pot.at_serving(s, eaten_on)
     ]
-    own = {s.food: s.grams * eater.portion for s in kept}
-    share = median(grams / pot_g[key] for key, grams in own.items()) if own else 0.0
+    aside = _aside(pot)
     apart = []
+    mixed_kcal = 0.0
     for serving in kept:
-        food = catalogue.food(serving.food)
-        uneven = abs(own[serving.food] / pot_g[serving.food] - share) > AWAY_FROM_SHARE
-        if uneven and food.role in COUNTED_ROLES:
-            amount = kitchen_amount(food, own[serving.food], serving.called, units)
-            apart.append(amount.phrase)
+        if serving.food in aside:
+            food = catalogue.food(serving.food)
+            own_g = serving.grams * eater.portion
+            apart.append(kitchen_amount(food, own_g, serving.called, units).phrase)
+        else:
+            mixed_kcal += serving.energy_kcal * eater.portion
+    pot_kcal = sum(
+        grams * shares * serving.energy_kcal / serving.grams
+        for key, (serving, grams) in pot.in_pot().items()
+        if key not in aside
+    )
+    share = mixed_kcal / pot_kcal if pot_kcal else 0.0
     days = (eaten_on - pot.day.date).days
     place = pot.place(days)
     limits = keeping("cooked")
@@ -596,6 +638,8 @@ def _kept(
     cold = not _is_hot(pot)
     frozen = boxes[0].keep_in == "freezer"
     how = "Eat it cold from the fridge." if cold else "Reheat it until it steams right through."
+    if not cold and meal.occasion == "small" and pot.dish.portable:
+        how = "Eat it cold, or reheat it until it steams right through."
     add = [
         f"{'' if len(eaters) == 1 else box.eater + ': '}{text}"
         for box in boxes
@@ -629,7 +673,7 @@ def _boils(
     needs: dict[str, list[tuple[_Pot, float]]] = {}
     for pot in pots:
         for key, (serving, grams) in pot.in_pot().items():
-            if (key, pot.day.date) in dry and not _cooked_in_dish(serving, pot.meal.method):
+            if (key, pot.day.date) in dry and not _cooked_in_dish(serving, pot):
                 needs.setdefault(key, []).append((pot, grams * shares))
     boils = []
     for key, wanted in needs.items():
@@ -650,14 +694,15 @@ def _boils(
     return tuple(boils)
 
 
-def _cooked_in_dish(serving: Serving, method: Sequence[str]) -> bool:
-    """Say whether the method itself boils the food from dry."""
+def _cooked_in_dish(serving: Serving, pot: _Pot) -> bool:
+    """Say whether the method itself cooks the food from dry or raw."""
     name = re.escape(serving.called)
-    verbs = "rinse|boil|simmer|cook|steam|bring|soak|prick|scrub|bake|roast|peel"
+    text = " ".join(pot.meal.method).lower()
+    if _BOILING[serving.food]["kind"] == "bake":
+        return "oven" in pot.dish.equipment and not re.search(rf"\bbaked {name}\b", text)
+    verbs = "rinse|boil|simmer|cook|steam|bring|soak|peel"
     start = rf"\b({verbs})\b(?:\s+(?:the|and|well|raw|whole))*\s+{name}\b"
-    pattern = re.compile(start, re.IGNORECASE)
-    text = " ".join(method).lower()
-    return "from dry, allow" in text or any(pattern.search(step) for step in method)
+    return "from dry, allow" in text or bool(re.search(start, text, re.IGNORECASE))
 
 
 def _boil(key: str, group: Sequence[tuple[_Pot, float]], units: Units) -> Boil:
@@ -665,6 +710,8 @@ def _boil(key: str, group: Sequence[tuple[_Pot, float]], units: Units) -> Boil:
     row = _BOILING[key]
     cooked_g = sum(grams for _, grams in group)
     dry_g, measure = _dry_text(food, cooked_g, units)
+    if row["kind"] == "bake":
+        measure = ""
     day = group[0][0].day.date
     return Boil(
         food=key,
@@ -679,6 +726,7 @@ def _boil(key: str, group: Sequence[tuple[_Pot, float]], units: Units) -> Boil:
         minutes=int(row["boil_min"]),
         hands_on_min=int(row["hands_on_min"]),
         dishes=tuple(dict.fromkeys(pot.meal.name for pot, _ in group)),
+        evening_before=any(pot.meal.soak_night_before and pot.day.date == day for pot, _ in group),
         also_for=tuple(sorted({pot.day.date for pot, _ in group} - {day})),
         cautions=_cautions(advice_for([key], "dry")),
     )
@@ -695,6 +743,8 @@ def _clock(date: dt.date, clock: str, minutes: int = 0) -> str:
 
 def _boil_start(boil: Boil, cookings: Sequence[Cooking]) -> dt.datetime | None:
     """Give the start of a boil, or None when it belongs to the evening before."""
+    if boil.evening_before:
+        return None
     begins = []
     for cooking in cookings:
         if not any(amount.food == boil.food for amount in cooking.amounts):
@@ -807,7 +857,7 @@ def _evenings(
         before = boil.day - dt.timedelta(days=1)
         day = next(day for day in days if day.date == boil.day)
         amount = f"{boil.dry_g:.0f} g" + (f" ({boil.dry_measure})" if boil.dry_measure else "")
-        overnight = boil.kind != "grain" and _boil_start(boil, day.cookings) is None
+        overnight = _boil_start(boil, day.cookings) is None
         names = " and ".join(boil.dishes)
         if overnight and boil.kind == "bake":
             found.setdefault(before, []).append(
@@ -834,9 +884,19 @@ def _evenings(
         if pot.meal.soak_night_before:
             before = pot.day.date - dt.timedelta(days=1)
             found.setdefault(before, []).append(
-                f"Begin {pot.meal.name} for {pot.day.date:%A}: {pot.meal.method[0]}"
+                f"Begin {pot.meal.name} for {pot.day.date:%A}: {_overnight_steps(pot, days)}"
             )
     return {day: tuple(lines) for day, lines in found.items()}
+
+
+def _overnight_steps(pot: _Pot, days: Sequence[CookDay]) -> str:
+    """Give the steps up to the one that leaves the dish overnight, with amounts."""
+    day = next(day for day in days if day.date == pot.day.date)
+    cooking = next(c for c in day.cookings if c.dish == pot.dish.key and c.serve == pot.meal.time)
+    last = next(
+        (place for place, step in enumerate(cooking.method) if "overnight" in step.lower()), 0
+    )
+    return " ".join(cooking.method[: last + 1])
 
 
 def measuring_error_kcal(day: PlanDay, units: Units = "metric") -> float:

@@ -48,7 +48,7 @@ _CUP_PARTS = tuple(Fraction(n, d) for n, d in ((0, 1), (1, 4), (1, 3), (1, 2), (
 _TSP_PARTS = tuple(Fraction(n, 4) for n in range(4))
 _EIGHTH = Fraction(1, 8)
 
-ERROR_WORTH_A_SPOON = 0.008
+ERROR_WORTH_A_SPOON = 0.015
 """Another spoon is asked for when it lowers the error by more than this share of the amount."""
 TIN_TOLERANCE = 0.05
 """An amount this near to half or whole tins is said in tins, as a share of the amount."""
@@ -326,7 +326,10 @@ def _by_block(food: KitchenFood, grams: float, name: str, units: Units) -> Kitch
 def _by_piece(food: KitchenFood, grams: float, name: str, unit: str) -> KitchenAmount:
     fine = 8 if food.step_fraction % 0.25 else 4
     value = grams / food.measure_g
-    bases = (1, 2) if value > 3 else (1, 2, fine)
+    if food.step_fraction >= 1 and value > 1.5:
+        bases: tuple[int, ...] = (1,)
+    else:
+        bases = (1, 2) if value > 3 else (1, 2, fine)
     count = max(_nearest(value, bases), Fraction(1, fine))
     size, _, noun = unit.rpartition(" ") if unit.startswith(_SIZES) else ("", "", unit)
     size, _, kind = size.partition(" ")

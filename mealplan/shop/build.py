@@ -13,6 +13,7 @@ from foods.errors import FoodError
 from mealplan.errors import IntakeError
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
+from mealplan.measures import in_measures
 from mealplan.plan import Plan
 from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList
 from mealplan.shop.packs import Loose, PackCount, by_weight, choose_packs, loose_produce
@@ -243,12 +244,28 @@ def _line(
         running_low=bool(at_home_g) and not keep_on and at_home_g + buy - need < need,
         allergens=tuple(dict.fromkeys(a for use in batch.uses for a in _allergens(use))),
         label_check=food.label_check,
+        read_label=tuple(word for word in food.label_check if word in _avoided(intake)),
+        need_measure=_need_measure(batch, intake),
         form_note=next((use.form.note for use in batch.uses if use.form.note), ""),
         note=next((options.notes[k] for k in _keys(batch) if k in options.notes), ""),
         units=intake.kitchen.units,
         fluid=_fluid(food),
         price=_price(packs, pieces, buy, food, prices),
     )
+
+
+def _avoided(intake: Intake) -> frozenset[str]:
+    return frozenset(word.lower().replace(" ", "_") for word in intake.tastes.allergies)
+
+
+def _need_measure(batch: _Batch, intake: Intake) -> str:
+    """Spoons or cups of a food eaten as it is bought, such as a spice."""
+    if any(
+        use.form.planned.key != batch.food.key or use.form.yield_factor != 1 for use in batch.uses
+    ):
+        return ""
+    eaten = sum(use.eaten_g for use in batch.uses)
+    return in_measures(batch.food, eaten, intake.kitchen.units)
 
 
 def _keys(batch: _Batch) -> tuple[str, ...]:
@@ -360,15 +377,11 @@ def _notes(lines: Sequence[ListLine], intake: Intake, start: dt.date) -> tuple[s
     if low:
         notes.append(f"Running low after this week: {', '.join(low)}.")
     notes += sorted({line.form_note for line in lines if line.form_note})
-    allergies = {word.lower().replace(" ", "_") for word in intake.tastes.allergies}
-    suspects = sorted(
-        line.name
-        for line in lines
-        if allergies & set(line.label_check) and line.section != "at home"
-    )
-    if suspects:
+    words = sorted({word for line in lines for word in line.read_label})
+    if words:
+        count = len({line.name for line in lines if line.read_label})
         notes.append(
-            f"Read the label for {', '.join(sorted(allergies))} (recipe and shared line): "
-            f"{', '.join(dict.fromkeys(suspects))}."
+            f"Read the label of the {count} marked lines for {', '.join(words)}: recipe and shared "
+            "line. Labels decide, not this list."
         )
     return tuple(notes)

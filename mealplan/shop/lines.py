@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
+import math
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -84,6 +85,11 @@ class ListLine(_Part):
     """What stays in the cupboard would not do for another such week."""
     allergens: tuple[str, ...] = ()
     label_check: tuple[str, ...] = ()
+    """Allergens the product often holds by recipe or shared line."""
+    read_label: tuple[str, ...] = ()
+    """Those of them that this client must avoid."""
+    need_measure: str = ""
+    """The need in kitchen measures, for what is eaten in the state it is bought in."""
     form_note: str = ""
     note: str = ""
     units: Literal["metric", "us"] = "metric"
@@ -97,13 +103,18 @@ class ListLine(_Part):
             return "at home"
         if self.pieces:
             said = _pieces_text(self.pieces, self.piece_name)
-            return f"{said}, about {self.weight(_round_weight(self.buy_g))}"
+            return f"{said}, about {self.weight(_round_weight(self.buy_g, self.units))}"
         if self.packs:
             return " + ".join(f"{pack.count} × {self.weight(pack.size_g)}" for pack in self.packs)
+        if self.units == "us" and self.buy_g > 400:
+            quarter_lb = 4 * G_PER_OUNCE
+            return f"about {self.weight(math.ceil(self.buy_g / quarter_lb) * quarter_lb)}"
         return f"about {self.weight(self.buy_g)}"
 
     def weight(self, grams: float) -> str:
         """Write a weight in the units of the list; drinks and oils by volume."""
+        if self.units == "us" and self.aisle == "canned goods":
+            return f"{_trim(grams / G_PER_OUNCE)} oz"
         return weight_text(grams, self.units, self.fluid)
 
 
@@ -209,7 +220,10 @@ def _trim(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-def _round_weight(grams: float) -> float:
+def _round_weight(grams: float, units: Literal["metric", "us"]) -> float:
+    if units == "us" and grams > 400:
+        quarter_lb = 4 * G_PER_OUNCE
+        return max(1, round(grams / quarter_lb)) * quarter_lb
     step = 10 if grams < 500 else 100
     return max(step, round(grams / step) * step)
 

@@ -57,12 +57,15 @@ def list_text(shopping: ShoppingList, *, dishes: bool = False) -> str:
 def _line(line: ListLine) -> str:
     said = f"{line.name}: {line.packs_text()}"
     if line.section == "check at home":
-        said = f"{line.name}: {line.weight(line.need_g)} needed; else buy {line.packs_text()}"
+        needed = line.need_measure or line.weight(line.need_g)
+        said = f"{line.name}: {needed} needed; else buy {line.packs_text()}"
     elif line.section == "at home":
         said = f"{line.name}: {line.weight(line.need_g)} from the cupboard"
     elif line.from_cupboard_g:
         said += f" (with {line.weight(line.from_cupboard_g)} from the cupboard)"
     extras = [line.note] if line.note else []
+    if line.read_label:
+        extras.append(f"read the label: {', '.join(line.read_label)}")
     if line.past_best:
         extras.append(f"needed {line.first_needed:%A}: past its usual days by then")
     return f"{said}{'; ' if extras else ''}{'; '.join(extras)}"

@@ -190,8 +190,7 @@ def test_every_amount_appears_in_the_method(batches):
             for cooking in day.cookings:
                 text = " ".join(cooking.method)
                 for item in cooking.amounts:
-                    head = item.measure.rpartition(" ")[0] or item.measure
-                    assert f"({head}" in text, (cooking.dish, item.called)
+                    assert f"({item.measure.split()[0]}" in text, (cooking.dish, item.called)
 
 
 class TestFoodSafety:
@@ -253,3 +252,17 @@ def test_a_shared_table_with_an_allergy_is_warned_of_cross_contact(weeks):
         }
     )
     assert any("allergy" in caution.text for caution in batch_plan(plan, shared).cautions)
+
+
+def test_the_shares_of_a_pot_add_up_to_all_of_it(batches):
+    # source: worked by hand (plates and boxes together are the pot; whole percents)
+    for _, _, batch in batches:
+        for day in batch.days:
+            for cooking in day.cookings:
+                if not cooking.boxes or any(b.measured_out for b in cooking.boxes):
+                    continue
+                if any(" with " in plate for plate in cooking.plates):
+                    continue
+                now = sum(int(p.split(" %")[0].split()[-1]) for p in cooking.plates)
+                later = sum(box.percent_of_pot for box in cooking.boxes)
+                assert now + later == pytest.approx(100, abs=0.5 * cooking.portions + 0.5)
