@@ -508,6 +508,18 @@ def test_a_plan_as_json_prints_json_and_nothing_else(intake_file, capfd):
     assert [day["date"] for day in json_alone(capfd)["days"]] == ["2026-11-30", "2026-12-01"]
 
 
+def test_a_plan_starts_on_the_day_asked_for_with_that_weekdays_targets(intake_file, capfd):
+    path = str(intake_file())
+    assert main(["targets", path, "--json"]) == 0
+    energy = {day["weekday"]: day["energy_kcal"] for day in json_alone(capfd)["days"]}
+    assert main(["plan", path, "--days", "2", "--start", "2026-12-03", "--json"]) == 0
+    thursday, friday = json_alone(capfd)["days"]
+    # source: worked by hand (3 December 2026 is a Thursday)
+    assert (thursday["weekday"], friday["weekday"]) == ("thu", "fri")
+    assert thursday["energy_target_kcal"] == energy["thu"]
+    assert friday["energy_target_kcal"] == energy["fri"]
+
+
 def test_the_demo_as_json_prints_json_alone_and_writes_its_folder(tmp_path, capfd):
     assert main(["demo", "--client", "club-climber", "--json", "--out", str(tmp_path)]) == 0
     plan = json_alone(capfd)

@@ -137,6 +137,16 @@ def test_a_folder_holds_what_can_be_read_back(tmp_path):
         assert "http://" not in text.replace("http://www.w3.org/2000/svg", "")
 
 
+def test_words_of_the_intake_cannot_become_part_of_a_page(tmp_path, intake_data):
+    intake = parse_intake(intake_data(changes={"role": "<script>alert(1)</script> & co"}))
+    targets = make_targets(intake)
+    folder = write_folder(tmp_path, intake, targets, make_plan(intake, targets, days=1))
+    for page in ("menu.html", "worksheet.html"):
+        text = (folder / page).read_text(encoding="utf-8")
+        assert "<script" not in text
+        assert "&lt;script&gt;alert(1)&lt;/script&gt; &amp; co" in text
+
+
 def test_the_same_intake_gives_the_same_folder(tmp_path):
     intake = demo_intake("club-runner")
     targets = make_targets(intake)
