@@ -156,6 +156,15 @@ class DayModel:
     def _least(self) -> dict[tuple[int, int], Floats]:
         return {}
 
+    @cached_property
+    def has_family(self) -> tuple[Floats, ...]:
+        """For each meal (dishes, families), 1 where the dish is of the family."""
+        names = sorted({f for offer in self.offers for choice in offer for f in choice.families})
+        return tuple(
+            np.array([[float(f in choice.families) for f in names] for choice in offer])
+            for offer in self.offers
+        )
+
     def totals(self, picks: Sequence[int], grams: Sequence[Floats]) -> Floats:
         """
         Add a day up, row by row.

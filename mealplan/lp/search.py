@@ -9,9 +9,10 @@ days found are brought to whole kitchen measures. The same seed gives the same d
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mealplan.lp.amounts import UNSERVABLE, AmountsLP, Grams, polish
 from mealplan.lp.bound import Relaxation, best_portions, relax
@@ -40,6 +41,7 @@ def solve_day(
     starts: int = 4,
     tries: int = 4,
     finalists: int = 4,
+    width: int = 48,
     fixed: Sequence[int | None] = (),
 ) -> DayAnswer:
     """
@@ -57,6 +59,9 @@ def solve_day(
         Dishes solved for each meal in each sweep.
     finalists : int
         Days brought to kitchen measures.
+    width : int
+        Dishes of a meal that are looked at: those the relaxation would mind least. Keeping it
+        fixed is what makes the search cost the same however many dishes there are.
     fixed : sequence of int or None
         Dish index a meal is locked to, one entry a meal; empty locks nothing.
 
@@ -65,8 +70,60 @@ def solve_day(
     DayAnswer
     """
     relaxation = relax(model)
+    places = _worth_trying(relaxation, width, fixed)
+    narrow = replace(
+        model,
+        offers=tuple(
+            tuple(offer[i] for i in kept) for offer, kept in zip(model.offers, places, strict=True)
+        ),
+    )
+    seen_from = replace(
+        relaxation,
+        reduced_cost=_at(relaxation.reduced_cost, places),
+        share=_at(relaxation.share, places),
+    )
+    locked = [
+        None if pick is None else int(np.flatnonzero(kept == pick)[0])
+        for pick, kept in zip(fixed or [None] * len(places), places, strict=True)
+    ]
+    objective, picks, grams = _search(
+        narrow, seen_from, locked, seed=seed, starts=starts, tries=tries, finalists=finalists
+    )
+    whole = tuple(int(kept[pick]) for pick, kept in zip(picks, places, strict=True))
+    return DayAnswer(picks=whole, grams=grams, objective=objective, relaxation=relaxation)
+
+
+def _worth_trying(
+    relaxation: Relaxation, width: int, fixed: Sequence[int | None]
+) -> list[NDArray[np.int64]]:
+    """Choose the dishes of each meal to look at, in the order they are offered."""
+    chosen = []
+    for slot, reduced in enumerate(relaxation.reduced_cost):
+        kept = set(np.argsort(reduced, kind="stable")[:width].tolist())
+        kept |= set(np.flatnonzero(relaxation.share[slot] > 0).tolist())
+        lock = fixed[slot] if fixed else None
+        if lock is not None:
+            kept.add(lock)
+        chosen.append(np.array(sorted(kept), dtype=np.int64))
+    return chosen
+
+
+def _at(parts: Sequence[Floats], places: Sequence[NDArray[np.int64]]) -> tuple[Floats, ...]:
+    return tuple(part[kept] for part, kept in zip(parts, places, strict=True))
+
+
+def _search(
+    model: DayModel,
+    relaxation: Relaxation,
+    locked: Sequence[int | None],
+    *,
+    seed: int,
+    starts: int,
+    tries: int,
+    finalists: int,
+) -> tuple[float, tuple[int, ...], Grams]:
+    """Exchange dishes from several first guesses; bring the best days to kitchen measures."""
     rng = np.random.default_rng(seed)
-    locked = list(fixed) or [None] * len(model.slots)
     lp = AmountsLP(model)
     seen: dict[tuple[int, ...], tuple[float, Grams]] = {}
 
@@ -106,7 +163,7 @@ def solve_day(
         if best is None or objective < best[0] - 1e-9:
             best = (objective, candidate, grams)
     assert best is not None
-    return DayAnswer(picks=best[1], grams=best[2], objective=best[0], relaxation=relaxation)
+    return best[0], best[1], best[2]
 
 
 def _first_guess(
@@ -152,15 +209,12 @@ def _promising(
     _, cost = best_portions(model.tables[slot], price)
     others = {model.offers[other][pick].dish for other, pick in enumerate(picks) if other != slot}
     if model.family_price:
-        elsewhere = [
-            family
-            for other, pick in enumerate(picks)
-            if other != slot
-            for family in model.offers[other][pick].families
-        ]
-        cost = cost + model.family_price * np.array(
-            [sum(f in choice.families for f in elsewhere) for choice in model.offers[slot]]
+        has = model.has_family
+        elsewhere = sum(
+            (has[other][pick] for other, pick in enumerate(picks) if other != slot),
+            start=np.zeros(has[slot].shape[1]),
         )
+        cost = cost + model.family_price * (has[slot] @ elsewhere)
     order = np.argsort(cost, kind="stable")
     offer = model.offers[slot]
     used = sum(

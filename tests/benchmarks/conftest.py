@@ -1,0 +1,238 @@
+"""
+Clients, clocks and the table of results for the benchmarks.
+
+Run ``python -m pytest -m benchmark tests/benchmarks -s``. Nothing here asserts a time: machines
+differ, so ratios within one run are printed. Set ``BENCHMARKS_MD`` to a path to have the tables
+written as Markdown, ``BENCHMARK_CLIENTS`` to take only the first so many clients, and
+``BENCHMARK_CAP_S`` for another cap than 60 seconds on the naive peer.
+"""
+
+from __future__ import annotations
+
+import os
+import platform
+import statistics
+import subprocess
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path
+
+import pytest
+
+from mealplan.intake import Intake, parse_intake
+from mealplan.lp.daymodel import DayModel
+from mealplan.planner import Context, day_model
+from mealplan.ranges import Targets
+from mealplan.targets import make_targets
+
+ROOT = Path(__file__).parents[2]
+CAP_S = float(os.environ.get("BENCHMARK_CAP_S", "60"))
+
+
+def _client(
+    sex: str, age: int, height: int, weight: int, kcal: int, pal: float, phase: str, **more: object
+) -> dict:
+    return {
+        "role": "club athlete",
+        "sex": sex,
+        "age_years": age,
+        "height_cm": height,
+        "weight_kg": weight,
+        "start": "2026-11-30",
+        "goal": {"phase": phase, "energy_kcal": kcal},
+        "activity": {"method": "multiplier", "pal": pal},
+        **more,
+    }
+
+
+def _without(*allergies: str) -> dict:
+    return {"tastes": {"allergies": list(allergies)}}
+
+
+CLIENTS: dict[str, dict] = {
+    "woman 60 kg, 2,100": _client("female", 30, 165, 60, 2100, 1.6, "hold"),
+    "man 82 kg, 3,400, gaining": _client("male", 28, 182, 82, 3400, 1.8, "gain"),
+    "woman 64 kg, 2,300, no soy, gluten, nuts": _client(
+        "female", 35, 168, 64, 2300, 1.7, "hold", **_without("soy", "gluten", "tree_nut", "peanut")
+    ),
+    "man 95 kg, 2,300, cutting at 2.2 g/kg": _client(
+        "male",
+        32,
+        185,
+        95,
+        2300,
+        1.5,
+        "cut",
+        nutrition={"protein": {"low_g_per_kg": 2.2, "high_g_per_kg": 2.6}},
+    ),
+    "woman 50 kg, 1,600, cutting": _client("female", 41, 158, 50, 1600, 1.55, "cut"),
+    "man 98 kg, 4,200, six meals": _client(
+        "male", 24, 193, 98, 4200, 2.1, "endurance", kitchen={"meals": 6}
+    ),
+    "woman 60 kg, 2,000, no soy": _client(
+        "female", 30, 165, 60, 2000, 1.6, "hold", **_without("soy")
+    ),
+    "woman 60 kg, 2,000, no gluten": _client(
+        "female", 26, 165, 60, 2000, 1.6, "hold", **_without("gluten")
+    ),
+    "woman 70 kg, 2,600, three meals": _client(
+        "female", 23, 175, 70, 2600, 1.8, "hold", kitchen={"meals": 3}
+    ),
+    "man 70 kg, 2,900, no nuts": _client(
+        "male", 45, 176, 70, 2900, 1.8, "hold", **_without("tree_nut", "peanut")
+    ),
+    "man 70 kg, 3,800, endurance": _client("male", 29, 178, 70, 3800, 2.3, "endurance"),
+    "man 80 kg, 2,800, no legumes but soy": _client(
+        "male",
+        50,
+        180,
+        80,
+        2800,
+        1.7,
+        "hold",
+        tastes={"never": ["beans", "lentils", "chickpeas", "peas"]},
+    ),
+    "man 72 kg, 2,400, aged 66": _client("male", 66, 172, 72, 2400, 1.6, "hold"),
+}
+
+
+@dataclass(frozen=True)
+class Client:
+    """An invented client, ready to plan for."""
+
+    name: str
+    intake: Intake
+    targets: Targets
+    context: Context
+
+    def day(self) -> DayModel:
+        """The first day, arrays built."""
+        model, _ = day_model(self.context, 0, self.targets.on("mon"), {})
+        assert model.tables
+        assert model.counts.size
+        return model
+
+
+@cache
+def _made(name: str) -> Client:
+    intake = parse_intake(CLIENTS[name])
+    targets = make_targets(intake)
+    return Client(name, intake, targets, Context.make(intake, targets))
+
+
+def chosen() -> list[str]:
+    """Names of the clients this run looks at."""
+    return list(CLIENTS)[: int(os.environ.get("BENCHMARK_CLIENTS", len(CLIENTS)))]
+
+
+@pytest.fixture(scope="session")
+def clients() -> list[Client]:
+    """Every client of this run."""
+    return [_made(name) for name in chosen()]
+
+
+@pytest.fixture(params=chosen())
+def client(request) -> Client:
+    """Each client in turn."""
+    return _made(request.param)
+
+
+@dataclass
+class Bench:
+    """Clock and collector of results."""
+
+    tables: dict[str, list[dict[str, object]]] = field(default_factory=dict)
+    cap_s: float = CAP_S
+
+    @staticmethod
+    def seconds(run: Callable[[], object], repeats: int = 5) -> tuple[float, list[float]]:
+        """Time a call several times. Gives the median and all times. [s]"""
+        times = []
+        for _ in range(repeats):
+            begin = time.perf_counter()
+            run()
+            times.append(time.perf_counter() - begin)
+        return statistics.median(times), times
+
+    def row(self, table: str, **cells: object) -> None:
+        """Add a row to a table, and print it at once."""
+        self.tables.setdefault(table, []).append(cells)
+        print(f"\n[{table}] " + ", ".join(f"{k} {_shown(v)}" for k, v in cells.items()))
+
+    def column(self, table: str, name: str) -> list[float]:
+        """Give the numbers of one column so far."""
+        rows = self.tables.get(table, [])
+        return [float(row[name]) for row in rows if isinstance(row.get(name), int | float)]
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:.4g}" if abs(value) < 1000 else f"{value:,.0f}"
+    return str(value)
+
+
+def _machine() -> str:
+    info = Path("/proc/cpuinfo")
+    models = (
+        {
+            line.partition(":")[2].strip()
+            for line in info.read_text().splitlines()
+            if "model name" in line
+        }
+        if info.exists()
+        else set()
+    )
+    commit = subprocess.run(
+        ["git", "rev-parse", "--short", "HEAD"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    ).stdout.strip()
+    parts = [f"{name} {version(name)}" for name in ("pulp", "highspy", "numpy", "scipy")]
+    load = os.getloadavg()[1] if hasattr(os, "getloadavg") else float("nan")
+    return (
+        f"{', '.join(models) or platform.processor() or 'unknown processor'}; {os.cpu_count()} cores; "
+        f"load {load:.1f}; {platform.system()}; Python {platform.python_version()}; "
+        f"{', '.join(parts)}; commit {commit or 'unknown'}"
+    )
+
+
+def _markdown(tables: dict[str, list[dict[str, object]]]) -> str:
+    out = [f"Measured on {time.strftime('%Y-%m-%d')}: {_machine()}.", ""]
+    for name, rows in tables.items():
+        heads = list(dict.fromkeys(key for row in rows for key in row))
+        out += [f"### {name[0].upper()}{name[1:]}", ""]
+        out += ["| " + " | ".join(heads) + " |", "|" + " --- |" * len(heads)]
+        out += ["| " + " | ".join(_shown(row.get(h, "")) for h in heads) + " |" for row in rows]
+        numeric = [
+            h for h in heads if all(isinstance(row.get(h), int | float) for row in rows if h in row)
+        ]
+        if len(rows) > 2 and numeric:
+            for label, pick in (("median", statistics.median), ("worst", max)):
+                cells: Sequence[str] = [
+                    label
+                    if h == heads[0]
+                    else _shown(float(pick([row[h] for row in rows if h in row])))
+                    if h in numeric
+                    else ""
+                    for h in heads
+                ]
+                out.append("| " + " | ".join(cells) + " |")
+        out.append("")
+    return "\n".join(out)
+
+
+@pytest.fixture(scope="session")
+def bench() -> Iterator[Bench]:
+    """Collect results; write them out at the end when asked to."""
+    collected = Bench()
+    yield collected
+    text = _markdown(collected.tables)
+    print("\n\n" + text)
+    path = os.environ.get("BENCHMARKS_MD")
+    if path:
+        Path(path).write_text(text + "\n", encoding="utf-8")

@@ -1,0 +1,71 @@
+"""Planning again after a change: a dislike, a lock, an eaten meal, an impossible wish."""
+
+from __future__ import annotations
+
+import pytest
+
+from mealplan.intake import Bound
+from mealplan.lp.explain import explain_day
+from mealplan.lp.search import solve_day
+from mealplan.planner import Context, day_model, make_plan
+from mealplan.regenerate import Eaten, change_day
+from mealplan.targets import make_targets
+from mealplan.verify import verify_plan
+
+pytestmark = pytest.mark.benchmark
+
+
+def test_planning_again_after_a_change(client, bench):
+    plan = make_plan(client.intake, client.targets, days=7)
+    day = plan.days[3]
+    model = client.day()
+    one, _ = bench.seconds(lambda: solve_day(model))
+    calls = {
+        "dislike": {"another": [1]},
+        "lock": {"keep": [0, len(day.meals) - 1]},
+        "eaten": {"settled": [0], "eaten": {1: Eaten("Canteen", {}, 700.0)}},
+    }
+    found = {}
+    for name, call in calls.items():
+        changed = []
+        found[name], _ = bench.seconds(
+            lambda call=call, changed=changed: changed.append(
+                change_day(
+                    client.intake, client.targets, plan, day.date, context=client.context, **call
+                )
+            ),
+            repeats=3,
+        )
+        banned = client.context.exclusions.foods
+        faults = verify_plan(changed[0].plan, client.targets, banned, client.context.by_key)
+        # What was eaten elsewhere may leave no room for the day's energy; nothing else may break.
+        assert name == "eaten" or faults == ()
+    bench.row(
+        "planning again",
+        client=client.name,
+        **{"day ms": one * 1e3},
+        **{f"{name}/day": seconds / one for name, seconds in found.items()},
+    )
+
+
+def test_a_day_whose_wishes_clash_is_planned_and_explained(client, bench):
+    most = client.targets.on("mon").ranges["protein_g"].high
+    nutrition = client.intake.nutrition
+    bound = Bound(low=2.5 * most, high=2.6 * most)
+    bounds = {**nutrition.bounds, "protein_g": bound}
+    intake = client.intake.model_copy(
+        update={"nutrition": nutrition.model_copy(update={"bounds": bounds})}
+    )
+    targets = make_targets(intake)
+    model, _ = day_model(Context.make(intake, targets), 0, targets.on("mon"), {})
+    easy = client.day()
+    day, _ = bench.seconds(lambda: solve_day(easy))
+    answers = []
+    both, _ = bench.seconds(lambda: answers.append(explain_day(model, solve_day(model))), repeats=3)
+    assert any(end.row.name == "protein_g" for end in answers[0].clash)
+    bench.row(
+        "plan and minimal clash",
+        client=client.name,
+        clash=" and ".join(end.words for end in answers[0].clash),
+        **{"day ms": day * 1e3, "plan and clash ms": both * 1e3, "ratio": both / day},
+    )
