@@ -16,6 +16,9 @@ from api.solves import SolvePool
 from mealplan.intake import MAX_INTAKE_BYTES
 from mealplan.store.base import Store
 
+ROUTERS = tuple(part.router for part in (assets, accounts, roster, menus, solves, interface))
+"""Every address there is, but for the description of the interface."""
+
 MOST_BODY_BYTES = MAX_INTAKE_BYTES + 200_000
 """Largest body taken: an intake and the form around it."""
 
@@ -85,8 +88,8 @@ def create_app(settings: Settings, store: Store) -> FastAPI:
     )
     app.state.service = Service(store, settings, SolvePool(settings.solvers, settings.queue))
     app.state.patience = Patience(settings.tries, settings.now)
-    for part in (assets, accounts, roster, menus, solves, interface):
-        app.include_router(part.router)
+    for router in ROUTERS:
+        app.include_router(router)
     errors.install(app)
     app.middleware("http")(_at_the_door(settings))
     return app

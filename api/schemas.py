@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from mealplan.demo import demo_intake_text
 from mealplan.intake import Intake
 from mealplan.plan import Plan, PlanDay
 from mealplan.shopping import ShoppingList
+
+
+EXAMPLE: dict[str, Any] = json.loads(demo_intake_text("club-lifter"))
+"""The intake of a made-up client, shown in the description of the interface."""
 
 
 class _Body(BaseModel):
@@ -57,14 +63,14 @@ class ClientList(_Body):
 class NewClient(_Body):
     """A client to take on."""
 
-    intake: Intake
+    intake: Intake = Field(examples=[EXAMPLE])
     reason: str = Field(default="first intake", max_length=400)
 
 
 class Amendment(_Body):
     """An intake to put in force; send ``If-Match`` with the number it changes."""
 
-    intake: Intake
+    intake: Intake = Field(examples=[EXAMPLE])
     reason: str = Field(min_length=1, max_length=400, examples=["new scan"])
 
 
@@ -88,7 +94,9 @@ class PlanWish(_Body):
     """A plan to make."""
 
     first: dt.date | None = Field(
-        default=None, description="First day; the intake's start when left out"
+        default=None,
+        description="First day; the intake's start when left out",
+        examples=["2026-12-07"],
     )
     days: int = Field(default=7, ge=1, le=28)
 

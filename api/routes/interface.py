@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Header, Query, Request
+from fastapi import APIRouter, Body, Header, Query, Request
 from fastapi.responses import JSONResponse, Response
 
 from api import accounts
@@ -27,6 +27,7 @@ from api.routes.menus import plan_and_list
 from api.routes.roster import check_tastes
 from api.routes.solves import find
 from api.schemas import (
+    EXAMPLE,
     Amendment,
     ClientBody,
     ClientList,
@@ -193,7 +194,7 @@ def export_client(client: CoachedClient, desk: CoachDesk) -> Export:
 
 
 @router.post("/targets", tags=["targets"])
-def work_out(body: Intake, principal: ThePrincipal) -> Targets:
+def work_out(body: Annotated[Intake, Body(examples=[EXAMPLE])], principal: ThePrincipal) -> Targets:
     """Work targets out of an intake without keeping anything."""
     return make_targets(body)
 

@@ -8,7 +8,9 @@ import re
 import anyio.from_thread
 import httpx
 import pytest
+from argon2 import PasswordHasher
 
+from api import accounts
 from api.app import create_app
 from api.deps import Service, local_coach
 from api.desk import Desk, Principal
@@ -51,6 +53,13 @@ class Browser(httpx.Client):
         return self.post(path, data={"guard": self.cookies["guard"], **fields})
 
 
+@pytest.fixture(autouse=True, scope="session")
+def quick_hashes():
+    """Hash passwords at a cost that tests can pay; the scheme stays the same."""
+    accounts._HASHER = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
+    accounts._NOBODY = accounts._HASHER.hash("nobody")
+
+
 @pytest.fixture(scope="session")
 def portal():
     with anyio.from_thread.start_blocking_portal() as opened:
@@ -64,6 +73,7 @@ class Clock:
         self.at = NOW
 
     def now(self):
+        self.at += dt.timedelta(microseconds=1)  # no two records of one moment
         return self.at
 
     def today(self):

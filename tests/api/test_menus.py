@@ -240,7 +240,7 @@ def test_a_line_without_amount_or_food_says_how_to_write_it(typed):
     from api.routes.menus import read_eaten
     from mealplan.errors import IntakeError
 
-    with pytest.raises(IntakeError, match="such as banana 120|number and kcal"):
+    with pytest.raises(IntakeError, match=r"such as banana 120|number and kcal"):
         read_eaten(0, typed)
 
 

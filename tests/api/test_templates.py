@@ -54,9 +54,17 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.IntakePage("Amend", client, GROUPS, {}, "{}", "", frozenset(), "/x", 1)
     for known in (saved, None):
         yield contexts.FilePage(
-            client, lifter, "3,000 kcal", ("no plan yet",), desk.history(client), desk.trail(client),
-            desk.links(client), now, known, now.date(),
-        )  # fmt: skip
+            client,
+            lifter,
+            "3,000 kcal",
+            ("no plan yet",),
+            desk.history(client),
+            desk.trail(client),
+            desk.links(client),
+            now,
+            known,
+            now.date(),
+        )
     yield contexts.WorksheetPage(client, lifter, desk.targets(client), 1)
     yield contexts.WeekPage(client, plan, saved, True, now.date())
     views = tuple(contexts.MealView(meal, True, "") for meal in day.meals)
