@@ -80,7 +80,7 @@ class Boil(_Part):
 
     food: str
     name: str
-    kind: Literal["pulse", "grain", "bake"]
+    kind: Literal["pulse", "grain", "bake", "vegetable"]
     day: dt.date
     dry_g: float
     dry_measure: str
@@ -232,10 +232,11 @@ class _Pot:
         return found
 
 
-_KINDS: Mapping[str, Literal["pulse", "grain", "bake"]] = {
+_KINDS: Mapping[str, Literal["pulse", "grain", "bake", "vegetable"]] = {
     "pulse": "pulse",
     "grain": "grain",
     "bake": "bake",
+    "vegetable": "vegetable",
 }
 _DISHES = {dish.key: dish for dish in load_dishes()}
 _BOILING = {row["food"]: row for row in read_rows("boiling.csv")}
@@ -369,7 +370,7 @@ def _start_from(food: KitchenFood, grams: float, form: BoughtForm | None, units:
             return ""
         tins = form.bought_g(grams) / sizes[0]
         return f"drained, {number_in_kitchen(round(tins * 4) / 4 or 0.25)} tins of {sizes[0]:.0f} g"
-    if food.key in _BOILING and _BOILING[food.key]["kind"] != "bake":
+    if food.key in _BOILING and _BOILING[food.key]["kind"] in ("pulse", "grain"):
         dry_g, measure = _dry_text(food, grams, units)
         return f"{dry_g:.0f} g dry" + (f", about {measure}" if measure else "")
     if food.aisle != "produce" or food.state not in COOKED:
@@ -698,6 +699,8 @@ def _cooked_in_dish(serving: Serving, pot: _Pot) -> bool:
     """Say whether the method itself cooks the food from dry or raw."""
     name = re.escape(serving.called)
     text = " ".join(pot.meal.method).lower()
+    if _BOILING[serving.food]["kind"] == "vegetable":
+        return not re.search(rf"\b(boiled|cooked|steamed|mashed|warm)\s+{name}\b", text)
     if _BOILING[serving.food]["kind"] == "bake":
         return "oven" in pot.dish.equipment and not re.search(rf"\bbaked {name}\b", text)
     verbs = "rinse|boil|simmer|cook|steam|bring|soak|peel"
@@ -710,8 +713,8 @@ def _boil(key: str, group: Sequence[tuple[_Pot, float]], units: Units) -> Boil:
     row = _BOILING[key]
     cooked_g = sum(grams for _, grams in group)
     dry_g, measure = _dry_text(food, cooked_g, units)
-    if row["kind"] == "bake":
-        measure = ""
+    if row["kind"] in ("bake", "vegetable"):
+        dry_g, measure = food.bought_g(cooked_g), ""
     day = group[0][0].day.date
     return Boil(
         food=key,
@@ -747,7 +750,7 @@ def _boil_start(boil: Boil, cookings: Sequence[Cooking]) -> dt.datetime | None:
         return None
     begins = []
     for cooking in cookings:
-        if not any(amount.food == boil.food for amount in cooking.amounts):
+        if cooking.name not in boil.dishes:
             continue
         lead = boil.minutes
         if boil.kind == "grain":
@@ -766,6 +769,11 @@ def _boil_text(boil: Boil) -> str:
     """Write the order to boil or bake something ahead."""
     measure = f", {boil.dry_measure}" if boil.dry_measure else ""
     names = " and ".join(boil.dishes)
+    if boil.kind == "vegetable":
+        return (
+            f"Trim and boil {_round(boil.dry_g):.0f} g {_lower(boil.name)} as bought for about "
+            f"{boil.minutes} min and drain, for {names}."
+        )
     if boil.kind == "bake":
         return (
             f"Bake {boil.dry_g:.0f} g {_lower(boil.name)} whole at 200 °C (400 °F) for about "
@@ -859,7 +867,7 @@ def _evenings(
         amount = f"{boil.dry_g:.0f} g" + (f" ({boil.dry_measure})" if boil.dry_measure else "")
         overnight = _boil_start(boil, day.cookings) is None
         names = " and ".join(boil.dishes)
-        if overnight and boil.kind == "bake":
+        if overnight and boil.kind in ("bake", "vegetable"):
             found.setdefault(before, []).append(
                 f"{_boil_text(boil).removesuffix('.')}, {boil.day:%A}; chill it once cool."
             )

@@ -266,3 +266,52 @@ def test_the_shares_of_a_pot_add_up_to_all_of_it(batches):
                 now = sum(int(p.split(" %")[0].split()[-1]) for p in cooking.plates)
                 later = sum(box.percent_of_pot for box in cooking.boxes)
                 assert now + later == pytest.approx(100, abs=0.5 * cooking.portions + 0.5)
+
+
+def test_what_is_boiled_is_what_the_pots_need(batches):
+    # source: worked by hand (each boil recomputed from the amounts of the dishes it names)
+    for _, _, batch in batches:
+        for day in batch.days:
+            for boil in day.boils:
+                dates = {day.date, *boil.also_for}
+                needed = sum(
+                    item.grams
+                    for other in batch.days
+                    if other.date in dates
+                    for cooking in other.cookings
+                    if cooking.name in boil.dishes
+                    for item in cooking.amounts
+                    if item.food == boil.food
+                )
+                assert boil.cooked_g == pytest.approx(needed, abs=0.2 * len(dates))
+
+
+def test_boils_are_ready_before_their_dish_is_served(batches):
+    for _, _, batch in batches:
+        for day in batch.days:
+            served = {cooking.name: cooking.serve for cooking in day.cookings}
+            for boil in day.boils:
+                first = min(served[name] for name in boil.dishes if name in served)
+                starts = [
+                    step.clock
+                    for step in day.order
+                    if boil.name.lower() in step.text.lower() and "Start" not in step.text
+                ]
+                assert all(start < first for start in starts[:1])
+
+
+def test_a_method_that_asks_for_boiled_potatoes_gets_them_boiled_first():
+    # source: worked by hand (200 g boiled from 290 g as bought: yield 0.921, 25 % peel)
+    assert CATALOGUE.food("potato_boiled").bought_g(200) == pytest.approx(
+        200 / 0.921 / 0.75, rel=1e-3
+    )
+    kinds = {row["food"]: row["kind"] for row in read_rows("boiling.csv")}
+    wanting = [
+        (dish.key, line.food)
+        for dish in load_dishes()
+        for line in dish.lines
+        if f"boiled {line.called}" in " ".join(dish.method).lower()
+        and CATALOGUE.food(line.food).state == "boiled"
+    ]
+    assert wanting
+    assert [pair for pair in wanting if pair[1] not in kinds] == []
