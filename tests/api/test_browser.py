@@ -1,0 +1,305 @@
+"""The three users' ways through a real browser: phone and desktop, scripts off, paper, axe."""
+
+import importlib.util
+import re
+import shutil
+import threading
+import time
+from pathlib import Path
+
+import pytest
+import uvicorn
+
+from api import accounts
+from api.app import create_app
+from api.settings import Settings
+from mealplan.demo import demo_intake
+from mealplan.store.memory import MemoryStore
+from tests.api.conftest import PASSWORD, Clock, add_planned, desk_for
+
+pytestmark = pytest.mark.browser
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
+DESKTOP = {"viewport": {"width": 1280, "height": 900}}
+SIZES = {"phone": PHONE, "desktop": DESKTOP}
+MOST_PAGE_BYTES = 100_000
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+class Site:
+    """A running service with one planned client."""
+
+    def __init__(self, address, app, client, coach_id):
+        self.address = address
+        self.app = app
+        self.client = client
+        self.coach_id = coach_id
+
+    def pages(self):
+        root = f"/clients/{self.client.id}"
+        day = "2026-12-01"
+        return {
+            "roster": "/",
+            "new client": "/clients/new",
+            "file": root,
+            "amend": f"{root}/amend",
+            "worksheet": f"{root}/worksheet",
+            "week": f"{root}/week",
+            "day": f"{root}/days/{day}",
+            "day changed": f"{root}/days/{day}?changed=yes",
+            "today": f"{root}/today",
+            "dish": f"{root}/days/{day}/meals/0",
+            "list": f"{root}/list",
+            "erase": f"{root}/erase",
+            "error": "/clients/none",
+            "offline": "/offline",
+        }
+
+
+def serve(settings):
+    """Run a service on a free port until the generator is closed."""
+    store = MemoryStore()
+    app = create_app(settings, store)
+    server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=0, log_level="error"))
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.02)
+    port = server.servers[0].sockets[0].getsockname()[1]
+    yield f"http://127.0.0.1:{port}", app
+    server.should_exit = True
+    thread.join(timeout=10)
+
+
+def usual_settings(**changes):
+    clock = Clock()
+    return Settings(solvers=0, patience_s=20, now=clock.now, today=clock.today, **changes)
+
+
+@pytest.fixture(scope="module")
+def site(planned):
+    running = serve(usual_settings())
+    address, app = next(running)
+    client = add_planned(app, demo_intake("club-lifter"), planned)
+    yield Site(address, app, client, client.coach_id)
+    running.close()
+
+
+@pytest.fixture(scope="module")
+def guarded(planned):
+    """The same with accounts."""
+    running = serve(usual_settings(accounts=True))
+    address, app = next(running)
+    coach = accounts.add_coach(app.state.service.store, "north", PASSWORD, Clock().now())
+    client = add_planned(app, demo_intake("club-lifter"), planned, coach.id)
+    yield Site(address, app, client, coach.id)
+    running.close()
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    program = shutil.which("chromium")
+    if program is None:
+        pytest.skip("chromium is not installed: apt-get install chromium")
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(params=sorted(SIZES))
+def page(request, chromium):
+    context = chromium.new_context(**SIZES[request.param], service_workers="block")
+    opened = context.new_page()
+    faults = []
+    opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
+    opened.on("pageerror", lambda error: faults.append(str(error)))
+    yield opened
+    context.close()
+    # What the browser itself reports of a refused page is not a fault of the page.
+    assert [f for f in faults if "Failed to load resource" not in f] == []
+
+
+@pytest.fixture(scope="module")
+def axe():
+    found = importlib.util.find_spec("axe_playwright_python")
+    if found is None:
+        pytest.skip("axe-core is not installed: pip install axe-playwright-python")
+    return (Path(found.origin).parent / "axe.min.js").read_text(encoding="utf-8")
+
+
+def violations(page, axe):
+    page.evaluate(axe)
+    found = page.evaluate("tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", TAGS)
+    return [(v["id"], [n["html"][:120] for n in v["nodes"]][:3]) for v in found["violations"]]
+
+
+def test_axe_finds_nothing_on_any_page(site, page, axe):
+    for name, path in site.pages().items():
+        page.goto(site.address + path)
+        assert (name, violations(page, axe)) == (name, [])
+        page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+        assert (name, "opened", violations(page, axe)) == (name, "opened", [])
+
+
+def test_axe_finds_nothing_on_pages_with_accounts(guarded, page, axe):
+    page.goto(guarded.address + "/sign-in")
+    assert violations(page, axe) == []
+    page.fill("#login", "north")
+    page.fill("#password", "not the password")
+    page.click("button")
+    assert violations(page, axe) == []
+    sign_in(page, guarded)
+    page.goto(f"{guarded.address}/clients/{guarded.client.id}")
+    page.click("text=Hand out a link")
+    assert violations(page, axe) == []
+    page.goto(f"{guarded.address}/clients/{guarded.client.id}")
+    assert violations(page, axe) == []
+
+
+def test_axe_finds_nothing_on_a_form_that_was_not_taken(site, page, axe):
+    page.goto(site.address + "/clients/new")
+    page.fill("[name=role]", "club rower")
+    for name, value in (("age_years", "30"), ("height_cm", "1.7"), ("weight_kg", "62")):
+        page.fill(f"[name={name}]", value)
+    page.select_option("[name='sex']", "female")
+    page.select_option("[name='goal.phase']", "gain")
+    page.click("text=Take on and work the targets out")
+    assert "Was it metres" in page.inner_text("#message")
+    assert violations(page, axe) == []
+
+
+def test_no_page_is_wider_than_the_screen(site, page):
+    for name, path in site.pages().items():
+        page.goto(site.address + path)
+        page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+        wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
+        assert (name, max(wide, 0)) == (name, 0)
+
+
+def test_a_first_load_weighs_less_than_100_kb_and_asks_no_other_host(site, chromium):
+    weights = {}
+    for name, path in site.pages().items():
+        context = chromium.new_context(service_workers="block")
+        opened = context.new_page()
+        sizes = []
+        hosts = set()
+
+        def note(response, sizes=sizes, hosts=hosts):
+            hosts.add(response.url.split("/")[2])
+            sizes.append(len(response.body()))
+
+        opened.on("response", note)
+        opened.goto(site.address + path, wait_until="load")
+        assert hosts == {site.address.partition("//")[2]}
+        weights[name] = sum(sizes)
+        context.close()
+    heaviest = max(weights, key=weights.get)
+    assert weights[heaviest] < MOST_PAGE_BYTES, weights
+
+
+def sign_in(page, guarded):
+    page.goto(guarded.address + "/sign-in")
+    page.fill("#login", "north")
+    page.fill("#password", PASSWORD)
+    page.click("button")
+
+
+def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page):
+    sign_in(page, guarded)
+    page.click("text=New client")
+    page.locator("#pasted").fill(
+        demo_intake("club-climber").model_copy(update={"role": "wall climber"}).model_dump_json()
+    )
+    page.click("button:has-text('Take on') >> nth=1")
+    page.click("text=Plan the week")
+    page.wait_for_url("**/week")
+    # The grid on a desk, days one under the other on a phone.
+    shown = page.locator(".week" if page.viewport_size["width"] > 800 else ".days-narrow").first
+    assert shown.is_visible()
+    page.goto(guarded.address)
+    page.click("text=Wall climber")
+    page.click("text=Erase")
+    page.fill("#sure", "wall climber")
+    page.click("text=Erase for good")
+    assert "Wall climber" not in page.content()
+
+
+def test_an_athlete_changes_a_dish_with_the_keyboard_alone(guarded, page):
+    token, _ = desk_for(guarded.app, guarded.coach_id).hand_out_link(guarded.client, 3)
+    page.goto(f"{guarded.address}/link/{token}")
+    before = page.locator("h3").first.inner_text()
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.tagName") == "SUMMARY":
+            break
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.innerText") == "Another dish"
+    page.keyboard.press("Enter")
+    page.wait_for_url("**changed=yes")
+    assert page.locator("h3").first.inner_text() != before
+    assert "Changed on Tuesday" in page.inner_text("[role=status]")
+
+
+def test_focus_can_be_seen(site, page):
+    page.goto(site.address)
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
+    assert float(outline.removesuffix("px")) >= 2
+
+
+def test_everything_works_with_scripts_off(site, chromium):
+    context = chromium.new_context(java_script_enabled=False)
+    opened = context.new_page()
+    opened.goto(f"{site.address}/clients/{site.client.id}/days/2026-12-02")
+    opened.click("text=Change breakfast")
+    opened.locator("button:has-text('Another dish')").first.click()
+    assert "Changed on Wednesday" in opened.content()
+    opened.goto(f"{site.address}/clients/{site.client.id}/worksheet")
+    opened.locator("summary").first.click()
+    assert opened.locator("details[open]").count() == 1
+    opened.goto(f"{site.address}/clients/{site.client.id}/list")
+    opened.locator("input[type=checkbox]").first.check()
+    context.close()
+
+
+def test_ticks_on_the_list_stay_and_the_list_reads_without_signal(site, chromium):
+    context = chromium.new_context(**PHONE)
+    opened = context.new_page()
+    address = f"{site.address}/clients/{site.client.id}/list"
+    opened.goto(address)
+    opened.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    opened.reload()
+    opened.locator("input[type=checkbox]").nth(2).check()
+    opened.wait_for_timeout(300)
+    context.set_offline(True)
+    opened.reload()
+    assert opened.locator("h1").inner_text() == "Shopping list"
+    assert opened.locator("input[type=checkbox]").nth(2).is_checked()
+    opened.goto(f"{site.address}/clients/{site.client.id}/worksheet")
+    assert opened.locator("h1").inner_text() == "No signal"
+    context.close()
+
+
+def pages_of(pdf):
+    return len(re.findall(rb"/Type\s*/Page[^s]", pdf))
+
+
+@pytest.mark.parametrize(("name", "most"), [("week", 1), ("list", 2), ("day", 4), ("worksheet", 4)])
+def test_pages_print_on_few_sheets(site, chromium, name, most):
+    context = chromium.new_context(service_workers="block")
+    opened = context.new_page()
+    opened.goto(site.address + site.pages()[name])
+    assert 1 <= pages_of(opened.pdf(prefer_css_page_size=True)) <= most
+    context.close()
+
+
+def test_paper_shows_no_buttons_and_no_navigation(site, page):
+    page.emulate_media(media="print")
+    for name in ("week", "day", "list", "worksheet", "file"):
+        page.goto(site.address + site.pages()[name])
+        shown = [b for b in page.locator("button, nav, .button").all() if b.is_visible()]
+        assert (name, len(shown)) == (name, 0)
