@@ -30,6 +30,8 @@ from mealplan.shop.forms import BoughtForm
 from mealplan.shop.packs import loose_produce
 from mealplan.shop.uses import uses_of
 
+BOILED_FOR_DAYS = 6
+"""Beans are boiled once for as many days ahead; what is not eaten in time is frozen. [days]"""
 EARLIEST = dt.time(7, 0)
 """Beans are not put on before this; the work moves to the evening before."""
 REHEAT_MIN = 5
@@ -75,6 +77,15 @@ class Amount(_Part):
     """What it is before cooking, such as ``85 g dry, about ½ cup`` or ``400 g raw, 2 potatoes``."""
 
 
+class SetAside(_Part):
+    """Boiled beans kept for a later day."""
+
+    day: dt.date
+    grams: float
+    measure: str
+    keep_in: Literal["fridge", "freezer"]
+
+
 class Boil(_Part):
     """Something boiled ahead for one or more dishes."""
 
@@ -93,7 +104,9 @@ class Boil(_Part):
     evening_before: bool = False
     """Must be ready the evening before, because the dish stands overnight."""
     also_for: tuple[dt.date, ...] = ()
-    """Later days whose cooking uses the rest, kept in the fridge."""
+    """Later days whose cooking uses the rest."""
+    set_aside: tuple[SetAside, ...] = ()
+    """How the rest is kept until then."""
     cautions: tuple[Caution, ...] = ()
 
 
@@ -680,12 +693,12 @@ def _boils(
     for key, wanted in needs.items():
         groups: list[list[tuple[_Pot, float]]] = []
         for pot, grams in sorted(wanted, key=lambda x: x[0].day.date):
-            last_eaten = max(date for date, _ in pot.portions())
             first = groups[-1][0][0].day.date if groups else None
             together = (
                 first is not None
                 and _BOILING[key]["kind"] == "pulse"
-                and (last_eaten - first).days <= keeping("cooked").fridge_days
+                and (pot.day.date - first).days <= BOILED_FOR_DAYS
+                and (_stays_fresh(pot, first) or Catalogue.load().food(key).freezes)
             )
             if together:
                 groups[-1].append((pot, grams))
@@ -693,6 +706,31 @@ def _boils(
                 groups.append([(pot, grams)])
         boils += [_boil(key, group, units) for group in groups]
     return tuple(boils)
+
+
+def _stays_fresh(pot: _Pot, boiled: dt.date) -> bool:
+    """Say whether beans boiled on a day are eaten before they must be frozen."""
+    last_eaten = max(date for date, _ in pot.portions())
+    return (last_eaten - boiled).days <= keeping("cooked").fridge_days
+
+
+def _set_aside(
+    food: KitchenFood, group: Sequence[tuple[_Pot, float]], day: dt.date, units: Units
+) -> tuple[SetAside, ...]:
+    found = []
+    for date in sorted({pot.day.date for pot, _ in group} - {day}):
+        grams = sum(grams for pot, grams in group if pot.day.date == date)
+        fresh = all(_stays_fresh(pot, day) for pot, _ in group if pot.day.date == date)
+        measure = kitchen_amount(food, round(grams, 2), "", units).measure
+        found.append(
+            SetAside(
+                day=date,
+                grams=round(grams, 1),
+                measure=measure,
+                keep_in="fridge" if fresh else "freezer",
+            )
+        )
+    return tuple(found)
 
 
 def _cooked_in_dish(serving: Serving, pot: _Pot) -> bool:
@@ -731,6 +769,7 @@ def _boil(key: str, group: Sequence[tuple[_Pot, float]], units: Units) -> Boil:
         dishes=tuple(dict.fromkeys(pot.meal.name for pot, _ in group)),
         evening_before=any(pot.meal.soak_night_before and pot.day.date == day for pot, _ in group),
         also_for=tuple(sorted({pot.day.date for pot, _ in group} - {day})),
+        set_aside=_set_aside(food, group, day, units),
         cautions=_cautions(advice_for([key], "dry")),
     )
 
@@ -782,8 +821,17 @@ def _boil_text(boil: Boil) -> str:
     verb = "Drain the soaked" if boil.soak_hours else "Rinse the"
     return (
         f"{verb} {_lower(boil.name)} ({boil.dry_g:.0f} g dry{measure}) and boil in {boil.water} "
-        f"for about {boil.minutes} min, for {names}."
+        f"for about {boil.minutes} min, for {names}.{_aside_text(boil)}"
     )
+
+
+def _aside_text(boil: Boil) -> str:
+    """Say what of a boil is put by for later days."""
+    kept = [
+        f"{'chill' if part.keep_in == 'fridge' else 'freeze'} {part.measure} for {part.day:%A}"
+        for part in boil.set_aside
+    ]
+    return f" Once cool, {' and '.join(kept)}." if kept else ""
 
 
 def _cook_day(
@@ -876,18 +924,26 @@ def _evenings(
             found.setdefault(before, []).append(
                 f"Soak {amount} {_lower(boil.name)} from the morning and boil tonight in "
                 f"{boil.water} for about {boil.minutes} min, then cool and chill: for {names}, "
-                f"{boil.day:%A}."
+                f"{boil.day:%A}.{_aside_text(boil)}"
             )
         elif overnight:
             found.setdefault(before, []).append(
                 f"Boil {amount} {_lower(boil.name)} tonight in {boil.water} for about "
                 f"{boil.minutes} min, then cool and chill: for {names}, {boil.day:%A}."
+                f"{_aside_text(boil)}"
             )
         elif boil.soak_hours:
             found.setdefault(before, []).append(
                 f"Soak {amount} {_lower(boil.name)} in plenty of cold water for {names}, "
                 f"{boil.day:%A}."
             )
+    for boil in boils:
+        for part in boil.set_aside:
+            if part.keep_in == "freezer":
+                found.setdefault(part.day - dt.timedelta(days=1), []).append(
+                    f"Thaw {part.measure} boiled {_lower(boil.name)} in the fridge for "
+                    f"{part.day:%A}."
+                )
     for pot in pots:
         if pot.meal.soak_night_before:
             before = pot.day.date - dt.timedelta(days=1)
