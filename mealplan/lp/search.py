@@ -38,10 +38,10 @@ def solve_day(
     model: DayModel,
     *,
     seed: int = 1,
-    starts: int = 4,
+    starts: int = 3,
     tries: int = 4,
-    finalists: int = 4,
-    width: int = 48,
+    finalists: int = 12,
+    width: int = 16,
     fixed: Sequence[int | None] = (),
 ) -> DayAnswer:
     """

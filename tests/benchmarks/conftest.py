@@ -9,6 +9,7 @@ written as Markdown, ``BENCHMARK_CLIENTS`` to take only the first so many client
 
 from __future__ import annotations
 
+import math
 import os
 import platform
 import statistics
@@ -58,12 +59,12 @@ CLIENTS: dict[str, dict] = {
     "woman 64 kg, 2,300, no soy, gluten, nuts": _client(
         "female", 35, 168, 64, 2300, 1.7, "hold", **_without("soy", "gluten", "tree_nut", "peanut")
     ),
-    "man 95 kg, 2,300, cutting at 2.2 g/kg": _client(
+    "man 95 kg, 2,500, cutting at 2.2 g/kg": _client(
         "male",
         32,
         185,
         95,
-        2300,
+        2500,
         1.5,
         "cut",
         nutrition={"protein": {"low_g_per_kg": 2.2, "high_g_per_kg": 2.6}},
@@ -160,7 +161,9 @@ class Bench:
     def row(self, table: str, **cells: object) -> None:
         """Add a row to a table, and print it at once."""
         self.tables.setdefault(table, []).append(cells)
-        print(f"\n[{table}] " + ", ".join(f"{k} {_shown(v)}" for k, v in cells.items()))
+        print(  # noqa: T201  (a benchmark is read as it runs)
+            f"\n[{table}] " + ", ".join(f"{k} {_shown(v)}" for k, v in cells.items())
+        )
 
     def column(self, table: str, name: str) -> list[float]:
         """Give the numbers of one column so far."""
@@ -194,11 +197,27 @@ def _machine() -> str:
     ).stdout.strip()
     parts = [f"{name} {version(name)}" for name in ("pulp", "highspy", "numpy", "scipy")]
     load = os.getloadavg()[1] if hasattr(os, "getloadavg") else float("nan")
+    processor = ", ".join(sorted(models)) or platform.processor() or "unknown processor"
     return (
-        f"{', '.join(models) or platform.processor() or 'unknown processor'}; {os.cpu_count()} cores; "
+        f"{processor}; {os.cpu_count()} cores; "
         f"load {load:.1f}; {platform.system()}; Python {platform.python_version()}; "
         f"{', '.join(parts)}; commit {commit or 'unknown'}"
     )
+
+
+def _summary(
+    label: str,
+    pick: Callable[[list[float]], float],
+    heads: Sequence[str],
+    rows: Sequence[dict[str, object]],
+) -> str:
+    """One line over the numbers of each column; columns of words stay empty."""
+    cells = [label]
+    for head in heads[1:]:
+        values = [row[head] for row in rows if head in row]
+        numbers = [float(v) for v in values if isinstance(v, int | float) and not math.isnan(v)]
+        cells.append(_shown(pick(numbers)) if numbers else "")
+    return "| " + " | ".join(cells) + " |"
 
 
 def _markdown(tables: dict[str, list[dict[str, object]]]) -> str:
@@ -208,20 +227,9 @@ def _markdown(tables: dict[str, list[dict[str, object]]]) -> str:
         out += [f"### {name[0].upper()}{name[1:]}", ""]
         out += ["| " + " | ".join(heads) + " |", "|" + " --- |" * len(heads)]
         out += ["| " + " | ".join(_shown(row.get(h, "")) for h in heads) + " |" for row in rows]
-        numeric = [
-            h for h in heads if all(isinstance(row.get(h), int | float) for row in rows if h in row)
-        ]
-        if len(rows) > 2 and numeric:
-            for label, pick in (("median", statistics.median), ("worst", max)):
-                cells: Sequence[str] = [
-                    label
-                    if h == heads[0]
-                    else _shown(float(pick([row[h] for row in rows if h in row])))
-                    if h in numeric
-                    else ""
-                    for h in heads
-                ]
-                out.append("| " + " | ".join(cells) + " |")
+        if len(rows) > 2:
+            out += [_summary("median", statistics.median, heads, rows)]
+            out += [_summary("worst", max, heads, rows)]
         out.append("")
     return "\n".join(out)
 
@@ -232,7 +240,7 @@ def bench() -> Iterator[Bench]:
     collected = Bench()
     yield collected
     text = _markdown(collected.tables)
-    print("\n\n" + text)
+    print("\n\n" + text)  # noqa: T201  (the result is for reading)
     path = os.environ.get("BENCHMARKS_MD")
     if path:
         Path(path).write_text(text + "\n", encoding="utf-8")
