@@ -21,7 +21,7 @@ LAYERS = (
     ("lp",),
     ("offers",),
     ("planner", "regenerate"),
-    ("shop", "shopping", "batch", "prices", "drawing", "text", "printout", "checkin"),
+    ("shop", "shopping", "cook", "batch", "prices", "drawing", "text", "printout", "checkin"),
     ("store",),
     ("demo",),
     ("cli", "cli_service", "__main__"),

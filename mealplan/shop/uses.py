@@ -14,6 +14,7 @@ from foods.catalogue import Catalogue
 from mealplan.household import ShopOptions
 from mealplan.intake import WEEKDAYS, Intake
 from mealplan.plan import Plan
+from mealplan.planner import EATEN
 from mealplan.shop.forms import BOIL_HANDS_ON_MIN, BoughtForm, as_bought
 
 NOT_BOUGHT = frozenset({"water"})
@@ -42,7 +43,7 @@ class Use:
 
 def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]:
     """
-    List every use of every food.
+    List every use of every food; what was eaten instead of a planned meal is not bought.
 
     Parameters
     ----------
@@ -62,6 +63,8 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
     found = []
     for day in plan.days:
         for meal in day.meals:
+            if meal.dish == EATEN:
+                continue
             cooked = meal.leftover_from or day.date
             limit = intake.kitchen.hands_on_min.get(WEEKDAYS[cooked.weekday()])
             spare = limit is None or hands_on.get(cooked, 0) + BOIL_HANDS_ON_MIN <= limit

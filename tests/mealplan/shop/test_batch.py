@@ -7,9 +7,11 @@ import pytest
 from foods.catalogue import Catalogue
 from foods.dishes import load_dishes
 from mealplan.batch import Amount, batch_plan, measuring_error_kcal, scaled_method
+from mealplan.errors import IntakeError
 from mealplan.food_safety import advice_for, all_advice, is_rice, keeping
 from mealplan.household import Eater, ShopOptions
 from mealplan.references.tables import read_rows
+from mealplan.shopping import shopping_list
 
 CATALOGUE = Catalogue.load()
 HOT = {"hob", "oven", "grill", "microwave", "pressure cooker"}
@@ -315,3 +317,26 @@ def test_a_method_that_asks_for_boiled_potatoes_gets_them_boiled_first():
     ]
     assert wanting
     assert [pair for pair in wanting if pair[1] not in kinds] == []
+
+
+def test_what_was_eaten_instead_is_neither_bought_nor_cooked(weeks):
+    intake, plan = weeks[0]
+    first = plan.days[0]
+    slot = next(n for n, meal in enumerate(first.meals) if meal.cook_portions == 1)
+    eaten = first.meals[slot].model_copy(update={"dish": "eaten", "name": "Something else"})
+    meals = (*first.meals[:slot], eaten, *first.meals[slot + 1 :])
+    changed = plan.model_copy(
+        update={"days": (first.model_copy(update={"meals": meals}), *plan.days[1:])}
+    )
+    assert (
+        len(batch_plan(changed, intake).days[0].cookings)
+        == len(batch_plan(plan, intake).days[0].cookings) - 1
+    )
+    before = sum(line.need_g for line in shopping_list(plan, intake).lines)
+    assert sum(line.need_g for line in shopping_list(changed, intake).lines) < before
+
+
+def test_a_plan_of_other_dishes_says_which_dish_is_missing(weeks):
+    intake, plan = weeks[0]
+    with pytest.raises(IntakeError, match="not among the dishes given"):
+        batch_plan(plan, intake, dishes=())

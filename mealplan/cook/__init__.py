@@ -1,0 +1,1 @@
+"""From a plan to the work in the kitchen, day by day."""

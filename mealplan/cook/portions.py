@@ -1,0 +1,171 @@
+"""Who gets how much of a pot: plates now, boxes for later, and how a box is eaten."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+from foods.catalogue import Catalogue
+from mealplan.cook.amounts import amounts_of, dry_text, scaled_method
+from mealplan.cook.models import Box, Cooking, Kept
+from mealplan.cook.pots import Pot, always_fresh, aside_of, is_hot
+from mealplan.cook.words import cautions, clock_text
+from mealplan.food_safety import advice_for, is_rice, keeping
+from mealplan.household import Eater
+from mealplan.measures import Units, kitchen_amount
+from mealplan.plan import Meal, Serving
+from mealplan.shop.forms import BoughtForm
+
+REHEAT_MIN = 5
+"""Hands-on time to reheat and serve a box. [min]"""
+
+
+def box_for(
+    pot: Pot, eaten_on: dt.date, meal: Meal, eater: Eater, shares: float, units: Units
+) -> Box:
+    """Say what one eater's portion of a pot is and how it is kept."""
+    catalogue = Catalogue.load()
+    kept = [
+        s
+        for s in meal.servings
+        if not pot.serve_fresh(s, eaten_on) and not pot.at_serving(s, eaten_on)
+    ]
+    aside = aside_of(pot)
+    apart = []
+    mixed_kcal = 0.0
+    for serving in kept:
+        if serving.food in aside:
+            food = catalogue.food(serving.food)
+            own_g = serving.grams * eater.portion
+            apart.append(kitchen_amount(food, own_g, serving.called, units).phrase)
+        else:
+            mixed_kcal += serving.energy_kcal * eater.portion
+    pot_kcal = sum(
+        grams * shares * serving.energy_kcal / serving.grams
+        for key, (serving, grams) in pot.in_pot().items()
+        if key not in aside
+    )
+    share = mixed_kcal / pot_kcal if pot_kcal else 0.0
+    days = (eaten_on - pot.day.date).days
+    place = pot.place(days)
+    limits = keeping("cooked")
+    longest = (
+        limits.freezer_days
+        if place == "freezer"
+        else min(limits.fridge_days, max(pot.dish.keeps_days, days))
+    )
+    rice_inside = any(is_rice(s.food) for s in kept) and place == "fridge"
+    if rice_inside:
+        longest = keeping("rice").fridge_days
+
+    def said(serving: Serving) -> str:
+        food = catalogue.food(serving.food)
+        return kitchen_amount(food, serving.grams * eater.portion, serving.called, units).phrase
+
+    def fresh(serving: Serving) -> str:
+        food = catalogue.food(serving.food)
+        dry_g, measure = dry_text(food, serving.grams * eater.portion, units)
+        return f"{said(serving)} (from {dry_g:.0f} g dry{', about ' + measure if measure else ''})"
+
+    return Box(
+        eaten_on=eaten_on,
+        label=meal.label,
+        eater=eater.label,
+        percent_of_pot=round(100 * share),
+        measured_out=tuple(apart),
+        at_serving=tuple(said(s) for s in meal.servings if pot.at_serving(s, eaten_on)),
+        boil_fresh=tuple(fresh(s) for s in meal.servings if pot.serve_fresh(s, eaten_on)),
+        keep_in=place,
+        eat_by=pot.day.date + dt.timedelta(days=longest),
+    )
+
+
+def cooking_of(
+    pot: Pot,
+    eaters: Sequence[Eater],
+    units: Units,
+    forms: Mapping[tuple[str, dt.date], BoughtForm],
+    seen: set[str],
+) -> Cooking:
+    """Write up one pot: amounts, method, plates, boxes and cautions."""
+    shares = sum(eater.portion for eater in eaters)
+    amounts = amounts_of(pot, shares, units, forms)
+    boxes = tuple(
+        box_for(pot, eaten_on, meal, eater, shares, units)
+        for eaten_on, meal in pot.portions()[1:]
+        for eater in eaters
+    )
+    now = [box_for(pot, pot.day.date, pot.meal, eater, shares, units) for eater in eaters]
+    portions = len(pot.portions()) * len(eaters)
+    rounds = -(-portions // pot.dish.batch_portions)
+    hot = is_hot(pot)
+    advice = advice_for((a.food for a in amounts), "cook")
+    if boxes and hot:
+        boxed = {s.food for _, meal in pot.portions()[1:] for s in meal.servings}
+        advice += advice_for(boxed - {s for s in boxed if always_fresh(pot, s)}, "keep")
+    used = {a.food for a in amounts} | {s.food for _, m in pot.portions() for s in m.servings}
+    return Cooking(
+        dish=pot.dish.key,
+        name=pot.meal.name,
+        label=pot.meal.label,
+        start=clock_text(pot.day.date, pot.meal.time, -pot.meal.total_min),
+        serve=pot.meal.time,
+        portions=portions,
+        rounds=rounds,
+        amounts=amounts,
+        method=scaled_method(pot.meal.method, amounts),
+        plates=tuple(_plate(box, len(eaters) > 1, bool(boxes)) for box in now),
+        boxes=boxes,
+        hands_on_min=pot.meal.hands_on_min,
+        total_min=pot.meal.total_min,
+        equipment=pot.dish.equipment,
+        left_out=tuple(line.called for line in pot.dish.lines if line.food not in used),
+        cautions=cautions(advice, seen),
+    )
+
+
+def _plate(box: Box, several: bool, kept: bool) -> str:
+    who = f"{box.eater}: " if several else ""
+    if not several and not kept:
+        return "all of it"
+    apart = f", with {', '.join(box.measured_out)}" if box.measured_out else ""
+    return f"{who}{box.percent_of_pot} % of the pot{apart}"
+
+
+def kept_of(
+    meal: Meal,
+    pot: Pot,
+    eaten_on: dt.date,
+    eaters: Sequence[Eater],
+    units: Units,
+    seen: set[str],
+) -> Kept:
+    """Say how a box is eaten and what is added on the day."""
+    shares = sum(eater.portion for eater in eaters)
+    boxes = [box_for(pot, eaten_on, meal, eater, shares, units) for eater in eaters]
+    cold = not is_hot(pot)
+    frozen = boxes[0].keep_in == "freezer"
+    how = "Eat it cold from the fridge." if cold else "Reheat it until it steams right through."
+    if not cold and meal.occasion == "small" and pot.dish.portable:
+        how = "Eat it cold, or reheat it until it steams right through."
+    add = [
+        f"{'' if len(eaters) == 1 else box.eater + ': '}{text}"
+        for box in boxes
+        for text in (*(f"boil fresh {said}" for said in box.boil_fresh), *box.at_serving)
+    ]
+    whens: tuple[Literal["reheat", "thaw"], ...] = ("thaw",) if frozen else ("reheat",)
+    fresh = any(box.boil_fresh for box in boxes)
+    return Kept(
+        dish=meal.dish,
+        name=meal.name,
+        label=meal.label,
+        serve=meal.time,
+        cooked_on=pot.day.date,
+        how=how,
+        add=tuple(add),
+        minutes=meal.hands_on_min + (REHEAT_MIN if fresh else 0),
+        cautions=()
+        if cold
+        else cautions(advice_for((s.food for s in meal.servings), *whens), seen),
+    )

@@ -1,0 +1,201 @@
+"""A pot is one dish of one day with every portion that comes out of it, now and later."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Literal
+
+from foods.catalogue import Catalogue, KitchenFood
+from foods.dishes import Dish
+from mealplan.errors import IntakeError
+from mealplan.food_safety import is_rice, keeping
+from mealplan.household import ShopOptions
+from mealplan.intake import Intake
+from mealplan.plan import Meal, Plan, PlanDay, Serving
+from mealplan.planner import EATEN
+from mealplan.references.tables import read_rows
+from mealplan.shop.forms import BoughtForm
+from mealplan.shop.uses import uses_of
+
+UNCOOKED = frozenset({"raw", "ready", "liquid", "roasted", "toasted", "dried", "ground", "hulled"})
+"""States of what is added at the table rather than cooked in the pot."""
+
+
+COUNTED_ROLES = frozenset({"starch", "protein", "vegetable", "fruit", "topping"})
+"""Parts of a portion that can be measured out; oil and seasoning stay mixed in the pot."""
+
+
+UNEVEN = 1.1
+"""Portions that differ by more than this factor in a food have it measured out. [1]"""
+
+
+BOILING = {row["food"]: row for row in read_rows("boiling.csv")}
+
+
+class Pot:
+    """One dish of one day with every portion that comes out of it."""
+
+    def __init__(
+        self, day: PlanDay, meal: Meal, kept: Sequence[tuple[PlanDay, Meal]], dish: Dish
+    ) -> None:
+        self.day = day
+        self.meal = meal
+        self.kept = kept
+        self.dish = dish
+
+    def portions(self) -> list[tuple[dt.date, Meal]]:
+        """List every portion with the day it is eaten, the first one first."""
+        return [(self.day.date, self.meal), *((day.date, meal) for day, meal in self.kept)]
+
+    def serve_fresh(self, serving: Serving, eaten_on: dt.date) -> bool:
+        """Say whether it is rice that would be older than it keeps in the fridge."""
+        days = (eaten_on - self.day.date).days
+        limit = keeping("rice").fridge_days
+        return is_rice(serving.food) and days > limit and self.place(days) == "fridge"
+
+    def place(self, days: int) -> Literal["fridge", "freezer"]:
+        """Say where a portion is kept for so many days."""
+        if days > keeping("cooked").fridge_days and self.dish.freezes:
+            return "freezer"
+        return "fridge"
+
+    def at_serving(self, serving: Serving, eaten_on: dt.date) -> bool:
+        """Say whether it goes on the plate: an add-on that is eaten as it is."""
+        food = Catalogue.load().food(serving.food)
+        later = eaten_on != self.day.date
+        return later and serving.optional and (food.state in UNCOOKED)
+
+    def in_pot(self) -> dict[str, tuple[Serving, float]]:
+        """Sum each food in the pot over the client's portions, in grams."""
+        found: dict[str, tuple[Serving, float]] = {}
+        for eaten_on, meal in self.portions():
+            for serving in meal.servings:
+                if self.serve_fresh(serving, eaten_on) or self.at_serving(serving, eaten_on):
+                    continue
+                before = found[serving.food][1] if serving.food in found else 0.0
+                found[serving.food] = (serving, before + serving.grams)
+        return found
+
+
+def forms_of(
+    plan: Plan, intake: Intake, options: ShopOptions
+) -> dict[tuple[str, dt.date], BoughtForm]:
+    """Give the form each food is bought in, by catalogue key and day of cooking."""
+    return {(use.form.planned.key, use.day): use.form for use in uses_of(plan, intake, options)}
+
+
+def bought_dry(
+    forms: Mapping[tuple[str, dt.date], BoughtForm],
+) -> frozenset[tuple[str, dt.date]]:
+    """Find what is bought dry or raw and has to be boiled or baked first."""
+    return frozenset(
+        place
+        for place, form in forms.items()
+        if place[0] in BOILING and form.food.aisle != "canned goods"
+    )
+
+
+def pots_of(plan: Plan, dishes: Mapping[str, Dish]) -> list[Pot]:
+    """
+    Gather what is cooked, with the portions kept from it.
+
+    Parameters
+    ----------
+    plan : Plan
+    dishes : mapping of str to Dish
+        The dishes the plan was made from, by key.
+
+    Returns
+    -------
+    list of Pot
+        In the order of the plan; what was eaten instead of a planned meal is not cooked.
+
+    Raises
+    ------
+    IntakeError
+        When a dish of the plan is not among them.
+    """
+    pots = []
+    for day in plan.days:
+        for meal in day.meals:
+            if meal.leftover_from is not None or meal.dish == EATEN:
+                continue
+            if meal.dish not in dishes:
+                raise IntakeError(
+                    f"dish {meal.dish!r} is in the plan but not among the dishes given, so how "
+                    "long it keeps is not known: give the dishes the plan was made from"
+                )
+            kept = [
+                (later, other)
+                for later in plan.days
+                for other in later.meals
+                if other.leftover_from == day.date and other.dish == meal.dish
+            ]
+            pots.append(Pot(day, meal, kept, dishes[meal.dish]))
+    return pots
+
+
+def pot_of(pots: Iterable[Pot], meal: Meal) -> Pot:
+    """Find the pot a kept meal came from."""
+    return next(
+        pot for pot in pots if pot.day.date == meal.leftover_from and pot.meal.dish == meal.dish
+    )
+
+
+def is_hot(pot: Pot) -> bool:
+    """Say whether a dish is cooked with heat."""
+    return bool({"hob", "oven", "grill", "microwave", "pressure cooker"} & set(pot.dish.equipment))
+
+
+def always_fresh(pot: Pot, key: str) -> bool:
+    """Say whether no box holds the food, because it is boiled fresh for each."""
+    return is_rice(key) and all(
+        pot.serve_fresh(serving, eaten_on)
+        for eaten_on, meal in pot.portions()[1:]
+        for serving in meal.servings
+        if serving.food == key
+    )
+
+
+def cooked_in_dish(serving: Serving, pot: Pot) -> bool:
+    """Say whether the method itself cooks the food from dry or raw."""
+    name = re.escape(serving.called)
+    text = " ".join(pot.meal.method).lower()
+    if BOILING[serving.food]["kind"] == "vegetable":
+        return not re.search(rf"\b(boiled|cooked|steamed|mashed|warm)\s+{name}\b", text)
+    if BOILING[serving.food]["kind"] == "bake":
+        return "oven" in pot.dish.equipment and not re.search(rf"\bbaked {name}\b", text)
+    verbs = "rinse|boil|simmer|cook|steam|bring|soak|peel"
+    start = rf"\b({verbs})\b(?:\s+(?:the|and|well|raw|whole))*\s+{name}\b"
+    return "from dry, allow" in text or bool(re.search(start, text, re.IGNORECASE))
+
+
+def _measured_out(serving: Serving, food: KitchenFood, pot: Pot) -> bool:
+    """Say whether a portion of it can be told apart: an add-on, or what is served beside."""
+    if food.role not in COUNTED_ROLES:
+        return False
+    beside = food.key in BOILING and food.role == "starch" and not cooked_in_dish(serving, pot)
+    return serving.optional or beside or food.measure.partition(" ")[0] in ("pita", "tortilla")
+
+
+def aside_of(pot: Pot) -> frozenset[str]:
+    """Find the foods that are measured out because portions hold different shares of them."""
+    portions = pot.portions()
+    uneven = set()
+    for key, (serving, _) in pot.in_pot().items():
+        amounts = [
+            sum(
+                other.grams
+                for other in meal.servings
+                if other.food == key
+                and not pot.serve_fresh(other, eaten_on)
+                and not pot.at_serving(other, eaten_on)
+            )
+            for eaten_on, meal in portions
+        ]
+        food = Catalogue.load().food(key)
+        if max(amounts) > UNEVEN * min(amounts) and _measured_out(serving, food, pot):
+            uneven.add(key)
+    return frozenset(uneven)
