@@ -55,7 +55,7 @@ from api.schemas import (
 from api.solves import Solve
 from api.worker import EatenInstead
 from mealplan.errors import SafetyRefusal
-from mealplan.intake import Intake
+from mealplan.intake import Intake, parse_intake
 from mealplan.ranges import Targets
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client, IntakeVersion, Link, SavedPlan
@@ -78,6 +78,10 @@ REFUSALS: dict[int | str, dict[str, Any]] = {
         (429, "Too many tries"),
         (503, "Busy; try again"),
     )
+}
+
+IN_THE_MAKING: dict[int | str, dict[str, Any]] = {
+    202: {"model": SolveBody, "description": "In the making; ask at the Location"}
 }
 
 router = APIRouter(prefix="/api", responses=REFUSALS)
@@ -160,7 +164,7 @@ def add_tastes(body: TastesWish, client: TheClient, desk: AnyDesk, once: Once) -
             words = [word for word in getattr(body, where) if word not in data["tastes"][where]]
             data["tastes"][where] += words
             said += [f"{where}: {word}" for word in words]
-        intake = Intake.model_validate(data)
+        intake = parse_intake(data)
         check_tastes(intake)
         changed = desk.amend(
             client.id, intake, "; ".join(said) or "nothing new", client.intake_number
@@ -205,7 +209,13 @@ def get_targets(client: TheClient, desk: AnyDesk) -> Targets:
     return desk.targets(client)
 
 
-@router.post("/clients/{client_id}/plans", tags=["plans"], status_code=201, response_model=PlanBody)
+@router.post(
+    "/clients/{client_id}/plans",
+    tags=["plans"],
+    status_code=201,
+    response_model=PlanBody,
+    responses=IN_THE_MAKING,
+)
 def add_plan(
     body: PlanWish,
     client: TheClient,
@@ -240,7 +250,13 @@ def get_day(client: TheClient, desk: AnyDesk, date: dt.date) -> Response:
     return _json(DayBody(plan_number=saved.number, day=day), 200, saved.number)
 
 
-@router.post("/clients/{client_id}/days/{date}", tags=["plans"], response_model=PlanBody)
+@router.post(
+    "/clients/{client_id}/days/{date}",
+    tags=["plans"],
+    status_code=201,
+    response_model=PlanBody,
+    responses=IN_THE_MAKING,
+)
 def change_day(
     body: DayWish,
     client: TheClient,

@@ -20,7 +20,7 @@ from api.routes.solves import follow
 from api.worker import EatenInstead
 from foods import FoodError
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake
+from mealplan.intake import Intake, parse_intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.shopping import ShoppingList, shopping_list
 from mealplan.store.records import Client, SavedPlan
@@ -296,7 +296,7 @@ def say_taste(desk: Desk, client: Client, where: str, word: str) -> None:
     for other in ("never", "dislikes", "likes"):
         data["tastes"][other] = [old for old in data["tastes"][other] if old != word]
     data["tastes"][where].append(word)
-    desk.amend(client.id, Intake.model_validate(data), f"{where}: {word}", client.intake_number)
+    desk.amend(client.id, parse_intake(data), f"{where}: {word}", client.intake_number)
 
 
 def _day(plan: Plan, date: dt.date) -> PlanDay:
