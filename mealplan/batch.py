@@ -31,6 +31,7 @@ from mealplan.cook.models import (
 from mealplan.cook.portions import cooking_of, kept_of
 from mealplan.cook.pots import bought_dry, forms_of, pot_of, pots_of
 from mealplan.cook.words import cautions
+from mealplan.cook.writing import batch_text
 from mealplan.food_safety import advice_for
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
@@ -103,6 +104,7 @@ __all__ = [
     "SetAside",
     "Step",
     "batch_plan",
+    "batch_text",
     "measuring_error_kcal",
     "scaled_method",
 ]

@@ -18,6 +18,8 @@ CSV_COLUMNS = (
     "from_cupboard_g", "left_over_g", "use_by", "first_needed", "dishes", "allergens",
     "label_check", "price", "currency", "note",
 )  # fmt: skip
+RANGE_WORTH_SAYING = 0.25
+"""A need whose range is wider than this share of it is printed with its range. [1]"""
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 """Cells that a spreadsheet would run as a formula get an apostrophe in front."""
 
@@ -63,6 +65,11 @@ def _line(line: ListLine) -> str:
         said = f"{line.name}: {line.weight(line.need_g)} from the cupboard"
     elif line.from_cupboard_g:
         said += f" (with {line.weight(line.from_cupboard_g)} from the cupboard)"
+    if line.section == "buy" and line.high_g - line.low_g > RANGE_WORTH_SAYING * line.need_g:
+        said += (
+            f" (need {line.weight(line.need_g)}; kitchens differ: {line.weight(line.low_g)} to "
+            f"{line.weight(line.high_g)})"
+        )
     extras = [line.note] if line.note else []
     if line.read_label:
         extras.append(f"read the label: {', '.join(line.read_label)}")

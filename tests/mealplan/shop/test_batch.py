@@ -6,7 +6,7 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.dishes import load_dishes
-from mealplan.batch import Amount, batch_plan, measuring_error_kcal, scaled_method
+from mealplan.batch import Amount, batch_plan, batch_text, measuring_error_kcal, scaled_method
 from mealplan.errors import IntakeError
 from mealplan.food_safety import advice_for, all_advice, is_rice, keeping
 from mealplan.household import Eater, ShopOptions
@@ -340,3 +340,12 @@ def test_a_plan_of_other_dishes_says_which_dish_is_missing(weeks):
     intake, plan = weeks[0]
     with pytest.raises(IntakeError, match="not among the dishes given"):
         batch_plan(plan, intake, dishes=())
+
+
+def test_sheet_in_words_names_every_dish_and_fits_the_page(batches):
+    for _, plan, batch in batches:
+        text = batch_text(batch)
+        assert max(len(line) for line in text.splitlines()) <= 110
+        for day in plan.days:
+            for meal in day.meals:
+                assert meal.name in " ".join(text.split())
