@@ -13,7 +13,6 @@ from mealplan.intake import Intake
 from mealplan.plan import Plan, PlanDay
 from mealplan.shopping import ShoppingList
 
-
 EXAMPLE: dict[str, Any] = json.loads(demo_intake_text("club-lifter"))
 """The intake of a made-up client, shown in the description of the interface."""
 
