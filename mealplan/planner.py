@@ -326,10 +326,19 @@ def day_model(
         rows=day_rows(scope),
         slots=context.slots,
         offers=tuple(offers),
-        food_ceiling_g=context.space.max_g_day,
+        food_ceiling_g=np.maximum(context.space.max_g_day, _already(context.space, settled)),
         family_price=COST_SAME_FAMILY,
     )
     return model, tuple(origins)
+
+
+def _already(space: FoodSpace, settled: Mapping[int, Served]) -> np.ndarray:
+    """Grams of each food in meals that cannot change: no ceiling can forbid what was eaten."""
+    grams = np.zeros(len(space))
+    for served in settled.values():
+        for key, amount in served.grams.items():
+            grams[space.index[key]] += amount
+    return grams
 
 
 def _offer(

@@ -22,6 +22,22 @@ Grams = tuple[Floats, ...]
 UNSERVABLE = 1e6
 """Added to the objective of dishes that cannot be served together, so that any others win."""
 
+PRICE_OVER_CEILING = 1.0
+"""Each gram of a food beyond its daily ceiling: dear enough that other dishes are chosen."""
+
+
+def _may_exceed(model: DayModel) -> NDArray[np.int64]:
+    """Name the foods of which two meals together could serve more than a day allows."""
+    most = np.zeros(len(model.food_ceiling_g))
+    meals = np.zeros(len(model.food_ceiling_g))
+    for offer in model.offers:
+        here = np.zeros(len(most))
+        for choice in offer:
+            here[choice.foods] = np.maximum(here[choice.foods], choice.high)
+        most += here
+        meals += here > 0
+    return np.flatnonzero((meals > 1) & (most > model.food_ceiling_g + 1e-9))
+
 
 class AmountsLP:
     """
@@ -39,17 +55,24 @@ class AmountsLP:
         self._ratio_rows = [
             2 * max((len(choice.ratios) for choice in offer), default=0) for offer in model.offers
         ]
-        extra = sum(self._ratio_rows)
+        ratios = sum(self._ratio_rows)
         self._ratio_start = np.concatenate([[0], np.cumsum(self._ratio_rows)]) + rows
+        shared = _may_exceed(model)
+        self._ceiling_row = np.full(len(model.food_ceiling_g), -1)
+        self._ceiling_row[shared] = rows + ratios + np.arange(len(shared))
+        extra = ratios + len(shared)
         self._lp = HotLP()
         self._lp.add_rows(
             np.concatenate([model.low, np.full(extra, -np.inf)]),
-            np.concatenate([model.high, np.zeros(extra)]),
+            np.concatenate([model.high, np.zeros(ratios), model.food_ceiling_g[shared]]),
         )
         below = np.flatnonzero(np.isfinite(model.low))
         above = np.flatnonzero(np.isfinite(model.high))
         self._lp.add_unit_columns(model.price_low[below], below, 1.0)
         self._lp.add_unit_columns(model.price_high[above], above, -1.0)
+        self._lp.add_unit_columns(
+            np.full(len(shared), PRICE_OVER_CEILING), self._ceiling_row[shared], -1.0
+        )
         self._fixed = self._lp.columns
         self._width = rows + extra
         self._order: list[int] = []
@@ -69,6 +92,9 @@ class AmountsLP:
             values[first, row + 1] -= 1.0
             values[second, row + 1] += low
             row += 2
+        ceiling = self._ceiling_row[choice.foods]
+        capped = np.flatnonzero(ceiling >= 0)
+        values[capped, ceiling[capped]] = 1.0
         cost = np.concatenate([np.where(choice.optional, 0.0, -choice.deviation), choice.deviation])
         low_bound = np.concatenate([np.where(choice.optional, 0.0, choice.low), np.zeros(lines)])
         high_bound = np.concatenate([choice.typical, choice.high - choice.typical])

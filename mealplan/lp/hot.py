@@ -109,6 +109,11 @@ class HotLP:
         self._highs.run()
         status = self._highs.getModelStatus()
         if status != highspy.HighsModelStatus.kOptimal:
+            # A warm basis can leave the simplex undecided; from scratch it rarely is.
+            self._highs.clearSolver()
+            self._highs.run()
+            status = self._highs.getModelStatus()
+        if status != highspy.HighsModelStatus.kOptimal:
             raise SolverError(f"the linear programme ended {status}; the model has a fault")
         self._solution = self._highs.getSolution()
         return self._highs.getObjectiveValue(), np.array(self._solution.row_dual)

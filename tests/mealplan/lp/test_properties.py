@@ -255,6 +255,28 @@ def test_amounts_with_dishes_fixed_lie_between_bound_and_kitchen_measures(random
 
 
 @some
+@given(seed=seeds)
+def test_continuous_amounts_stay_under_a_ceiling_that_can_be_kept(random_day, seed):
+    model = random_day(seed)
+    picks, _ = starting_day(model, seed)
+    lp = AmountsLP(model)
+    least = np.zeros(len(model.food_ceiling_g))
+    for slot, pick in enumerate(picks):
+        lp.put(slot, pick)
+        least += model.least_grams(slot, pick)
+    lp.solve()
+    used = np.zeros(len(model.food_ceiling_g))
+    for slot, (pick, amount) in enumerate(zip(picks, lp.grams(), strict=True)):
+        np.add.at(used, model.offers[slot][pick].foods, amount)
+    can_be_kept = least <= model.food_ceiling_g
+    # A gram over costs 1, and the rows of these days are worth less than that a gram.
+    assert (used <= model.food_ceiling_g + 1e-6)[can_be_kept].all() or any(
+        row.price_low * row.per_gram.max() > 1 or row.price_high * row.per_gram.max() > 1
+        for row in model.rows
+    )
+
+
+@some
 @given(seed=seeds, order=st.permutations([0, 1, 2]))
 def test_the_warm_programme_forgets_what_was_served_before(random_day, seed, order):
     model = random_day(seed)

@@ -165,3 +165,71 @@ def test_offering_fewer_dishes_to_the_exact_model_is_the_same_as_a_smaller_model
     first = solve(build_day(model, offers=kept), relative_gap=1e-9).objective
     second = solve(build_day(smaller), relative_gap=1e-9).objective
     assert first == pytest.approx(second, abs=1e-6)
+
+
+# ---------------------------------------------------------------------- real dishes and targets
+
+
+def few_dishes(model, many: int, *, plain: bool = False):
+    """Keep some real dishes a meal; plain drops what the relaxation leaves out."""
+    offers = []
+    for offer in model.offers:
+        step = max(1, len(offer) // many)
+        kept = offer[::step][:many]
+        offers.append(tuple(replace(c, ratios=()) for c in kept) if plain else kept)
+    # A dish that suits two meals would be barred from one of them.
+    seen: set[str] = set()
+    for place, offer in enumerate(offers):
+        if plain:
+            offers[place] = tuple(c for c in offer if c.dish not in seen)
+            seen |= {c.dish for c in offer}
+    ceiling = np.full(len(model.food_ceiling_g), np.inf) if plain else model.food_ceiling_g
+    price = 0.0 if plain else model.family_price
+    return replace(model, offers=tuple(offers), food_ceiling_g=ceiling, family_price=price)
+
+
+@pytest.mark.parametrize("kcal", [1900, 2800])
+def test_three_solvers_agree_on_a_day_of_real_dishes(client_day, kcal):
+    person = {"sex": "female", "age_years": 30, "height_cm": 165, "weight_kg": 60}
+    model = few_dishes(client_day(kcal=kcal, person=person if kcal < 2000 else None), 2)
+    problem = build_day(model)
+    exact = [
+        solve(problem, engine="highs", relative_gap=1e-9).objective,
+        solve(problem, engine="cbc", relative_gap=1e-9).objective,
+        by_scipy(problem),
+    ]
+    assert exact == pytest.approx([exact[0]] * 3, rel=1e-5, abs=1e-6)
+    found = solve_day(model)
+    assert found.relaxation.bound <= exact[0] + 1e-6
+    assert exact[0] <= found.objective + 1e-6
+    # regression: with dishes so few the search tries them all; only whole steps are left to chance
+    assert found.objective <= 1.3 * exact[0] + 0.02
+
+
+@pytest.mark.parametrize("kcal", [2300, 2800, 3400])
+def test_the_bound_of_real_dishes_equals_the_relaxation_solved_as_one_problem(client_day, kcal):
+    model = few_dishes(client_day(kcal=kcal), 12, plain=True)
+    whole = solve(build_day(model, relaxed=True, whole_steps=False)).objective
+    assert relax(model, gap=1e-9).bound == pytest.approx(whole, rel=1e-5, abs=1e-7)
+
+
+def test_the_fast_search_of_real_days_keeps_close_to_its_bound(client_day):
+    for kcal in (2300, 2800, 3400):
+        found = solve_day(client_day(kcal=kcal))
+        # regression: over hundreds of real dishes the gap to the proven bound is a few hundredths
+        assert 0 <= found.gap <= 0.06
+
+
+def test_two_dishes_that_share_a_scarce_food_are_not_taken_for_what_they_cannot_give(client_day):
+    """Two seitan dishes would meet this man's protein, were seitan not limited in a day."""
+    model = client_day(
+        kcal=2600,
+        person={"sex": "male", "age_years": 32, "height_cm": 185, "weight_kg": 95},
+        tastes={"allergies": ["soy"]},
+        nutrition={"protein": {"low_g_per_kg": 2.0, "high_g_per_kg": 2.4}},
+    )
+    found = solve_day(model)
+    protein = [i for i, row in enumerate(model.rows) if row.name == "protein_g"]
+    assert model.miss(model.totals(found.picks, found.grams))[protein] == pytest.approx(0, abs=0.1)
+    # regression: 7.0 before the amounts knew the ceiling
+    assert found.objective < 0.6

@@ -195,9 +195,19 @@ def test_a_portion_kept_too_long_is_found(sound):
 
 
 def test_a_kept_portion_nobody_cooked_is_found(sound):
-    date = sound.plan.days[3].date
+    days = sound.plan.days
+    at, meal = next(
+        (at, meal.slot)
+        for at in range(1, len(days))
+        for meal in days[at].meals
+        if meal.dish not in {other.dish for other in days[at - 1].meals}
+    )
+    date = days[at - 1].date
     spoilt = with_meal(
-        sound.plan, lambda meal: meal.model_copy(update={"leftover_from": date}), at=4
+        sound.plan,
+        lambda old: old.model_copy(update={"leftover_from": date}),
+        at=at,
+        meal=meal,
     )
     assert any("no portion was cooked to keep" in what for what in faults(sound, spoilt))
 

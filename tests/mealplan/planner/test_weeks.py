@@ -12,6 +12,7 @@ import pytest
 from foods.catalogue import Catalogue
 from foods.table import FoodTable
 from mealplan.planner import make_plan
+from mealplan.regenerate import Eaten, change_day
 from mealplan.verify import recompute, verify_plan
 
 PUBLISHED = Path(__file__).parents[2] / "published"
@@ -271,3 +272,26 @@ def test_every_amount_can_be_measured_in_a_kitchen(case):
             assert abs(steps - round(steps)) <= 0.01
             assert serving.measure
             assert serving.phrase.startswith(serving.measure.partition(" ")[0])
+
+
+def test_what_was_eaten_beyond_a_ceiling_does_not_spoil_the_rest_of_the_day(one_case):
+    case = one_case("lifter without soy")
+    day = case.plan.days[1]
+    nuts = CATALOGUE.food("brazil_nuts")
+    # source: published (the catalogue gives one nut a day, for selenium's upper limit)
+    many = 6 * nuts.max_g_day
+    changed = change_day(
+        case.intake,
+        case.targets,
+        case.plan,
+        day.date,
+        settled=[0],
+        eaten={1: Eaten("Brazil nuts", {"brazil_nuts": many})},
+        context=case.context,
+    )
+    after = changed.plan.days[1]
+    target = case.targets.on(day.weekday).energy_kcal
+    assert abs(after.energy_kcal - target) <= 0.02 * target
+    assert after.objective < 1000
+    others = [s.food for m in after.meals if m.slot != 1 for s in m.servings]
+    assert "brazil_nuts" not in others
