@@ -221,7 +221,7 @@ class Desk:
             plan_number=0,
             planned_until=None,
             gravest=_gravest(body),
-            unit_system=intake.kitchen.units,
+            measured_on=_measured_on(intake),
         )
         with self.store.writing() as unit:
             unit.add(client)
@@ -276,7 +276,7 @@ class Desk:
                     start=intake.start,
                     intake_number=was + 1,
                     gravest=gravest,
-                    unit_system=intake.kitchen.units,
+                    measured_on=_measured_on(intake),
                 )
                 unit.change(changed)
                 unit.add(self._version(client_id, was + 1, body, reason.strip()))
@@ -490,6 +490,12 @@ class Desk:
                 detail=detail,
             )
         )
+
+
+def _measured_on(intake: Intake) -> dt.date | None:
+    """Day of the latest scan or laboratory test."""
+    days = [part.date for part in (intake.scan, intake.resting_test) if part is not None]
+    return max(days) if days else None
 
 
 def _gravest(body: str) -> str:

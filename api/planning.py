@@ -10,7 +10,8 @@ from api.deps import Service
 from api.desk import Desk, plan_of
 from api.solves import Solve
 from api.worker import DayTask, EatenInstead, Made, WeekTask
-from mealplan.errors import NoPlanError
+from mealplan.errors import IntakeError, NoPlanError
+from mealplan.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.planner import refuse_unsafe
 from mealplan.store.records import Client
 
@@ -45,9 +46,13 @@ def start_week(
     """
     if not 1 <= days <= 28:
         raise NoPlanError(f"days={days} is outside 1 to 28; plan four weeks at most at a time")
+    start = first or client.start
+    if not FIRST_YEAR <= start.year <= LAST_YEAR:
+        raise IntakeError(
+            f"first day {start} lies outside the years {FIRST_YEAR} to {LAST_YEAR}; check the year"
+        )
     version = desk.intake_version(client)
     refuse_unsafe(desk.targets(client))
-    start = first or client.start
 
     def keep(made: Made) -> None:
         desk.keep_plan(

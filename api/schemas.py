@@ -9,7 +9,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from mealplan.demo import demo_intake_text
-from mealplan.intake import Intake
+from mealplan.intake import Date, Intake
 from mealplan.plan import Plan, PlanDay
 from mealplan.shopping import ShoppingList
 
@@ -92,7 +92,7 @@ class IntakeHistory(_Body):
 class PlanWish(_Body):
     """A plan to make."""
 
-    first: dt.date | None = Field(
+    first: Date | None = Field(
         default=None,
         description="First day; the intake's start when left out",
         examples=["2026-12-07"],

@@ -222,7 +222,7 @@ def add_plan(
     desk: CoachDesk,
     service: TheService,
     once: Once,
-    wait: Wait = 10.0,
+    wait: Wait = 5.0,
 ) -> Response:
     """Plan whole days; 202 with the address to ask at when it takes longer than the wait."""
 
@@ -265,7 +265,7 @@ def change_day(
     date: dt.date,
     once: Once,
     if_match: MaybeMatch = None,
-    wait: Wait = 10.0,
+    wait: Wait = 5.0,
 ) -> Response:
     """Change a day: another one, another dish, or the rest after something else was eaten."""
 

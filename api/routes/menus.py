@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from dataclasses import replace
+from functools import lru_cache
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
@@ -225,9 +226,14 @@ def plan_and_list(desk: Desk, client: Client) -> tuple[Plan, ShoppingList]:
     shopping : ShoppingList
     """
     saved = desk.saved_plan(client)
-    plan = plan_of(saved.body)
-    intake = Intake.model_validate_json(desk.intake_version(client, saved.intake_number).body)
-    return plan, shopping_list(plan, intake)
+    intake = desk.intake_version(client, saved.intake_number).body
+    return plan_of(saved.body), _list_of(saved.body, intake)
+
+
+@lru_cache(maxsize=64)
+def _list_of(plan: str, intake: str) -> ShoppingList:
+    """Work the list out of a plan and an intake kept as JSON text."""
+    return shopping_list(plan_of(plan), Intake.model_validate_json(intake))
 
 
 def read_eaten(slot: int, text: str) -> EatenInstead:

@@ -71,7 +71,8 @@ class Client(Record):
     planned_until: dt.date | None
     gravest: str
     """Gravest severity among the notices of the targets; empty when there are none."""
-    unit_system: str = "metric"
+    measured_on: dt.date | None = None
+    """Day of the latest scan or laboratory test; None without any."""
 
 
 @dataclass(frozen=True)

@@ -96,7 +96,7 @@ client = _table(
     _number("plan_number"),
     Column("planned_until", Date),
     _text("gravest", 20),
-    _text("unit_system", 10),
+    Column("measured_on", Date),
 )
 intake_version = _table(
     "intake_version",

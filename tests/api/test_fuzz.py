@@ -66,7 +66,7 @@ def try_out(operation, app, client, calls):
         if known and "client_id" in (case.path_parameters or {}):
             case.path_parameters["client_id"] = current(app, client)
         calls[operation.label] = calls.get(operation.label, 0) + 1
-        case.call_and_validate(excluded_checks=[positive_data_acceptance])
+        case.call_and_validate(timeout=120, excluded_checks=[positive_data_acceptance])
 
     call()
 

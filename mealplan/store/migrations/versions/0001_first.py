@@ -34,7 +34,7 @@ def upgrade() -> None:
         sa.Column("plan_number", sa.Integer(), nullable=False),
         sa.Column("planned_until", sa.Date(), nullable=True),
         sa.Column("gravest", sa.String(length=20), nullable=False),
-        sa.Column("unit_system", sa.String(length=10), nullable=False),
+        sa.Column("measured_on", sa.Date(), nullable=True),
         sa.ForeignKeyConstraint(["coach_id"], ["coach.id"], name=op.f("fk_client_coach_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_client")),
     )
