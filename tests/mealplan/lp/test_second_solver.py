@@ -16,7 +16,7 @@ from mealplan.lp.problem import Outcome, Problem
 from mealplan.lp.search import solve_day
 from mealplan.lp.solver import solve
 
-SEEDS = range(6)
+SEEDS = range(4)
 
 
 def by_scipy(problem: Problem) -> float:
@@ -67,10 +67,16 @@ def test_the_exact_answer_costs_the_same_added_up_from_its_dishes(random_day, se
         choice = model.offers[slot][pick]
         steps = amount / choice.step
         np.testing.assert_allclose(steps, np.round(steps), atol=1e-6)
+        for first, second, low, high in choice.ratios:
+            assert low * amount[second] - 1e-5 <= amount[first] <= high * amount[second] + 1e-5
+    used = np.zeros(len(model.food_ceiling_g))
+    for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
+        np.add.at(used, model.offers[slot][pick].foods, amount)
+    assert (used <= model.food_ceiling_g + 1e-5).all()
 
 
 @pytest.mark.parametrize("families", [False, True], ids=["plain", "families priced"])
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(10))
 def test_the_fast_search_lies_between_its_bound_and_the_exact_optimum(random_day, seed, families):
     model = random_day(seed, families=families)
     exact = solve(build_day(model), relative_gap=1e-9).objective
@@ -80,17 +86,29 @@ def test_the_fast_search_lies_between_its_bound_and_the_exact_optimum(random_day
     assert model.objective(found.picks, found.grams) == pytest.approx(found.objective, abs=1e-9)
 
 
-def test_the_fast_search_is_near_the_exact_optimum_on_most_small_days(random_day):
+@pytest.mark.parametrize("families", [False, True], ids=["plain", "families priced"])
+def test_the_fast_search_is_near_the_exact_optimum_on_most_small_days(random_day, families):
     gaps = []
-    for seed in range(20):
-        model = random_day(seed)
+    for seed in range(12):
+        model = random_day(seed, families=families)
         exact = solve(build_day(model), relative_gap=1e-9).objective
         found = solve_day(model, starts=8, tries=8, finalists=24).objective
         gaps.append((found - exact) / (1 + exact))
-    # regression: dives with exchanges are no proof; of twenty random days most end exact
+    # regression: dives with exchanges are no proof; of a dozen random days most end exact
     assert float(np.median(gaps)) <= 0.005
-    assert sum(gap <= 0.02 for gap in gaps) >= 14
+    assert sum(gap <= 0.02 for gap in gaps) >= 8
     assert max(gaps) <= 0.7
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_ratio_binds_the_exact_model(random_day, seed):
+    """Loosening every ratio cannot make the best day worse."""
+    model = random_day(seed)
+    loose = replace(
+        model, offers=tuple(tuple(replace(c, ratios=()) for c in o) for o in model.offers)
+    )
+    tight = solve(build_day(model), relative_gap=1e-9).objective
+    assert solve(build_day(loose), relative_gap=1e-9).objective <= tight + 1e-6
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -188,7 +206,7 @@ def few_dishes(model, many: int, *, plain: bool = False):
     return replace(model, offers=tuple(offers), food_ceiling_g=ceiling, family_price=price)
 
 
-@pytest.mark.parametrize("kcal", [1900, 2800])
+@pytest.mark.parametrize("kcal", [1900, 2200])
 def test_three_solvers_agree_on_a_day_of_real_dishes(client_day, kcal):
     person = {"sex": "female", "age_years": 30, "height_cm": 165, "weight_kg": 60}
     model = few_dishes(client_day(kcal=kcal, person=person if kcal < 2000 else None), 2)
