@@ -10,13 +10,15 @@ from fastapi import FastAPI, Request, Response
 from api import errors
 from api.accounts import Patience
 from api.deps import UNSAFE, Service
-from api.routes import accounts, assets, interface, menus, roster, solves
+from api.routes import accounts, assets, checkins, interface, menus, roster, solves
 from api.settings import Settings
 from api.solves import SolvePool
 from mealplan.intake import MAX_INTAKE_BYTES
 from mealplan.store.base import Store
 
-ROUTERS = tuple(part.router for part in (assets, accounts, roster, menus, solves, interface))
+ROUTERS = tuple(
+    part.router for part in (assets, accounts, roster, menus, checkins, solves, interface)
+)
 """Every address there is, but for the description of the interface."""
 
 MOST_BODY_BYTES = MAX_INTAKE_BYTES + 200_000
@@ -51,6 +53,7 @@ TAGS = [
     {"name": "targets", "description": "What a day should give, with the working"},
     {"name": "plans", "description": "Days of dishes, and changing them"},
     {"name": "list", "description": "What to buy"},
+    {"name": "check-in", "description": "What was logged, what it can tell, what was decided"},
     {"name": "links", "description": "Addresses that show one client's pages"},
     {"name": "sign-in", "description": "Tokens for programs"},
 ]

@@ -7,7 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
+from markupsafe import Markup
+
 from api.intake_form import FieldGroup
+from mealplan.checkin.csv_import import CsvReading
+from mealplan.checkin.log import AnyEntry
+from mealplan.checkin.proposal import DecisionRecord
+from mealplan.checkin.standing import Standing
 from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.ranges import Targets
@@ -165,6 +171,30 @@ class ListPage(Context):
 
 
 @dataclass(frozen=True)
+class CheckInPage(Context):
+    """The log, what it can tell, and the proposal."""
+
+    template: ClassVar[str] = "checkin.html"
+    client: Client
+    today: dt.date
+    hide: bool
+    """True keeps weights and calories off the page."""
+    standing: Standing
+    said: str
+    """The proposal in the words of whoever reads."""
+    plot: Markup
+    entries: tuple[AnyEntry, ...]
+    """Newest first."""
+    withdrawn: int
+    decisions: tuple[DecisionRecord, ...]
+    """Newest first."""
+    message: str
+    pasted: str
+    reading: CsvReading | None
+    reason: str
+
+
+@dataclass(frozen=True)
 class SolvePage(Context):
     """A plan in the making."""
 
@@ -233,6 +263,7 @@ PAGES: tuple[type[Context], ...] = (
     DayPage,
     DishPage,
     ListPage,
+    CheckInPage,
     SolvePage,
     LinkPage,
     ErasePage,

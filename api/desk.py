@@ -12,13 +12,18 @@ import datetime as dt
 import hashlib
 import json
 import secrets
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from api.settings import Settings
+from mealplan.checkin.errors import CheckInError
+from mealplan.checkin.log import ENTRY, AnyEntry, Log, Superseded
+from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
+from mealplan.checkin.standing import Standing, standing
 from mealplan.errors import IntakeError, SafetyRefusal, StoreError
-from mealplan.intake import Intake
+from mealplan.intake import Intake, parse_intake
 from mealplan.plan import Plan
 from mealplan.ranges import Targets
 from mealplan.safety import worst
@@ -26,9 +31,11 @@ from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
 from mealplan.store.records import (
     OF_A_CLIENT,
     Client,
+    Decision,
     Entry,
     IntakeVersion,
     Link,
+    Logged,
     Mark,
     MarkKind,
     Record,
@@ -88,6 +95,29 @@ def plan_of(body: str) -> Plan:
     Plan
     """
     return Plan.model_validate_json(body)
+
+
+@lru_cache(maxsize=128)
+def standing_of(intake: str, log: str, decisions: tuple[str, ...], today: dt.date) -> Standing:
+    """
+    Read a log kept as JSON text against an intake kept so.
+
+    Parameters
+    ----------
+    intake, log : str
+    decisions : tuple of str
+    today : date
+
+    Returns
+    -------
+    Standing
+    """
+    return standing(
+        Intake.model_validate_json(intake),
+        Log.model_validate_json(log),
+        tuple(DecisionRecord.model_validate_json(text) for text in decisions),
+        today,
+    )
 
 
 def hashed(token: str) -> str:
@@ -388,6 +418,137 @@ class Desk:
         """Take a note on a meal back."""
         with self.store.writing() as unit:
             unit.remove(Mark, client_id=client.id, date=date, slot=slot, what=kind)
+
+    def log(self, client: Client) -> Log:
+        """Return what the client logged, withdrawn entries in its history."""
+        with self.store.reading() as unit:
+            rows = unit.find(Logged, client_id=client.id)
+        return Log(
+            entries=tuple(ENTRY.validate_json(row.body) for row in rows if row.gone_at is None),
+            history=tuple(
+                Superseded(entry=ENTRY.validate_json(row.body), why=row.why)
+                for row in rows
+                if row.gone_at is not None
+            ),
+        )
+
+    def add_to_log(self, client: Client, entries: Sequence[AnyEntry]) -> int:
+        """
+        Log entries.
+
+        Parameters
+        ----------
+        client : Client
+        entries : sequence of entries
+            Each gets an identifier of its own.
+
+        Returns
+        -------
+        int
+            How many.
+        """
+        now = self.settings.now()
+        latest = self.settings.today() + dt.timedelta(days=1)
+        for entry in entries:
+            if not dt.date(2000, 1, 1) <= entry.on <= latest:
+                raise CheckInError(
+                    f"{entry.on} is not a day that can be logged: it lies in the future or before "
+                    "2000; check the date"
+                )
+        with self.store.writing() as unit:
+            current = self._client(unit, client.id)
+            for place, entry in enumerate(entries):
+                id_ = new_id()
+                body = entry.model_copy(update={"id": id_}).model_dump_json()
+                unit.add(
+                    Logged(
+                        id=id_,
+                        made_at=now + dt.timedelta(microseconds=place),
+                        client_id=client.id,
+                        day=entry.on,
+                        body=body,
+                        by=self.principal.name,
+                    )
+                )
+            last = max((entry.on for entry in entries), default=None)
+            if last is not None and (current.logged_on is None or last > current.logged_on):
+                unit.change(dataclasses.replace(current, logged_on=last))
+        return len(entries)
+
+    def withdraw(self, client: Client, entry_id: str, why: str) -> None:
+        """Take an entry out of the log; it stays in its history with the reason."""
+        if not why.strip():
+            raise CheckInError("the reason is empty; say in a few words why the entry is withdrawn")
+        with self.store.writing() as unit:
+            found = unit.find(Logged, id=entry_id, client_id=client.id)
+            if not found or found[0].gone_at is not None:
+                raise NotThere(f"there is no entry {entry_id[:40]!r} in this log; load it again")
+            now = self.settings.now()
+            unit.change(dataclasses.replace(found[0], gone_at=now, why=why.strip()))
+
+    def decisions(self, client: Client) -> tuple[DecisionRecord, ...]:
+        """Return what was decided on proposals, oldest first."""
+        with self.store.reading() as unit:
+            rows = unit.find(Decision, client_id=client.id)
+        return tuple(DecisionRecord.model_validate_json(row.body) for row in rows)
+
+    def standing(self, client: Client) -> Standing:
+        """Read the log against the targets in force."""
+        return standing_of(
+            self.intake_version(client).body,
+            self.log(client).model_dump_json(),
+            tuple(decision.model_dump_json() for decision in self.decisions(client)),
+            self.settings.today(),
+        )
+
+    def decide(
+        self, client: Client, action: Action, *, reason: str, step_kcal: float | None, was: int
+    ) -> DecisionRecord:
+        """
+        Put the coach's decision on a proposal on record, and the new energy in force.
+
+        Parameters
+        ----------
+        client : Client
+        action : {"accept", "amend", "decline"}
+        reason : str
+            Needed to amend or decline.
+        step_kcal : float or None
+            The coach's own step, to amend. [kcal/day]
+        was : int
+            Number of the intake the proposal was made on.
+
+        Returns
+        -------
+        DecisionRecord
+        """
+        proposal = self.standing(client).proposal
+        made = record_decision(
+            proposal,
+            action,
+            by=self.principal.name,
+            on=self.settings.today(),
+            reason=reason,
+            step_kcal=step_kcal,
+        )
+        if made.step_kcal:
+            data = self.intake(client).model_dump(mode="json")
+            data["goal"] = {"phase": data["goal"]["phase"], "energy_kcal": made.new_target_kcal}
+            said = f"check-in of {made.on}: {made.step_kcal:+.0f} kcal a day"
+            self.amend(client.id, parse_intake(data), f"{said}. {reason}".strip(), was)
+        with self.store.writing() as unit:
+            unit.add(
+                Decision(
+                    id=new_id(),
+                    made_at=self.settings.now(),
+                    client_id=client.id,
+                    day=made.on,
+                    body=made.model_dump_json(),
+                    by=self.principal.name,
+                )
+            )
+            self._note(unit, client.id, f"proposal: {action}", f"{proposal.summary} {reason}")
+        return made
 
     def links(self, client: Client) -> tuple[Link, ...]:
         """Return every link handed out, newest first."""

@@ -17,6 +17,7 @@ from api.rendering import page
 from api.schemas import ErrorBody, ErrorDetail
 from api.solves import Busy
 from foods import FoodError
+from mealplan.checkin.errors import CheckInError
 from mealplan.errors import (
     IntakeError,
     MealPlanError,
@@ -63,6 +64,9 @@ KINDS: dict[type[Exception], _Kind] = {
     NoPlanError: _Kind(422, "no_plan", "No plan exists", "Relax one of the named wishes."),
     TargetError: _Kind(
         422, "targets", "No targets", "Change the goal or the activity, then send it again."
+    ),
+    CheckInError: _Kind(
+        422, "check_in", "Not logged", "Correct what is named, then send it again."
     ),
     IntakeError: _Kind(
         422, "intake", "The intake cannot be used", "Correct what is named, then send it again."

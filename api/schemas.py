@@ -8,6 +8,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from mealplan.checkin.log import AnyEntry
+from mealplan.checkin.proposal import Action, DecisionRecord, Proposal
 from mealplan.demo import demo_intake_text
 from mealplan.intake import Date, Intake
 from mealplan.plan import Plan, PlanDay
@@ -164,6 +166,57 @@ class ListBody(_Body):
 
     plan_number: int
     shopping: ShoppingList
+
+
+class LogWish(_Body):
+    """Entries to log; each gets an identifier of its own."""
+
+    entries: tuple[AnyEntry, ...] = Field(
+        min_length=1,
+        max_length=2000,
+        examples=[[{"kind": "weigh-in", "on": "2026-11-24", "value": 80.2, "unit": "kg"}]],
+    )
+
+
+class WithdrawWish(_Body):
+    """Why an entry is withdrawn."""
+
+    why: str = Field(min_length=1, max_length=400, examples=["read the wrong scale"])
+
+
+class TrendPoint(_Body):
+    """One day of the trend; the band holds the level nine times in ten."""
+
+    on: dt.date
+    reading_kg: float | None
+    level_kg: float
+    low_kg: float
+    high_kg: float
+    set_aside: bool
+
+
+class CheckInBody(_Body):
+    """What the log can tell."""
+
+    trend: tuple[TrendPoint, ...]
+    slope_kg_per_week: float | None
+    slope_sd_kg_per_week: float | None
+    proposal: Proposal
+    warnings: tuple[str, ...]
+
+
+class DecisionWish(_Body):
+    """The coach's decision; send ``If-Match`` with the number of the intake it changes."""
+
+    action: Action
+    reason: str = Field(default="", max_length=400)
+    step_kcal: float | None = Field(default=None, ge=-2000, le=2000)
+
+
+class DecisionList(_Body):
+    """Decisions on proposals, oldest first."""
+
+    decisions: tuple[DecisionRecord, ...]
 
 
 class LinkWish(_Body):

@@ -23,16 +23,20 @@ from api.errors import kind_of
 from api.exports import list_csv, list_text
 from api.idempotency import Once
 from api.planning import start_day, start_week
+from api.routes.checkins import HIDING
 from api.routes.menus import plan_and_list
 from api.routes.roster import check_tastes
 from api.routes.solves import find
 from api.schemas import (
     EXAMPLE,
     Amendment,
+    CheckInBody,
     ClientBody,
     ClientList,
     DayBody,
     DayWish,
+    DecisionList,
+    DecisionWish,
     ErrorBody,
     ErrorDetail,
     Export,
@@ -42,6 +46,7 @@ from api.schemas import (
     LinkList,
     LinkWish,
     ListBody,
+    LogWish,
     NewClient,
     PlanBody,
     PlanWish,
@@ -51,9 +56,13 @@ from api.schemas import (
     TastesWish,
     Trail,
     TrailLine,
+    TrendPoint,
+    WithdrawWish,
 )
 from api.solves import Solve
 from api.worker import EatenInstead
+from mealplan.checkin.log import Log
+from mealplan.checkin.proposal import DecisionRecord
 from mealplan.errors import SafetyRefusal
 from mealplan.intake import Intake, parse_intake
 from mealplan.ranges import Targets
@@ -339,6 +348,71 @@ def get_list_text(client: TheClient, desk: AnyDesk) -> Response:
     return Response(list_text(shopping, client.role), media_type="text/plain; charset=utf-8")
 
 
+@router.get("/clients/{client_id}/log", tags=["check-in"])
+def get_log(client: TheClient, desk: AnyDesk) -> Log:
+    """Show what was logged; withdrawn entries are in its history."""
+    _unhidden(desk, client)
+    return desk.log(client)
+
+
+@router.post("/clients/{client_id}/log", tags=["check-in"], status_code=201, response_model=Log)
+def add_to_log(body: LogWish, client: TheClient, desk: AnyDesk, once: Once) -> Response:
+    """Log weigh-ins, days of eating, events and whatever else a log holds."""
+
+    def work() -> Response:
+        desk.add_to_log(client, body.entries)
+        shown = Log() if _hidden(desk, client) else desk.log(client)
+        return JSONResponse(shown.model_dump(mode="json"), status_code=201)
+
+    return once.do(desk, work)
+
+
+@router.post("/clients/{client_id}/log/{entry_id}/withdraw", tags=["check-in"], status_code=204)
+def withdraw(body: WithdrawWish, client: TheClient, desk: AnyDesk, entry_id: str) -> Response:
+    """Take an entry out; it stays in the history."""
+    desk.withdraw(client, entry_id, body.why)
+    return Response(status_code=204)
+
+
+@router.get("/clients/{client_id}/checkin", tags=["check-in"])
+def get_check_in(client: TheClient, desk: AnyDesk) -> CheckInBody:
+    """Show what the log can tell, and the proposal with its working."""
+    _unhidden(desk, client)
+    found = desk.standing(client)
+    trend = found.trend
+    return CheckInBody(
+        trend=tuple(
+            TrendPoint(**{name: getattr(day, name) for name in TrendPoint.model_fields})
+            for day in (trend.days if trend is not None else ())
+        ),
+        slope_kg_per_week=trend.slope_kg_per_week if trend is not None else None,
+        slope_sd_kg_per_week=trend.slope_sd_kg_per_week if trend is not None else None,
+        proposal=found.proposal,
+        warnings=tuple(warning.message for warning in found.warnings),
+    )
+
+
+@router.post("/clients/{client_id}/decisions", tags=["check-in"], status_code=201)
+def add_decision(
+    body: DecisionWish, client: CoachedClient, desk: CoachDesk, if_match: IfMatch
+) -> DecisionRecord:
+    """Accept, amend or decline the proposal; an accepted step enters the intake."""
+    _matches(if_match, client.intake_number, "intake")
+    return desk.decide(
+        client,
+        body.action,
+        reason=body.reason,
+        step_kcal=body.step_kcal,
+        was=client.intake_number,
+    )
+
+
+@router.get("/clients/{client_id}/decisions", tags=["check-in"])
+def get_decisions(client: CoachedClient, desk: CoachDesk) -> DecisionList:
+    """List what was decided, oldest first."""
+    return DecisionList(decisions=desk.decisions(client))
+
+
 @router.get("/clients/{client_id}/links", tags=["links"])
 def get_links(client: CoachedClient, desk: CoachDesk) -> LinkList:
     """List the links handed out, newest first."""
@@ -389,6 +463,16 @@ def sign_out(service: TheService, principal: ThePrincipal) -> Response:
     if principal.sign_in_id:
         accounts.sign_out(service.store, principal.sign_in_id)
     return Response(status_code=204)
+
+
+def _hidden(desk: Desk, client: Client) -> bool:
+    """Say whether numbers are kept from the client who asks."""
+    return desk.principal.kind == "client" and bool(HIDING & set(desk.intake(client).health))
+
+
+def _unhidden(desk: Desk, client: Client) -> None:
+    if _hidden(desk, client):
+        raise NotAllowed("weights and calories are not shown here; the coach has them")
 
 
 def _checked(intake: Intake) -> None:

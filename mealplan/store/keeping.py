@@ -157,6 +157,8 @@ def _record(name: str, data: dict[str, Any]) -> Record:
     hints = get_type_hints(kind)
     values = {}
     for item in dataclasses.fields(kind):
+        if item.name not in data:
+            continue  # a field newer than the backup: its default counts
         value = data[item.name]
         if isinstance(value, str) and hints[item.name] in (dt.datetime, dt.datetime | None):
             value = dt.datetime.fromisoformat(value)

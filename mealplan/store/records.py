@@ -73,6 +73,8 @@ class Client(Record):
     """Gravest severity among the notices of the targets; empty when there are none."""
     measured_on: dt.date | None = None
     """Day of the latest scan or laboratory test; None without any."""
+    logged_on: dt.date | None = None
+    """Latest day anything was logged for."""
 
 
 @dataclass(frozen=True)
@@ -119,6 +121,28 @@ class Mark(Record):
 
 
 @dataclass(frozen=True)
+class Logged(Record):
+    """One entry of a client's log; one that was withdrawn stays, with the reason."""
+
+    client_id: str
+    day: dt.date
+    body: str
+    by: str
+    gone_at: dt.datetime | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Decision(Record):
+    """What the coach decided on a check-in's proposal."""
+
+    client_id: str
+    day: dt.date
+    body: str
+    by: str
+
+
+@dataclass(frozen=True)
 class Link(Record):
     """An address that shows one client's pages until it ends or is taken back."""
 
@@ -161,9 +185,11 @@ class Reply(Record):
 
 
 KINDS: tuple[type[Record], ...] = (
-    Coach, Client, IntakeVersion, SavedPlan, Mark, Link, SignIn, Entry, Reply,
+    Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Link, SignIn, Entry, Reply,
 )  # fmt: skip
 """Every kind, parents before children."""
 
-OF_A_CLIENT: tuple[type[Record], ...] = (IntakeVersion, SavedPlan, Mark, Link, Entry)
+OF_A_CLIENT: tuple[type[Record], ...] = (
+    IntakeVersion, SavedPlan, Mark, Logged, Decision, Link, Entry,
+)  # fmt: skip
 """Kinds that carry a client's data and are erased with the client."""

@@ -23,9 +23,11 @@ from sqlalchemy import (
 from mealplan.store.records import (
     Client,
     Coach,
+    Decision,
     Entry,
     IntakeVersion,
     Link,
+    Logged,
     Mark,
     Record,
     Reply,
@@ -97,6 +99,7 @@ client = _table(
     Column("planned_until", Date),
     _text("gravest", 20),
     Column("measured_on", Date),
+    Column("logged_on", Date),
 )
 intake_version = _table(
     "intake_version",
@@ -129,6 +132,22 @@ mark = _table(
     _text("text"),
     _text("by", 80),
 )
+logged = _table(
+    "logged",
+    _of("client"),
+    Column("day", Date, nullable=False),
+    _text("body"),
+    _text("by", 80),
+    Column("gone_at", UtcTime),
+    _text("why"),
+)
+decision = _table(
+    "decision",
+    _of("client"),
+    Column("day", Date, nullable=False),
+    _text("body"),
+    _text("by", 80),
+)
 link = _table(
     "link",
     _of("client"),
@@ -156,6 +175,8 @@ TABLES: dict[type[Record], Table] = {
     IntakeVersion: intake_version,
     SavedPlan: saved_plan,
     Mark: mark,
+    Logged: logged,
+    Decision: decision,
     Link: link,
     SignIn: sign_in,
     Entry: entry,

@@ -1,6 +1,8 @@
 """The three users' ways through a real browser: phone and desktop, scripts off, paper, axe."""
 
+import datetime as dt
 import importlib.util
+import random
 import re
 import shutil
 import threading
@@ -13,6 +15,7 @@ import uvicorn
 from api import accounts
 from api.app import create_app
 from api.settings import Settings
+from mealplan.checkin.log import ENTRY
 from mealplan.demo import demo_intake
 from mealplan.store.memory import MemoryStore
 from tests.api.conftest import PASSWORD, Clock, add_planned, desk_for
@@ -50,6 +53,7 @@ class Site:
             "today": f"{root}/today",
             "dish": f"{root}/days/{day}/meals/0",
             "list": f"{root}/list",
+            "check-in": f"{root}/checkin",
             "erase": f"{root}/erase",
             "error": "/clients/none",
             "offline": "/offline",
@@ -71,6 +75,25 @@ def serve(settings):
     thread.join(timeout=10)
 
 
+def add_history(app, client):
+    """Four weeks of readings before the clock's day."""
+    rng = random.Random(5)
+    days = [Clock().today() - dt.timedelta(days=back) for back in range(28)]
+    readings = [
+        ENTRY.validate_python(
+            {"kind": "weigh-in", "on": day, "value": round(80 + rng.gauss(0, 0.5), 1)}
+        )
+        for day in days
+    ]
+    eaten = [
+        ENTRY.validate_python(
+            {"kind": "intake", "on": day, "adherence": "as planned", "planned_kcal": 3260}
+        )
+        for day in days
+    ]
+    desk_for(app, client.coach_id).add_to_log(client, [*readings, *eaten])
+
+
 def usual_settings(**changes):
     clock = Clock()
     return Settings(solvers=0, patience_s=20, now=clock.now, today=clock.today, **changes)
@@ -81,6 +104,7 @@ def site(planned):
     running = serve(usual_settings())
     address, app = next(running)
     client = add_planned(app, demo_intake("club-lifter"), planned)
+    add_history(app, client)
     yield Site(address, app, client, client.coach_id)
     running.close()
 

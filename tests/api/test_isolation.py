@@ -9,6 +9,7 @@ from api import accounts
 from api.app import ROUTERS
 from api.solves import Solve
 from api.worker import WeekTask
+from mealplan.checkin.log import ENTRY
 from mealplan.store.records import KINDS
 from tests.api.conftest import PASSWORD, add_planned, desk_for
 
@@ -27,6 +28,7 @@ ROUTES = sorted(
 SECRET = "harbour pilot of north"
 
 FORM = {
+    "on": "2026-11-30", "value": "90", "unit": "kg", "why": "mine now", "adherence": "other",
     "first": "2026-12-07", "days": "7", "was": "1", "do": "another", "foods": "banana 120",
     "reason": "mine now", "sure": SECRET, "pasted": "{}",
 }  # fmt: skip
@@ -45,7 +47,15 @@ def theirs(app, store, clock, lifter, planned):
     _, link = desk_for(app, coach.id).hand_out_link(client, 7)
     solve = Solve(client.id, SECRET, "/", WeekTask("{}", clock.today(), 7), lambda made: None)
     app.state.service.solves._solves[solve.id] = solve
-    return {"client_id": client.id, "link_id": link.id, "solve_id": solve.id}
+    entry = ENTRY.validate_python({"kind": "weigh-in", "on": "2026-11-30", "value": 80})
+    desk = desk_for(app, coach.id)
+    desk.add_to_log(client, [entry])
+    return {
+        "client_id": client.id,
+        "link_id": link.id,
+        "solve_id": solve.id,
+        "entry_id": desk.log(client).entries[0].id,
+    }
 
 
 @pytest.fixture
@@ -85,6 +95,12 @@ def bodies(path, lifter):
     intake = lifter.model_dump(mode="json")
     if path.endswith("/api/targets"):
         return intake
+    if path.endswith("/log"):
+        return {"entries": [{"kind": "weigh-in", "on": "2026-11-30", "value": 90}]}
+    if path.endswith("/withdraw"):
+        return {"why": "mine now"}
+    if path.endswith("/decisions"):
+        return {"action": "decline", "reason": "mine now"}
     if path.endswith("/intake") or path == "/api/clients":
         return {"intake": intake, "reason": "mine now"}
     return {}

@@ -79,6 +79,26 @@ def contexts_to_render(app, lifter, planned):
         client, day, meal, recipe(day, meal), gives(meal), why(plan, day, meal, lifter)
     )
     yield contexts.ListPage(client, plan, shopping_list(plan, lifter))
+    from api.routes.checkins import check_in_page
+    from mealplan.checkin.csv_import import read_csv
+    from mealplan.checkin.log import ENTRY
+
+    yield check_in_page(desk, client)
+    readings = [
+        ENTRY.validate_python(
+            {"kind": "weigh-in", "on": f"2026-11-{number:02}", "value": 80 + number % 3}
+        )
+        for number in range(1, 29)
+    ]
+    eaten = ENTRY.validate_python(
+        {"kind": "intake", "on": "2026-11-20", "adherence": "other", "kcal": 3000, "what": "out"}
+    )
+    event = {"kind": "event", "on": "2026-11-02", "until": "2026-11-04", "what": "sick"}
+    desk.add_to_log(client, [*readings, eaten, ENTRY.validate_python(event)])
+    desk.withdraw(client, desk.log(client).entries[0].id, "wrong scale")
+    desk.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
+    reading = read_csv("date,weight\n03/04/2026,80.2\n04/05/2026,80.4\n")
+    yield check_in_page(desk, client, message="no", pasted="date", reading=reading, reason="x")
     for state in ("waiting", "working", "done", "failed", "stopped"):
         yield contexts.SolvePage(
             "1", "a week", state, 1, 7, "no dish" if state == "failed" else "", "/"

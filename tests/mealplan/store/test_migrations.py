@@ -5,6 +5,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine, text
 
 from mealplan.errors import StoreError
+from mealplan.store.records import Client, Coach
 from mealplan.store.sql import SqlStore, _engine, migrate, migration_config
 from mealplan.store.tables import METADATA
 
@@ -34,12 +35,18 @@ def test_a_database_of_every_released_schema_comes_up_to_date_with_its_records(t
                 "values ('c1', '2026-11-25 11:00:00.000000', 'north', 'x')"
             )
         )
+        connection.execute(
+            text(
+                "insert into client (id, made_at, coach_id, role, phase, start, intake_number, "
+                "plan_number, gravest) values ('k1', '2026-11-25 11:00:00.000000', 'c1', "
+                "'club rower', 'gain', '2026-11-30', 1, 0, '')"
+            )
+        )
     engine.dispose()
     store = SqlStore(url)
-    from mealplan.store.records import Coach
-
     with store.reading() as unit:
         assert [coach.login for coach in unit.find(Coach)] == ["north"]
+        assert [client.role for client in unit.find(Client, coach_id="c1")] == ["club rower"]
     store.close()
 
 

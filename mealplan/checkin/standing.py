@@ -1,0 +1,97 @@
+"""
+Where a client stands: the log read against the targets that are in force.
+
+The only module here that knows an intake; it puts the questions of a check-in and computes nothing
+of its own.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from mealplan.body import body_quantities
+from mealplan.checkin.errors import TooLittleDataError
+from mealplan.checkin.expenditure import Prior, energetics_of
+from mealplan.checkin.log import Log
+from mealplan.checkin.proposal import DecisionRecord, Proposal, Terms, propose
+from mealplan.checkin.trend import Trend, weight_trend
+from mealplan.checkin.warnings import Client, find_warnings
+from mealplan.energy_target import expenditure, phase_energy, resting_energy
+from mealplan.intake import Intake
+from mealplan.physiology.findings import Finding
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What a check-in has to say."""
+
+    trend: Trend | None
+    """None while there are too few weigh-ins."""
+    too_little: str
+    """Why there is no trend; empty with one."""
+    proposal: Proposal
+    warnings: tuple[Finding, ...]
+
+
+def standing(
+    intake: Intake, log: Log, decisions: tuple[DecisionRecord, ...], today: dt.date
+) -> Standing:
+    """
+    Read a log against the targets in force.
+
+    Parameters
+    ----------
+    intake : Intake
+        The one in force.
+    log : Log
+    decisions : tuple of DecisionRecord
+        Earlier ones, whose last step starts the watch.
+    today : date
+
+    Returns
+    -------
+    Standing
+    """
+    body = body_quantities(intake)
+    rest = resting_energy(intake, body)
+    spent = expenditure(intake, rest.quantity)
+    phase = phase_energy(intake, body, rest.quantity, spent.quantity)
+    known = body.method is not None and body.method != "bioimpedance"
+    moves = [decision.on for decision in decisions if decision.step_kcal]
+    terms = Terms(
+        target_kcal=phase.quantity.value,
+        rate_kg_per_week=phase.change.percent_per_week * intake.weight_kg / 100,
+        phase_start=min([intake.start, *moves]),
+        last_move=max(moves) if moves else None,
+        floor_kcal=rest.quantity.value,
+        floor_reason="resting energy",
+    )
+    energetics = energetics_of(
+        body.fat.value if known else None,
+        body.ffm.value if known else intake.weight_kg,
+        rest.quantity.value,
+        spent.total.implied_pal,
+        trained=intake.training_status != "novice",
+    )
+    prior = Prior(spent.quantity.value, spent.quantity.sd)
+    trend, too_little = None, ""
+    try:
+        trend = weight_trend(log, last=max([today, *(e.on for e in log.entries)]))
+    except TooLittleDataError as error:
+        too_little = str(error)
+    client = Client(
+        sex=intake.sex,
+        ffm_kg=body.ffm.value if known else None,
+        eating_disorder_flag=bool(
+            {"eating disorder history", "fear of food groups"} & set(intake.health)
+        ),
+        gaining_planned=terms.rate_kg_per_week > 0,
+        losing_planned=terms.rate_kg_per_week < 0,
+    )
+    return Standing(
+        trend=trend,
+        too_little=too_little,
+        proposal=propose(log, terms, prior, energetics, today),
+        warnings=find_warnings(log, client, today, trend),
+    )
