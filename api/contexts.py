@@ -192,6 +192,8 @@ class CheckInPage(Context):
     pasted: str
     reading: CsvReading | None
     reason: str
+    typed: Mapping[str, str]
+    """What was typed into the form that was not taken, with its name under ``form``."""
 
 
 @dataclass(frozen=True)

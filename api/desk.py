@@ -19,7 +19,7 @@ from typing import Literal
 
 from api.settings import Settings
 from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import ENTRY, AnyEntry, Log, Superseded
+from mealplan.checkin.log import ENTRY, AnyEntry, Log, Superseded, WeighIn
 from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
 from mealplan.checkin.standing import Standing, standing
 from mealplan.errors import IntakeError, SafetyRefusal, StoreError
@@ -485,6 +485,20 @@ class Desk:
                 raise NotThere(f"there is no entry {entry_id[:40]!r} in this log; load it again")
             now = self.settings.now()
             unit.change(dataclasses.replace(found[0], gone_at=now, why=why.strip()))
+
+    def confirm(self, client: Client, entry_id: str) -> None:
+        """Let an odd weigh-in stand as right; the entry as it was goes into the history."""
+        with self.store.writing() as unit:
+            found = unit.find(Logged, id=entry_id, client_id=client.id)
+            entry = ENTRY.validate_json(found[0].body) if found else None
+            if not isinstance(entry, WeighIn) or found[0].gone_at is not None:
+                raise NotThere(f"there is no weigh-in {entry_id[:40]!r} in this log; load it again")
+            now = self.settings.now()
+            unit.change(dataclasses.replace(found[0], gone_at=now, why="confirmed as right"))
+            id_ = new_id()
+            sure = entry.model_copy(update={"confirmed": True, "id": id_})
+            body = sure.model_dump_json()
+            unit.add(dataclasses.replace(found[0], id=id_, made_at=now, body=body))
 
     def decisions(self, client: Client) -> tuple[DecisionRecord, ...]:
         """Return what was decided on proposals, oldest first."""

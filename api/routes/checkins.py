@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
@@ -27,6 +27,8 @@ router = APIRouter(prefix="/clients/{client_id}/checkin", include_in_schema=Fals
 
 HIDING = frozenset({"eating disorder history", "fear of food groups"})
 """Health flags of clients who are not shown weights or calories on their own pages."""
+MOST_DAYS_AT_ONCE = 31
+"""Days whose eating may be logged in one go. [days]"""
 ACTIONS: tuple[Action, ...] = ("accept", "amend", "decline")
 
 
@@ -58,7 +60,7 @@ def weigh_in(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) 
 
 @router.post("/day")
 def day(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Response:
-    """Log how a day's eating went."""
+    """Log how the eating of one or several days went."""
     return _logged(
         request,
         desk,
@@ -67,12 +69,13 @@ def day(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Re
         lambda: [
             read_entry(
                 kind="intake",
-                on=form.text("on"),
+                on=on,
                 adherence=form.text("adherence"),
                 kcal=form.text("kcal") or None,
                 what=form.text("what"),
-                planned_kcal=planned_kcal(desk, client, form.text("on")),
+                planned_kcal=planned_kcal(desk, client, on),
             )
+            for on in days_between(form.text("on"), form.text("until"))
         ],
     )
 
@@ -139,6 +142,52 @@ def decide(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFo
         context = check_in_page(desk, client, message=str(error), reason=form.text("reason"))
         return page(request, context, status=422)
     return _back(client)
+
+
+@router.post("/entries/{entry_id}/answer")
+def answer(client: TheClient, desk: AnyDesk, form: TheForm, entry_id: str) -> Response:
+    """Confirm an odd reading, or withdraw it."""
+    if form.text("do") == "right":
+        desk.confirm(client, entry_id)
+    else:
+        desk.withdraw(client, entry_id, "the reading was wrong")
+    return _back(client)
+
+
+def days_between(first: str, last: str) -> list[str]:
+    """
+    List the days of a span as typed.
+
+    Parameters
+    ----------
+    first : str
+        ISO date.
+    last : str
+        ISO date; empty for one day.
+
+    Returns
+    -------
+    list of str
+        ISO dates.
+
+    Raises
+    ------
+    CheckInError
+        When a date does not read or the span is turned round or longer than a month.
+    """
+    if not last.strip():
+        return [first]
+    try:
+        begin, end = dt.date.fromisoformat(first), dt.date.fromisoformat(last)
+    except ValueError:
+        raise CheckInError(
+            f"{first[:20]!r} to {last[:20]!r} are not two dates; write them as 2026-12-07"
+        ) from None
+    if not 0 <= (end - begin).days < MOST_DAYS_AT_ONCE:
+        raise CheckInError(
+            f"{begin} to {end} is not a span of 1 to {MOST_DAYS_AT_ONCE} days; check the two dates"
+        )
+    return [(begin + dt.timedelta(days=n)).isoformat() for n in range((end - begin).days + 1)]
 
 
 def read_entry(**values: object) -> AnyEntry:
@@ -208,6 +257,7 @@ def check_in_page(
     pasted: str = "",
     reading: CsvReading | None = None,
     reason: str = "",
+    typed: Mapping[str, str] | None = None,
 ) -> CheckInPage:
     """
     Gather what the check-in page shows.
@@ -224,6 +274,8 @@ def check_in_page(
         What was understood of it.
     reason : str
         A reason given back.
+    typed : mapping, optional
+        What was typed into a form that was not taken, given back.
 
     Returns
     -------
@@ -247,6 +299,7 @@ def check_in_page(
         pasted=pasted,
         reading=reading,
         reason=reason,
+        typed=typed or {},
     )
 
 
@@ -260,7 +313,10 @@ def _logged(
     try:
         desk.add_to_log(client, entries())
     except CheckInError as error:
-        return page(request, check_in_page(desk, client, message=str(error)), status=422)
+        typed = {name: values[-1] for name, values in form.typed().items()}
+        typed["form"] = request.url.path.rpartition("/")[2]
+        context = check_in_page(desk, client, message=str(error), typed=typed)
+        return page(request, context, status=422)
     return _back(client)
 
 

@@ -63,6 +63,7 @@ def test_a_reading_that_cannot_be_is_refused_with_what_is_wrong(browser, client,
     )
     assert page.status_code == 422
     assert said in alert(page.text).replace("&#39;", "'")
+    assert f'name="value" value="{typed}"' in page.text
     assert browser.get(f"/api/clients/{client.id}/log").json()["entries"] == []
 
 
@@ -79,6 +80,51 @@ def test_a_day_eaten_as_planned_takes_the_plans_energy(browser, client, planned)
     browser.post_form(f"/clients/{client.id}/checkin/day", on="2026-12-01", adherence="as planned")
     entry = browser.get(f"/api/clients/{client.id}/log").json()["entries"][0]
     assert entry["planned_kcal"] == Plan.model_validate_json(planned).days[1].energy_kcal
+
+
+def test_several_days_are_logged_in_one_go(browser, client, clock):
+    clock.at += dt.timedelta(days=5)
+    browser.post_form(
+        f"/clients/{client.id}/checkin/day",
+        on="2026-12-01",
+        until="2026-12-05",
+        adherence="roughly",
+    )
+    entries = browser.get(f"/api/clients/{client.id}/log").json()["entries"]
+    assert [entry["on"] for entry in entries] == [f"2026-12-0{day}" for day in range(1, 6)]
+
+
+@pytest.mark.parametrize("until", ["2026-11-01", "2027-12-01", "soon"])
+def test_a_span_that_cannot_be_is_refused(browser, client, until):
+    page = browser.post_form(
+        f"/clients/{client.id}/checkin/day", on="2026-12-01", until=until, adherence="roughly"
+    )
+    assert page.status_code == 422
+    assert "two dates" in alert(page.text)
+
+
+@pytest.mark.parametrize(
+    ("answer", "left", "why"),
+    [
+        ("right", 29, "confirmed as right"),
+        ("wrong", 28, "the reading was wrong"),
+    ],
+)
+def test_an_odd_reading_is_asked_about_and_the_answer_kept(
+    browser, client, clock, answer, left, why
+):
+    logged(browser, client, clock, 28, 0)
+    browser.post_form(
+        f"/clients/{client.id}/checkin/weigh-in", on="2026-12-29", value="85", unit="kg"
+    )
+    page = browser.get(f"/clients/{client.id}/checkin").text
+    address = page.partition("/answer")[0].rpartition('action="')[2] + "/answer"
+    after = browser.post_form(address, do=answer).text
+    assert "The reading is right" in page
+    assert "The reading is right" not in after
+    log = browser.get(f"/api/clients/{client.id}/log").json()
+    assert [old["why"] for old in log["history"]] == [why]
+    assert sum(entry["kind"] == "weigh-in" for entry in log["entries"]) == left
 
 
 def test_a_withdrawn_reading_stays_in_the_history_with_its_reason(browser, client, clock):
