@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import socket
 import sys
 
 import uvicorn
@@ -76,6 +78,34 @@ def settings_for(store: Store, host: str, public: str = "") -> Settings:
     )
 
 
+def listen(host: str, port: int) -> socket.socket:
+    """
+    Take a port before anything is started.
+
+    Parameters
+    ----------
+    host : str
+    port : int
+
+    Returns
+    -------
+    socket
+
+    Raises
+    ------
+    StoreError
+        When it cannot be had, with what to do.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family, backlog=256)
+    except OSError as error:
+        raise StoreError(
+            f"{host} port {port} cannot be listened on ({error.strerror or error}); "
+            "choose another with --port, or stop what runs there"
+        ) from None
+
+
 def run(host: str, port: int, db: str | None = None, public: str = "") -> int:
     """
     Serve until interrupted.
@@ -98,18 +128,19 @@ def run(host: str, port: int, db: str | None = None, public: str = "") -> int:
     store = open_store(db)
     try:
         settings = settings_for(store, host, public or os.environ.get("MEALPLAN_PUBLIC", ""))
+        listening = listen(host, port)
         app = create_app(settings, store)
         shown = f"[{host}]" if ":" in host else host
         mode = "coaches sign in" if settings.accounts else "one coach on this machine, no password"
         sys.stderr.write(f"mealplan: http://{shown}:{port}  ({mode}; Ctrl-C stops it)\n")
-        uvicorn.run(
+        config = uvicorn.Config(
             app,
-            host=host,
-            port=port,
             log_level="warning",
             proxy_headers=settings.secure_cookies,
             server_header=False,
         )
+        with contextlib.suppress(KeyboardInterrupt), listening:
+            uvicorn.Server(config).run(sockets=[listening])
     finally:
         store.close()
     return 0

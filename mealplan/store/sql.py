@@ -42,6 +42,10 @@ BUSY_TIMEOUT_S = 20.0
 """How long a writer waits for another one. [s]"""
 
 
+OVERTAKEN = ("40001", "40P01")
+"""What PostgreSQL answers when a change that ran side by side was kept first."""
+
+
 class _Unit:
     """One transaction."""
 
@@ -144,6 +148,8 @@ class SqlStore:
             except IntegrityError as error:
                 raise Clash(f"the change clashes with another one: {error.orig}") from None
             except OperationalError as error:
+                if getattr(error.orig, "sqlstate", "") in OVERTAKEN:
+                    raise Clash("another change came first; look at it, then try again") from None
                 raise StoreError(f"the database did not answer: {error.orig}; try again") from None
 
     def close(self) -> None:

@@ -1,4 +1,5 @@
 import re
+import threading
 
 from mealplan.plan import Plan
 from mealplan.store.records import OF_A_CLIENT, Client
@@ -179,6 +180,38 @@ def test_two_editors_never_overwrite_each_other(browser, client, lifter):
     assert "amended meanwhile" in second.text
     intake = browser.get(f"/api/clients/{client.id}/intake").json()
     assert (intake["number"], intake["intake"]["weight_kg"]) == (2, 81.0)
+
+
+def test_of_many_editors_at_once_exactly_one_is_taken(app, client, lifter):
+    from api.desk import Stale
+    from tests.api.conftest import desk_for
+
+    start = threading.Barrier(6)
+    taken, refused = [], []
+
+    def amend(weight):
+        desk = desk_for(app, client.coach_id)
+        intake = lifter.model_copy(update={"weight_kg": weight})
+        start.wait()
+        try:
+            desk.amend(client.id, intake, "weigh-in", 1)
+            taken.append(weight)
+        except Stale:
+            refused.append(weight)
+
+    threads = [threading.Thread(target=amend, args=(80.0 + n,)) for n in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert (len(taken), len(refused)) == (1, 5)
+    assert desk_for(app, client.coach_id).intake(client_now(app, client)).weight_kg == taken[0]
+
+
+def client_now(app, client):
+    from tests.api.conftest import desk_for
+
+    return desk_for(app, client.coach_id).client(client.id)
 
 
 def test_the_amend_form_round_trips_an_intake(browser, client, lifter):

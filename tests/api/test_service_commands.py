@@ -1,6 +1,7 @@
 """Running and keeping the service from the command line."""
 
 import io
+import socket
 
 import pytest
 
@@ -65,6 +66,15 @@ def test_backup_and_restore_take_one_command_each(db, tmp_path, monkeypatch, cap
 def test_serving_others_without_accounts_is_refused(db, capsys):
     assert main(["serve", "--host", "0.0.0.0", "--db", db]) == EXIT_FILE
     assert "would let anyone in" in capsys.readouterr().err
+
+
+def test_a_port_that_is_taken_is_said_in_one_line(db, capsys):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = str(taken.getsockname()[1])
+        assert main(["serve", "--port", port, "--db", db]) == EXIT_FILE
+    said = capsys.readouterr().err
+    assert f"port {port} cannot be listened on" in said
+    assert said.count("\n") == 1
 
 
 def test_a_new_database_file_is_for_its_owner_alone(db, tmp_path):
