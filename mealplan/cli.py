@@ -273,7 +273,8 @@ def _demo(options: argparse.Namespace) -> int:
         if not options.json:
             print(result.text)
             print(
-                f"\nWritten to {folder}/: intake.json plan.json menu.html list.html worksheet.html"
+                f"\nWritten to {folder}/: intake.json plan.json menu.html cook.html list.html "
+                "worksheet.html"
             )
     if options.json and options.all:
         print(json.dumps([plan.model_dump(mode="json") for plan in plans], indent=2))

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
+from mealplan.batch import batch_plan
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake, read_intake
 from mealplan.plan import Plan
 from mealplan.planner import make_plan
-from mealplan.printout import list_html, menu_html, worksheet_html
+from mealplan.printout import cook_html, list_html, menu_html, worksheet_html
 from mealplan.ranges import Targets
 from mealplan.shopping import shopping_list
 from mealplan.targets import make_targets
@@ -110,6 +111,7 @@ def write_folder(folder: Path, intake: Intake, targets: Targets, plan: Plan) -> 
         "intake.json": intake.model_dump_json(indent=2, exclude_defaults=True) + "\n",
         "plan.json": plan.model_dump_json(indent=2) + "\n",
         "menu.html": menu_html(intake, plan),
+        "cook.html": cook_html(plan, batch_plan(plan, intake)),
         "list.html": list_html(plan, shopping_list(plan, intake)),
         "worksheet.html": worksheet_html(intake, targets),
     }

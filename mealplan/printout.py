@@ -13,11 +13,13 @@ from importlib.resources import files
 import jinja2
 from markupsafe import Markup
 
+from mealplan.batch import BatchPlan
 from mealplan.drawing import range_bar, ruled_strip
 from mealplan.intake import Intake
 from mealplan.plan import AdequacyLine, Plan
 from mealplan.quantity import Quantity
 from mealplan.ranges import Targets
+from mealplan.shop.lines import AT_HOME_HEADING, CHECK_HEADING
 from mealplan.shopping import ShoppingList, weight_text
 from mealplan.text import CAUTION, ENERGY_NOTE, decimals, narrowing
 
@@ -153,6 +155,8 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
         narrowing=narrowing,
         caution=CAUTION,
         energy_note=ENERGY_NOTE,
+        check_heading=CHECK_HEADING,
+        at_home_heading=AT_HOME_HEADING,
     )
     return environment
 
@@ -206,6 +210,24 @@ def menu_html(intake: Intake, plan: Plan) -> str:
         A whole HTML page; prints the grid first, then one sheet a day.
     """
     return _render("menu.html", intake=intake, plan=plan)
+
+
+def cook_html(plan: Plan, batch: BatchPlan) -> str:
+    """
+    Write the week's order of work on one page, then each day's cooking.
+
+    Parameters
+    ----------
+    plan : Plan
+    batch : BatchPlan
+        From :func:`mealplan.batch.batch_plan`.
+
+    Returns
+    -------
+    str
+        A whole HTML page.
+    """
+    return _render("cook.html", plan=plan, batch=batch)
 
 
 def list_html(plan: Plan, shopping: ShoppingList) -> str:

@@ -525,6 +525,7 @@ def test_the_demo_as_json_prints_json_alone_and_writes_its_folder(tmp_path, capf
     plan = json_alone(capfd)
     folder = tmp_path / "club-climber"
     assert sorted(path.name for path in folder.iterdir()) == [
+        "cook.html",
         "intake.json",
         "list.html",
         "menu.html",
