@@ -19,7 +19,10 @@ from mealplan.lp.bound import Relaxation, best_portions, relax
 from mealplan.lp.daymodel import DayModel, Floats
 
 HARD = 0.06
-"""A day this far from its bound is searched once more, with twice as many dishes solved."""
+"""
+A day this far from its bound is searched once more, with twice as many dishes solved. Where much is
+missed whatever is chosen, so that the bound itself is above 1, it is this share of the bound.
+"""
 
 
 @dataclass(frozen=True)
@@ -92,7 +95,7 @@ def solve_day(
     found = _search(
         narrow, seen_from, locked, seed=seed, starts=starts, tries=tries, finalists=finalists
     )
-    if found[0] - relaxation.bound > HARD:
+    if found[0] - relaxation.bound > HARD * max(1.0, relaxation.bound):
         again = _search(
             narrow,
             seen_from,
