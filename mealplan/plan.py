@@ -125,3 +125,5 @@ class Plan(_Part):
     notices: tuple[Notice, ...]
     explanation: tuple[str, ...] = ()
     """What is missed and why, in sentences."""
+    bound_note: str = ""
+    """How near the plan is to the best its dishes could do."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -20,6 +20,7 @@ from mealplan.errors import NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import WEEKDAYS, Intake
 from mealplan.lp.daymodel import Choice, DayModel
+from mealplan.lp.explain import explain_day
 from mealplan.lp.search import DayAnswer, solve_day
 from mealplan.measures import amount_phrase, in_measures
 from mealplan.occasions import slots_for
@@ -55,6 +56,9 @@ COST_NEW_FOOD = 0.005
 
 COST_OVER_MINUTE = 0.02
 """Each minute of hands-on work beyond what the day's cook has."""
+
+MOST_CLASH_SENTENCES = 6
+"""Sentences about the worst day that stand in a plan."""
 
 Progress = Callable[[int, int], None]
 
@@ -441,6 +445,8 @@ class Solved:
     served: tuple[Served, ...]
     objective: float
     bound: float
+    model: DayModel = field(repr=False)
+    answer: DayAnswer = field(repr=False)
 
 
 def solve_one(
@@ -483,7 +489,7 @@ def solve_one(
         )
         answer = solve_day(model, seed=number)
         served = _serve(context, model, answer, origins, settled)
-        return Solved(served, answer.objective, answer.relaxation.bound)
+        return Solved(served, answer.objective, answer.relaxation.bound, model, answer)
 
     plain = solve({})
     z = Z_SCORES[context.intake.nutrition.floor_certainty_percent]
@@ -580,7 +586,61 @@ def make_plan(
         days=planned,
         supplements=targets.supplements,
         notices=targets.notices,
-        explanation=explain_misses(planned, ranges, context.space, context.allowed),
+        explanation=(
+            *explain_misses(planned, ranges, context.space, context.allowed),
+            *explain_clashes(planned, solved),
+        ),
+        bound_note=bound_note(planned),
+    )
+
+
+def explain_clashes(days: Sequence[PlanDay], solved: Mapping[int, Solved]) -> tuple[str, ...]:
+    """
+    Say which few wishes clash on the worst day, and what giving way on each would buy.
+
+    Parameters
+    ----------
+    days : sequence of PlanDay
+        The plan's days.
+    solved : mapping of int to Solved
+        By the day's place in the plan; days not in it are not explained.
+
+    Returns
+    -------
+    tuple of str
+        Empty when no floor or ceiling is missed.
+    """
+    missed = {
+        place: sum(line.priority == "must" for line in days[place].missed) for place in solved
+    }
+    worst = max(missed, key=lambda place: (missed[place], days[place].objective), default=None)
+    if worst is None or not missed[worst]:
+        return ()
+    found = explain_day(solved[worst].model, solved[worst].answer)
+    return tuple(
+        f"{days[worst].date:%A}: {sentence}" for sentence in found.sentences[:MOST_CLASH_SENTENCES]
+    )
+
+
+def bound_note(days: Sequence[PlanDay]) -> str:
+    """
+    Say how near the plan is to the best its dishes could do.
+
+    Parameters
+    ----------
+    days : sequence of PlanDay
+
+    Returns
+    -------
+    str
+        One sentence; the bound holds for each day with its neighbours as they are.
+    """
+    reached = sum(day.objective for day in days)
+    least = sum(day.bound for day in days)
+    return (
+        f"Misses and preferences together score {reached:.2f} over these days, where 0 would be "
+        f"perfect; with the dishes on offer, each day's neighbours as they are, no plan can score "
+        f"below {least:.2f}."
     )
 
 

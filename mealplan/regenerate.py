@@ -21,6 +21,8 @@ from mealplan.planner import (
     Context,
     Served,
     Solved,
+    bound_note,
+    explain_clashes,
     plan_day,
     refuse_unsafe,
     solve_one,
@@ -226,7 +228,11 @@ def change_day(
     changed = plan.model_copy(
         update={
             "days": days,
-            "explanation": explain_misses(days, ranges, context.space, context.allowed),
+            "explanation": (
+                *explain_misses(days, ranges, context.space, context.allowed),
+                *explain_clashes(days, answers),
+            ),
+            "bound_note": bound_note(days),
         }
     )
     best = solve_one(context, place, day_targets, others, keep=kept_dishes, settled=fixed)

@@ -184,7 +184,7 @@ def explain_misses(
             continue
         short = [line for _, line in missed if line.low is not None and line.total < line.low]
         must = any(line.priority == "must" for _, line in missed)
-        on = ", ".join(day.weekday for day, _ in missed)
+        on = ", ".join(f"{day.date:%a}" for day, _ in missed)
         if short:
             worst = min(short, key=lambda line: line.total)
             text = (
