@@ -17,6 +17,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from pydantic import ValidationError
+
 from api.settings import Settings
 from mealplan.checkin.errors import CheckInError
 from mealplan.checkin.log import ENTRY, AnyEntry, Log, Superseded, WeighIn
@@ -50,6 +52,10 @@ PLANS_KEPT = 40
 
 class Stale(StoreError):  # noqa: N818  (reads as what happened)
     """The record changed since the sender last saw it."""
+
+
+class Outdated(StoreError):  # noqa: N818  (reads as what happened)
+    """A plan kept by another release that this one cannot read."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +100,12 @@ def plan_of(body: str) -> Plan:
     -------
     Plan
     """
-    return Plan.model_validate_json(body)
+    try:
+        return Plan.model_validate_json(body)
+    except ValidationError:
+        raise Outdated(
+            "this plan was made by another release and does not read any more; plan the week again"
+        ) from None
 
 
 @lru_cache(maxsize=128)

@@ -12,7 +12,7 @@ from starlette.exceptions import HTTPException
 from api.accounts import TooManyTries, WrongPassword
 from api.contexts import ErrorPage
 from api.deps import FormRefused, NotAllowed, SignInNeeded
-from api.desk import Stale
+from api.desk import Outdated, Stale
 from api.rendering import page
 from api.schemas import ErrorBody, ErrorDetail
 from api.solves import Busy
@@ -52,6 +52,7 @@ KINDS: dict[type[Exception], _Kind] = {
     Clash: _Kind(
         409, "clash", "Already there", "Look at what is there, then choose another name or number."
     ),
+    Outdated: _Kind(409, "outdated", "Made by another release", "Plan the week again."),
     Stale: _Kind(
         412, "stale", "Changed meanwhile", "Load the newest version and make the change again."
     ),

@@ -267,3 +267,23 @@ def test_a_plan_that_takes_long_shows_progress_and_can_be_stopped(app, browse, c
     stopped = browser.post_form(f"{page.url.path}/stop")
     assert "Stopped" in stopped.text
     assert number(browser, client) == 1
+
+
+def test_a_plan_that_no_longer_reads_says_to_plan_again_and_can_be(app, browser, client):
+    import dataclasses
+
+    from mealplan.store.records import SavedPlan
+    from tests.api.conftest import desk_for
+
+    store = app.state.service.store
+    saved = desk_for(app).saved_plan(client)
+    with store.writing() as unit:
+        unit.change(dataclasses.replace(saved, body='{"made_by": "another release"}'))
+    page = browser.get(f"/clients/{client.id}/week")
+    assert page.status_code == 409
+    assert "plan the week again" in page.text
+    with store.reading() as unit:
+        assert len(unit.find(SavedPlan, client_id=client.id)) == 1
+    again = browser.post_form(f"/clients/{client.id}/plans", first="2026-11-30", days="1")
+    assert again.url.path.endswith("/week")
+    assert again.status_code == 200
