@@ -10,6 +10,7 @@ from typing import ClassVar
 from markupsafe import Markup
 
 from api.intake_form import FieldGroup
+from mealplan.batch import BatchPlan
 from mealplan.checkin.csv_import import CsvReading
 from mealplan.checkin.log import AnyEntry
 from mealplan.checkin.proposal import DecisionRecord
@@ -161,6 +162,16 @@ class DishPage(Context):
 
 
 @dataclass(frozen=True)
+class CookingPage(Context):
+    """What is cooked when, with boxes and soaking."""
+
+    template: ClassVar[str] = "cooking.html"
+    client: Client
+    plan: Plan
+    batch: BatchPlan
+
+
+@dataclass(frozen=True)
 class ListPage(Context):
     """The shopping list."""
 
@@ -264,6 +275,7 @@ PAGES: tuple[type[Context], ...] = (
     WeekPage,
     DayPage,
     DishPage,
+    CookingPage,
     ListPage,
     CheckInPage,
     SolvePage,

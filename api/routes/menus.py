@@ -10,7 +10,7 @@ from functools import lru_cache
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.contexts import DayPage, DishPage, ListPage, MealView, WeekPage, WorksheetPage
+from api.contexts import CookingPage, DayPage, DishPage, ListPage, MealView, WeekPage, WorksheetPage
 from api.deps import AnyDesk, Form, Service, TheClient, TheForm, TheService, missing
 from api.desk import Desk, plan_of, targets_of
 from api.dish_facts import gives, why
@@ -20,6 +20,7 @@ from api.rendering import page
 from api.routes.solves import follow
 from api.worker import EatenInstead
 from foods import FoodError
+from mealplan.batch import BatchPlan, batch_plan
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake, parse_intake
 from mealplan.plan import Meal, Plan, PlanDay
@@ -180,6 +181,15 @@ def _eaten(
     return follow(service, solve)
 
 
+@router.get("/cooking")
+def cooking(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+    """Show what is cooked when, with boxes and soaking."""
+    saved = desk.saved_plan(client)
+    intake = desk.intake_version(client, saved.intake_number).body
+    plan, batch = plan_of(saved.body), _batch_of(saved.body, intake)
+    return page(request, CookingPage(client, plan, batch))
+
+
 @router.get("/list")
 def shopping(request: Request, client: TheClient, desk: AnyDesk) -> Response:
     """Show the shopping list."""
@@ -228,6 +238,12 @@ def plan_and_list(desk: Desk, client: Client) -> tuple[Plan, ShoppingList]:
     saved = desk.saved_plan(client)
     intake = desk.intake_version(client, saved.intake_number).body
     return plan_of(saved.body), _list_of(saved.body, intake)
+
+
+@lru_cache(maxsize=64)
+def _batch_of(plan: str, intake: str) -> BatchPlan:
+    """Work the order of cooking out of a plan and an intake kept as JSON text."""
+    return batch_plan(plan_of(plan), Intake.model_validate_json(intake))
 
 
 @lru_cache(maxsize=64)

@@ -52,6 +52,7 @@ class Site:
             "day changed": f"{root}/days/{day}?changed=yes",
             "today": f"{root}/today",
             "dish": f"{root}/days/{day}/meals/0",
+            "cooking": f"{root}/cooking",
             "list": f"{root}/list",
             "check-in": f"{root}/checkin",
             "erase": f"{root}/erase",

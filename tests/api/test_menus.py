@@ -287,3 +287,13 @@ def test_a_plan_that_no_longer_reads_says_to_plan_again_and_can_be(app, browser,
     again = browser.post_form(f"/clients/{client.id}/plans", first="2026-11-30", days="1")
     assert again.url.path.endswith("/week")
     assert again.status_code == 200
+
+
+def test_the_cooking_page_names_every_pot_and_every_box(browser, client, plan):
+    page = browser.get(f"/clients/{client.id}/cooking").text
+    for day in plan.days:
+        for meal in day.meals:
+            if meal.leftover_from is None and meal.method:
+                assert meal.name in page
+    kept = [meal for day in plan.days for meal in day.meals if meal.leftover_from is not None]
+    assert page.count("Box for ") >= len(kept) > 0

@@ -39,6 +39,7 @@ def contexts_to_render(app, lifter, planned):
     from api.desk import plan_of
     from api.dish_facts import gives, why
     from api.exports import recipe
+    from mealplan.batch import batch_plan
     from mealplan.shopping import shopping_list
 
     client = add_planned(app, lifter, planned)
@@ -78,6 +79,7 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.DishPage(
         client, day, meal, recipe(day, meal), gives(meal), why(plan, day, meal, lifter)
     )
+    yield contexts.CookingPage(client, plan, batch_plan(plan, lifter))
     yield contexts.ListPage(client, plan, shopping_list(plan, lifter))
     from api.routes.checkins import check_in_page
     from mealplan.checkin.csv_import import read_csv
