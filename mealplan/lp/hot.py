@@ -108,11 +108,18 @@ class HotLP:
         """
         self._highs.run()
         status = self._highs.getModelStatus()
-        if status != highspy.HighsModelStatus.kOptimal:
-            # A warm basis can leave the simplex undecided; from scratch it rarely is.
+        # A warm basis can leave the dual simplex undecided; from scratch it rarely is, and where it
+        # is, presolve or the primal simplex decides.
+        for presolve, strategy in (("off", 1), ("on", 1), ("off", 4), ("on", 4)):
+            if status == highspy.HighsModelStatus.kOptimal:
+                break
             self._highs.clearSolver()
+            self._highs.setOptionValue("presolve", presolve)
+            self._highs.setOptionValue("simplex_strategy", strategy)
             self._highs.run()
             status = self._highs.getModelStatus()
+            self._highs.setOptionValue("presolve", "off")
+            self._highs.setOptionValue("simplex_strategy", 1)
         if status != highspy.HighsModelStatus.kOptimal:
             raise SolverError(f"the linear programme ended {status}; the model has a fault")
         self._solution = self._highs.getSolution()
