@@ -112,6 +112,10 @@ def test_a_week_against_the_bound(client, bench):
 
 
 def test_a_week_against_the_naive_peer(clients, bench):
+    if bench.cap_s < 10:
+        pytest.skip(
+            "the peer looks at its clock only after minutes of presolve; give it a real cap"
+        )
     client = clients[0]
     ours, _ = bench.seconds(lambda: make_plan(client.intake, client.targets, days=7), repeats=3)
     answers = []
