@@ -18,6 +18,16 @@ from mealplan.errors import SolverError
 
 Floats = NDArray[np.float64]
 
+_WHEN_UNDECIDED: tuple[tuple[str, int | str, int | str], ...] = (
+    ("presolve", "off", "off"),
+    ("simplex_scale_strategy", 0, 1),
+    ("simplex_strategy", 4, 1),
+    ("presolve", "on", "off"),
+    ("solver", "ipm", "simplex"),
+)
+"""(option, value to try, usual value), each from scratch: as it was, unscaled, primal simplex,
+with presolve, interior point."""
+
 
 class HotLP:
     """A minimisation whose columns and rows grow; each solve starts from the last basis."""
@@ -108,18 +118,15 @@ class HotLP:
         """
         self._highs.run()
         status = self._highs.getModelStatus()
-        # A warm basis can leave the dual simplex undecided; from scratch it rarely is, and where it
-        # is, presolve or the primal simplex decides.
-        for presolve, strategy in (("off", 1), ("on", 1), ("off", 4), ("on", 4)):
+        # A warm basis or scaling can leave the simplex undecided by a hair; one of these helps.
+        for option, tried, usual in _WHEN_UNDECIDED:
             if status == highspy.HighsModelStatus.kOptimal:
                 break
+            self._highs.setOptionValue(option, tried)
             self._highs.clearSolver()
-            self._highs.setOptionValue("presolve", presolve)
-            self._highs.setOptionValue("simplex_strategy", strategy)
             self._highs.run()
             status = self._highs.getModelStatus()
-            self._highs.setOptionValue("presolve", "off")
-            self._highs.setOptionValue("simplex_strategy", 1)
+            self._highs.setOptionValue(option, usual)
         if status != highspy.HighsModelStatus.kOptimal:
             raise SolverError(f"the linear programme ended {status}; the model has a fault")
         self._solution = self._highs.getSolution()
