@@ -85,12 +85,15 @@ def drawn(number: int) -> dict:
 
 @pytest.mark.parametrize("number", range(300))
 def test_a_drawn_client_gets_targets_in_physiological_windows_or_a_reason(number):
+    refusal = None
     try:
         intake = parse_intake(drawn(number))
         targets = make_targets(intake)
     except (SafetyRefusal, IntakeError, TargetError) as refused:
-        assert len(str(refused)) > 40
-        assert "\n" not in str(refused)
+        refusal = str(refused)
+    if refusal is not None:
+        assert len(refusal) > 40
+        assert "\n" not in refusal
         return
     stopped = any(notice.severity in ("refuse", "override") for notice in targets.notices)
     lines = {line.key: line for line in targets.worksheet}
