@@ -15,6 +15,7 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from foods.catalogue import Catalogue
 from foods.errors import FoodError
 
 Occasion = Literal["breakfast", "midday", "evening", "small"]
@@ -215,3 +216,54 @@ def load_dishes() -> tuple[Dish, ...]:
                 raise FoodError(f"{entry.name}: dish key {dish.key!r} is used twice; rename one")
             found[dish.key] = dish
     return tuple(found[key] for key in sorted(found))
+
+
+def with_own_dishes(text: str, where: str = "own dishes") -> tuple[Dish, ...]:
+    """
+    Add a cook's own dishes to those that ship.
+
+    Parameters
+    ----------
+    text : str
+        TOML as :func:`parse_dishes` reads it.
+    where : str
+        Name used in messages, usually the file name.
+
+    Returns
+    -------
+    tuple of Dish
+        Shipped and own, sorted by key.
+
+    Raises
+    ------
+    FoodError
+        When the text is no dish file, a food is not in the catalogue, an amount passes the food's
+        daily ceiling, or a key is taken.
+    """
+    own = parse_dishes(text, where)
+    if not own:
+        raise FoodError(
+            f"{where} holds no [[dish]] table; copy one from foods/data/dishes to start"
+        )
+    dishes = {dish.key: dish for dish in load_dishes()}
+    catalogue = Catalogue.load()
+    for dish in own:
+        if dish.key in dishes:
+            raise FoodError(f"{where}: dish key {dish.key!r} is taken; choose another")
+        for line in dish.lines:
+            try:
+                food = catalogue.food(line.food)
+            except FoodError as error:
+                raise FoodError(f"{where}: dish {dish.key}: {error}") from None
+            if food.key != line.food:
+                raise FoodError(
+                    f"{where}: dish {dish.key}: write the food by its key, {food.key!r}, "
+                    f"instead of {line.food!r}"
+                )
+            if line.high_g > food.max_g_day:
+                raise FoodError(
+                    f"{where}: dish {dish.key}: {line.high_g:g} g of {line.food} passes the most a "
+                    f"person is given in a day, {food.max_g_day:g} g; lower the third amount"
+                )
+        dishes[dish.key] = dish
+    return tuple(dishes[key] for key in sorted(dishes))

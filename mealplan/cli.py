@@ -30,7 +30,7 @@ from mealplan.errors import (
     SolverError,
     TargetError,
 )
-from mealplan.intake import FIRST_YEAR, LAST_YEAR, Intake, load_intake
+from mealplan.intake import FIRST_YEAR, LAST_YEAR, MAX_INTAKE_BYTES, Intake, load_intake
 
 EXIT_FAULT = 1
 EXIT_USAGE = 2
@@ -82,6 +82,17 @@ def _parser() -> argparse.ArgumentParser:
         command.set_defaults(run=run)
         return command
 
+    resting = add(
+        "resting-test",
+        _resting_test,
+        "judge a minute-by-minute resting test and print what an intake needs of it",
+        "mealplan resting-test canopy.csv --date 2026-11-20 --fasted-hours 11",
+    )
+    resting.add_argument("table", type=Path, metavar="CSV", help="time, VO2 and VCO2 by the minute")
+    resting.add_argument("--date", type=_date, required=True, help="day of the test, YYYY-MM-DD")
+    resting.add_argument("--fasted-hours", type=float, metavar="H", help="hours since any food")
+    _json_argument(resting)
+
     targets = add(
         "targets",
         _targets,
@@ -116,6 +127,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     plan.add_argument(
         "--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there"
+    )
+    plan.add_argument(
+        "--dishes", type=Path, metavar="TOML", help="dishes of your own, added to those that ship"
     )
     _json_argument(plan)
 
@@ -226,6 +240,45 @@ def _progress(what: str) -> Iterator[Callable[[int, int], None]]:
             sys.stderr.flush()
 
 
+def _read_text(path: Path) -> str:
+    """Read a text file of at most a megabyte, or say in one line why not."""
+    if path.stat().st_size > MAX_INTAKE_BYTES:
+        raise IntakeError(f"{path} is larger than 1 MB; is it the right file?")
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise IntakeError(
+            f"{path}: byte {error.start} is not UTF-8 text; save it again with UTF-8 encoding"
+        ) from None
+
+
+def _resting_test(options: argparse.Namespace) -> int:
+    from mealplan.physiology.gas_series import read_gas_series
+    from mealplan.physiology.resting_measurement import Conditions, judge_series
+
+    series = read_gas_series(_read_text(options.table), "rest")
+    judged = judge_series(series.samples, conditions=Conditions(fasted_hours=options.fasted_hours))
+    steady = judged.steady
+    found: dict[str, object] = {
+        "date": options.date.isoformat(),
+        "vo2_ml_min": round(steady.vo2_ml_min, 1) if steady else None,
+        "vco2_ml_min": round(steady.vco2_ml_min, 1) if steady else None,
+        "cv_percent": round(100 * max(steady.cv_vo2, steady.cv_vco2), 1) if steady else None,
+    }
+    if options.fasted_hours is not None:
+        found["fasted_hours"] = options.fasted_hours
+    block = json.dumps({"resting_test": found}, indent=2)
+    if options.json:
+        print(block)
+        return 0
+    for message in series.messages:
+        print(message)
+    print(f"{judged.energy_kcal:,.0f} kcal/day by {judged.equation}; ratio {judged.rer:.2f}.")
+    print(f"Verdict: {judged.verdict} ({'; '.join(judged.reasons) or 'every condition met'}).")
+    print(f"For the intake:\n{block}")
+    return 0
+
+
 def _targets(options: argparse.Namespace) -> int:
     from mealplan.targets import make_targets
     from mealplan.text import targets_text
@@ -245,13 +298,25 @@ def _plan(options: argparse.Namespace) -> int:
     intake = load_intake(options.intake)
     if options.seed is not None:
         intake = intake.model_copy(update={"seed": options.seed})
+    dishes = None
+    if options.dishes is not None:
+        from foods.dishes import with_own_dishes
+
+        dishes = with_own_dishes(_read_text(options.dishes), str(options.dishes))
     targets = make_targets(intake)
     with _progress("planning day") as tell:
-        plan = make_plan(intake, targets, days=options.days, first=options.start, progress=tell)
+        plan = make_plan(
+            intake,
+            targets,
+            days=options.days,
+            first=options.start,
+            dishes=dishes,
+            progress=tell,
+        )
     if options.out is not None:
         from mealplan.demo import write_folder
 
-        write_folder(options.out, intake, targets, plan)
+        write_folder(options.out, intake, targets, plan, dishes)
     if options.json:
         print(plan.model_dump_json(indent=2))
     else:

@@ -6,11 +6,12 @@ Everything about the clients is made up; the foods, equations and reference valu
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
+from foods.dishes import Dish
 from mealplan.batch import batch_plan
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake, read_intake
@@ -90,7 +91,13 @@ def run_demo(intake: Intake, progress: Callable[[int, int], None] | None = None)
     return DemoResult(intake, targets, plan, text)
 
 
-def write_folder(folder: Path, intake: Intake, targets: Targets, plan: Plan) -> Path:
+def write_folder(
+    folder: Path,
+    intake: Intake,
+    targets: Targets,
+    plan: Plan,
+    dishes: Sequence[Dish] | None = None,
+) -> Path:
     """
     Write a client's intake, plan, menu, list and worksheet.
 
@@ -100,6 +107,8 @@ def write_folder(folder: Path, intake: Intake, targets: Targets, plan: Plan) -> 
         Made when missing; files of the same names are replaced.
     intake, targets, plan
         What to write.
+    dishes : sequence of Dish, optional
+        The dishes the plan was made from; those that ship when left out.
 
     Returns
     -------
@@ -111,7 +120,7 @@ def write_folder(folder: Path, intake: Intake, targets: Targets, plan: Plan) -> 
         "intake.json": intake.model_dump_json(indent=2, exclude_defaults=True) + "\n",
         "plan.json": plan.model_dump_json(indent=2) + "\n",
         "menu.html": menu_html(intake, plan),
-        "cook.html": cook_html(plan, batch_plan(plan, intake)),
+        "cook.html": cook_html(plan, batch_plan(plan, intake, dishes=dishes)),
         "list.html": list_html(plan, shopping_list(plan, intake)),
         "worksheet.html": worksheet_html(intake, targets),
     }

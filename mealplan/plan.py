@@ -90,6 +90,20 @@ class AdequacyLine(_Part):
     note: str = ""
 
 
+class ProteinQuality(_Part):
+    """How a day's protein, all foods mixed first, meets a scoring pattern."""
+
+    pattern: str
+    pdcaas: float
+    """Cut off at 1."""
+    diaas: float
+    """Not cut off; 1 is the pattern met."""
+    limiting: str
+    """Label of the scarcest amino-acid group."""
+    known_fraction: float
+    """Share of the protein whose value for that group is known; below 1 the score is a floor."""
+
+
 class PlanDay(_Part):
     """One day."""
 
@@ -104,6 +118,8 @@ class PlanDay(_Part):
     bound: float
     """No day made of the dishes on offer can score below this."""
     hands_on_min: int
+    protein_quality: ProteinQuality | None = None
+    """None when no food of the day is known."""
 
     @property
     def missed(self) -> tuple[AdequacyLine, ...]:

@@ -1,8 +1,8 @@
 """
 From targets to days of meals: the only module that knows the whole planning chain.
 
-A week is planned day after day with prices on repeating a dish and a discount on eating a kept
-portion, then each day is improved once more knowing its neighbours.
+A week is planned day after day, with prices on repeating a dish, a protein base or a main starch
+and on each food the week does not use yet, and a discount on eating a kept portion.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from mealplan.occasions import slots_for
 from mealplan.offers import Exclusions, dish_families, make_choice, read_exclusions, suits
 from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.ranges import DayTargets, TargetRange, Targets
-from mealplan.report import day_adequacy, explain_misses
+from mealplan.report import day_adequacy, day_protein_quality, explain_misses
 from mealplan.rules import Scope, Slot, day_rows
 from mealplan.uncertainty import Z_SCORES, Spread
 
@@ -713,6 +713,9 @@ def plan_day(
         objective=round(solved.objective, 4),
         bound=round(solved.bound, 4),
         hands_on_min=sum(meal.hands_on_min for meal in meals),
+        protein_quality=day_protein_quality(
+            eaten, context.intake.nutrition.amino_acid_pattern, context.intake.age_years
+        ),
     )
 
 

@@ -21,7 +21,7 @@ from mealplan.quantity import Quantity
 from mealplan.ranges import Targets
 from mealplan.shop.lines import AT_HOME_HEADING, CHECK_HEADING
 from mealplan.shopping import ShoppingList, weight_text
-from mealplan.text import CAUTION, ENERGY_NOTE, decimals, narrowing
+from mealplan.text import CAUTION, ENERGY_NOTE, decimals, narrowing, quality_sentence
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
@@ -153,6 +153,7 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
         bar=_bar,
         grouped=grouped,
         narrowing=narrowing,
+        quality=quality_sentence,
         caution=CAUTION,
         energy_note=ENERGY_NOTE,
         check_heading=CHECK_HEADING,

@@ -6,8 +6,12 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from foods import FoodTable
+from foods.catalogue import Catalogue
+from foods.nutrients import nutrient
 from mealplan.foodspace import AMINO_ACIDS, FoodSpace
-from mealplan.plan import AdequacyLine, PlanDay
+from mealplan.nutrition.amino_acids import Pattern, diaas, food_part, pdcaas
+from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality
 from mealplan.ranges import DayTargets, TargetRange, Tier
 from mealplan.uncertainty import Spread, chance_above
 
@@ -114,6 +118,51 @@ def _only_a_wish(target: TargetRange, low_ok: bool, high_ok: bool) -> bool:
         if bound is not None and (not fine or (low_ok and high_ok))
     }
     return at_stake <= WISHES
+
+
+def day_protein_quality(
+    grams_by_food: Mapping[str, float], pattern: Pattern, age_years: float
+) -> ProteinQuality | None:
+    """
+    Score a day's protein, all foods mixed first.
+
+    Parameters
+    ----------
+    grams_by_food : mapping of str to float
+        Catalogue key to grams as eaten. [g]
+    pattern : Pattern
+        Scoring pattern, by its publication.
+    age_years : float
+        Picks the band. [years]
+
+    Returns
+    -------
+    ProteinQuality or None
+        None when nothing with protein was eaten.
+
+    References
+    ----------
+    .. [1] FAO 2013, Dietary protein quality evaluation in human nutrition, Paper 92.
+    """
+    table, catalogue = FoodTable.load(), Catalogue.load()
+    parts = []
+    for key, grams in grams_by_food.items():
+        food = catalogue.food(key)
+        composition = table.per_100g(food.ndb)
+        if composition["protein_g"] > 0 and grams > 0:
+            factor = table.food(food.ndb).nitrogen_factor
+            parts.append(food_part(composition, grams, factor, food.digestibility))
+    if not parts:
+        return None
+    classic = pdcaas(parts, pattern, age_years=age_years)
+    newer = diaas(parts, pattern, age_years=age_years)
+    return ProteinQuality(
+        pattern=pattern,
+        pdcaas=round(classic.value, 3),
+        diaas=round(newer.value / 100, 3),
+        limiting=nutrient(newer.limiting).label,
+        known_fraction=round(min(1.0, newer.known_fraction[newer.limiting]), 3),
+    )
 
 
 def best_sources(

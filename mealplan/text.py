@@ -7,7 +7,7 @@ import textwrap
 
 from foods import Food, FoodTable
 from mealplan.intake import Intake
-from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay
+from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay, ProteinQuality
 from mealplan.quantity import Quantity
 from mealplan.ranges import Notice, TargetRange, Targets
 from mealplan.shopping import ShoppingList
@@ -185,6 +185,26 @@ def _adequacy(line: AdequacyLine) -> str:
     )
 
 
+def quality_sentence(quality: ProteinQuality) -> str:
+    """
+    Say how good a day's protein is.
+
+    Parameters
+    ----------
+    quality : ProteinQuality
+
+    Returns
+    -------
+    str
+        One sentence, with the limiting amino acid named.
+    """
+    least = "at least " if quality.known_fraction < 0.995 else ""
+    return (
+        f"Protein quality, {quality.pattern} pattern: PDCAAS {least}{quality.pdcaas:.2f}, "
+        f"DIAAS {least}{quality.diaas:.2f}; scarcest {quality.limiting.lower()}."
+    )
+
+
 def day_text(day: PlanDay) -> str:
     """
     Write one day.
@@ -203,8 +223,9 @@ def day_text(day: PlanDay) -> str:
     ]
     for meal in day.meals:
         rows += _meal(meal)
-    for line in day.missed:
-        rows.append(_adequacy(line))
+    if day.protein_quality is not None:
+        rows.append(f"  {quality_sentence(day.protein_quality)}")
+    rows += [_adequacy(line) for line in day.missed]
     return "\n".join(rows)
 
 

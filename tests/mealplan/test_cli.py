@@ -634,3 +634,32 @@ def test_the_thresholds_the_refusals_quote_are_in_the_reference_table():
     assert rows["adult_age"].value == 18
     assert rows["energy_never"].value == 800
     assert all(row.source for row in rows.values())
+
+
+def test_a_resting_test_is_judged_and_gives_what_the_intake_needs(tmp_path, capfd):
+    rows = ["time,VO2 (mL/min),VCO2 (mL/min)"]
+    rows += [f"{minute},{310 if minute < 5 else 250 + minute % 2},{205}" for minute in range(18)]
+    table = tmp_path / "canopy.csv"
+    table.write_text("\n".join(rows), encoding="utf-8")
+    asked = ["resting-test", str(table), "--date", "2026-11-20", "--fasted-hours", "11", "--json"]
+    assert main(asked) == 0
+    found = json_alone(capfd)["resting_test"]
+    # source: worked by hand (the steady minutes alternate between 250 and 251 mL/min)
+    assert found["vo2_ml_min"] == pytest.approx(250.5, abs=0.3)
+    assert found["vco2_ml_min"] == 205
+    assert found["cv_percent"] < 1
+
+
+def test_an_empty_resting_test_says_what_to_export(tmp_path, capfd):
+    table = tmp_path / "empty.csv"
+    table.write_text("", encoding="utf-8")
+    assert main(["resting-test", str(table), "--date", "2026-11-20"]) == 3
+    assert "minute-by-minute" in capfd.readouterr().err
+
+
+def test_own_dishes_are_planned_and_faulty_ones_refused(tmp_path, intake_file, capfd):
+    ours = tmp_path / "ours.toml"
+    ours.write_text("[[dish]]\nkey = 3\n", encoding="utf-8")
+    asked = ["plan", str(intake_file("club-climber")), "--days", "1", "--dishes", str(ours)]
+    assert main(asked) == 3
+    assert "ours.toml" in capfd.readouterr().err
