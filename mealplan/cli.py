@@ -102,6 +102,17 @@ def _parser() -> argparse.ArgumentParser:
     _intake_argument(targets)
     _json_argument(targets)
 
+    season = add(
+        "season",
+        _season,
+        "lay a season's phases out with dates, targets and hand-over rules",
+        "mealplan season rower.json",
+    )
+    _intake_argument(season)
+    season.add_argument(
+        "--today", type=_date, metavar="DATE", help="also say whether the phase hands over"
+    )
+
     plan = add(
         "plan",
         _plan,
@@ -286,6 +297,17 @@ def _targets(options: argparse.Namespace) -> int:
     intake = load_intake(options.intake)
     targets = make_targets(intake)
     print(targets.model_dump_json(indent=2) if options.json else targets_text(intake, targets))
+    return 0
+
+
+def _season(options: argparse.Namespace) -> int:
+    from mealplan.season import hand_over, season_text
+
+    intake = load_intake(options.intake)
+    print(season_text(intake))
+    if options.today is not None:
+        found = hand_over(intake, options.today)
+        print(f"\nOn {options.today}: {found.decision} ({'; '.join(found.reasons)}).")
     return 0
 
 

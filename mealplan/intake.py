@@ -419,6 +419,40 @@ def _either_unit(schema: dict[str, Any]) -> None:
     ]
 
 
+class SeasonPart(_Part):
+    """One phase of a season: what for, how long, how fast, and what ends it early."""
+
+    phase: Phase
+    weeks: Count = Field(ge=1, le=52)
+    rate_percent_per_week: Number | None = Field(default=None, ge=-1.5, le=1.5)
+    """Positive for gain; the phase's usual rate when left out. [%/week]"""
+    stop_fat_mass_index: Number | None = Field(default=None, gt=0, le=30)
+    stop_fat_percent: Number | None = Field(default=None, gt=0, le=60)
+    stop_waist_cm: Number | None = Field(default=None, gt=40, le=200)
+
+    @model_validator(mode="after")
+    def _direction(self) -> Self:
+        rate = self.rate_percent_per_week
+        wrong = rate is not None and (
+            (self.phase == "gain" and rate <= 0)
+            or (self.phase == "cut" and rate >= 0)
+            or (self.phase in ("hold", "endurance") and rate != 0)
+        )
+        if wrong:
+            raise ValueError(
+                f"a {self.phase} phase cannot run at {rate:+g} % a week: gain is above 0, cut "
+                "below, hold and endurance 0"
+            )
+        return self
+
+
+class HeldDay(_Part):
+    """A day on which the plan is held at maintenance instead of pushing on."""
+
+    date: Date
+    why: Literal["sick", "travelling"]
+
+
 class Intake(_Part):
     """
     One client at one moment.
@@ -450,6 +484,10 @@ class Intake(_Part):
     tastes: Tastes = Tastes()
     kitchen: Kitchen = Kitchen()
     nutrition: Nutrition = Nutrition()
+    season: tuple[SeasonPart, ...] = Field(default=(), max_length=12)
+    """Phases one after the other from ``start``; the goal is that of the running one."""
+    held_days: tuple[HeldDay, ...] = Field(default=(), max_length=200)
+    """Sick and travelling days: eaten at maintenance."""
     seed: Count = Field(default=1, ge=0, le=2**31 - 1)
 
     @model_validator(mode="before")

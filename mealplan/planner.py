@@ -18,7 +18,7 @@ from foods.catalogue import Catalogue
 from foods.dishes import Dish, load_dishes
 from mealplan.errors import NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
-from mealplan.intake import WEEKDAYS, Intake
+from mealplan.intake import Intake
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.explain import explain_day
 from mealplan.lp.search import DayAnswer, solve_day
@@ -563,7 +563,7 @@ def make_plan(
     context = Context.make(intake, targets, dishes)
     start = first or intake.start
     dates = [start + dt.timedelta(days=offset) for offset in range(days)]
-    day_targets = [targets.on(WEEKDAYS[date.weekday()]) for date in dates]
+    day_targets = [targets.on_date(date) for date in dates]
     shunned = dict.fromkeys(avoid, 0.5)
     history: dict[int, tuple[Served, ...]] = {}
     solved: dict[int, Solved] = {}

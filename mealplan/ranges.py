@@ -119,6 +119,25 @@ class Targets(BaseModel):
     meals: int
     protein_per_meal_g: float
     leucine_per_meal_g: float
+    held: dict[dt.date, str] = {}
+    """Days held at maintenance, and why."""
+    maintenance: tuple[DayTargets, ...] = ()
+    """Ranges of the seven weekdays at maintenance; only there when days are held."""
+
+    def on_date(self, date: dt.date) -> DayTargets:
+        """
+        Look one day up: its weekday's ranges, at maintenance when it is held.
+
+        Parameters
+        ----------
+        date : date
+
+        Returns
+        -------
+        DayTargets
+        """
+        days = self.maintenance if date in self.held else self.days
+        return days[date.weekday()]
 
     def on(self, weekday: Weekday) -> DayTargets:
         """

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from foods import FoodError
 from foods.catalogue import Catalogue
 from mealplan.errors import IntakeError
-from mealplan.intake import WEEKDAYS, Intake
+from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.planner import (
     EATEN,
@@ -187,7 +187,7 @@ def change_day(
             dish = old.meals[slot].dish
             avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN
     others = {i: meals_ for i, meals_ in history.items() if i != place}
-    day_targets = targets.on(WEEKDAYS[date.weekday()])
+    day_targets = targets.on_date(date)
     solved = solve_one(
         context, place, day_targets, others, avoid=avoid, keep=kept_dishes, settled=fixed
     )
@@ -215,7 +215,7 @@ def change_day(
     _mend_kept(context, targets, plan, place, history, answers)
     days = tuple(
         (
-            plan_day(context, i, day.date, targets.on(day.weekday), history, answers[i])
+            plan_day(context, i, day.date, targets.on_date(day.date), history, answers[i])
             if i in answers
             else day
         )
@@ -224,7 +224,7 @@ def change_day(
     days = _recount(days, history)
     ranges: dict[str, TargetRange] = {}
     for day in days:
-        ranges.update(targets.on(day.weekday).ranges)
+        ranges.update(targets.on_date(day.date).ranges)
     changed = plan.model_copy(
         update={
             "days": days,
@@ -274,7 +274,7 @@ def _mend_kept(
         others = {i: meals for i, meals in history.items() if i != later}
         day = plan.days[later]
         answer = solve_one(
-            context, later, targets.on(day.weekday), others, keep=keep, settled=settled
+            context, later, targets.on_date(day.date), others, keep=keep, settled=settled
         )
         history[later] = answer.served
         answers[later] = answer

@@ -30,7 +30,7 @@ from mealplan.nutrition.supplements import SupplementLine as ChosenLine
 from mealplan.physiology.availability import availability
 from mealplan.physiology.goals import expected_course
 from mealplan.quantity import Quantity, derive, given
-from mealplan.ranges import Notice, SupplementLine, Targets
+from mealplan.ranges import DayTargets, Notice, SupplementLine, Targets
 from mealplan.references.tables import Condition
 from mealplan.safety import (
     Situation,
@@ -122,7 +122,28 @@ def make_targets(intake: Intake) -> Targets:
         meals=intake.kitchen.meals,
         protein_per_meal_g=meal.low_g,
         leucine_per_meal_g=meal.leucine_g,
+        held={day.date: day.why for day in intake.held_days},
+        maintenance=_maintenance(intake, spent, protein, condition, supplements),
     )
+
+
+def _maintenance(
+    intake: Intake,
+    spent: Expenditure,
+    protein: ProteinTarget,
+    condition: Condition,
+    supplements: SupplementChoice,
+) -> tuple[DayTargets, ...]:
+    """Ranges of the seven weekdays at maintenance, when days are held there."""
+    if not intake.held_days:
+        return ()
+    energies = energy_by_weekday(intake, spent.quantity.value, spent)
+    days = []
+    for weekday, energy in zip(WEEKDAYS, energies, strict=True):
+        load, hours = _training(intake, weekday)
+        inputs = DayInputs(weekday, energy, load, hours, protein, condition)
+        days.append(day_ranges(intake, inputs, supplements))
+    return tuple(days)
 
 
 def _condition(intake: Intake) -> Condition:

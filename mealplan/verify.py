@@ -83,8 +83,8 @@ def verify_plan(
     """
     found: list[Violation] = []
     for day in plan.days:
-        found += _check_day(day, targets.on(day.weekday), banned, dishes)
-        found += _check_adequacy(day, targets.on(day.weekday), dishes)
+        found += _check_day(day, targets.on_date(day.date), banned, dishes)
+        found += _check_adequacy(day, targets.on_date(day.date), dishes)
         found += _check_kept(day, plan, dishes)
     return tuple(found)
 

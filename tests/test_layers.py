@@ -17,7 +17,7 @@ LAYERS = (
     ("ranges", "body", "plan"),
     ("energy_target", "day_ranges", "safety"),
     ("targets",),
-    ("rules", "occasions", "report", "verify"),
+    ("rules", "occasions", "report", "verify", "season"),
     ("lp",),
     ("offers",),
     ("planner", "regenerate"),

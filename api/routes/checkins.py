@@ -18,7 +18,6 @@ from mealplan.checkin.csv_import import CsvReading, read_csv
 from mealplan.checkin.errors import CheckInError
 from mealplan.checkin.log import ENTRY, AnyEntry
 from mealplan.checkin.proposal import Action, words_for_client
-from mealplan.intake import WEEKDAYS
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client
 from mealplan.trend_drawing import trend_plot
@@ -246,7 +245,7 @@ def planned_kcal(desk: Desk, client: Client, on: str) -> float | None:
     for planned in plan.days if plan is not None else ():
         if planned.date == date:
             return planned.energy_kcal
-    return round(desk.targets(client).on(WEEKDAYS[date.weekday()]).energy_kcal, 1)
+    return round(desk.targets(client).on_date(date).energy_kcal, 1)
 
 
 def check_in_page(
