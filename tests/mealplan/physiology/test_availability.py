@@ -154,3 +154,27 @@ def test_only_the_upper_end_of_the_range_may_cross():
     made = ea.availability(46 * 50, 0, 50, intake_sd=0.02, exercise_sd=0, ffm_sd=0)
     assert made.low < 45 < made.high
     assert not ea.read_availability(made, "female").sure
+
+
+# source: published for women (Loucks and Thuma 2003: 30); for men no cut-off is agreed
+@pytest.mark.parametrize(
+    ("sex", "intake", "words"),
+    [
+        ("female", 1300, "usual research cut-off for women"),
+        ("female", 1900, "between 30 and 45"),
+        ("female", 2700, "45 or more"),
+        ("male", 1000, "no agreed cut-off for men, but this is low"),
+        ("male", 1600, "between 25 and 40"),
+        ("male", 2700, "an active man in balance"),
+    ],
+)
+def test_each_sex_is_read_in_its_own_words(sex, intake, words):
+    reading = ea.read_availability(ea.availability(intake, 0, 50), sex)
+    assert words in reading.words
+
+
+def test_a_range_that_reaches_into_another_level_keeps_its_number_and_says_so():
+    reading = ea.read_availability(ea.availability(1600, 100, 50), "female")
+    assert not reading.sure
+    assert reading.words.startswith("30 (")
+    assert "cannot tell for certain" in reading.words

@@ -328,3 +328,10 @@ def test_zones_split_the_heart_rate_reserve():
     assert [z.name for z in zones] == ["light", "moderate", "vigorous", "near-maximal"]
     assert [z.low_bpm for z in zones] == pytest.approx([99, 112, 138, 177])
     assert [z.high_bpm for z in zones] == pytest.approx([112, 138, 177, 190])
+
+
+def test_scans_that_cannot_be_compared_still_show_difference_and_limit():
+    made = compare(3.0, after=ScanConditions("machine B", True, True))
+    assert made.difference == pytest.approx(3.0)
+    assert made.least_significant is not None
+    assert made.least_significant > 0

@@ -362,3 +362,17 @@ def test_a_wider_band_is_wider():
     assert half.high_kg - half.low_kg < ninety.high_kg - ninety.low_kg
     with pytest.raises(IntakeError, match=r"1\.645"):
         goals.expected_course(MAN, 300, [84], z=0)
+
+
+def test_a_trained_split_makes_an_early_kilogram_cheaper_than_the_untrained_one():
+    body = Baseline(20.0, 60.0, 1800.0, 1.6)
+    untrained = eb.effective_kcal_per_kg(body, 300.0, 28)
+    trained = eb.effective_kcal_per_kg(body, 300.0, 28, fat_fraction=0.3)
+    # worked by hand: lean tissue holds about a fifth of fat's energy, so less fat costs less
+    assert trained < 0.75 * untrained
+
+
+def test_a_single_day_still_has_an_effective_density():
+    body = Baseline(12.0, 68.0, 1996.0, 1.7)
+    one, many = (eb.effective_kcal_per_kg(body, 300.0, days) for days in (1, 28))
+    assert one == pytest.approx(many, rel=0.35)
