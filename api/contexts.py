@@ -18,6 +18,7 @@ from mealplan.checkin.standing import Standing
 from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.ranges import Targets
+from mealplan.season import SeasonStep
 from mealplan.shopping import ShoppingList
 from mealplan.store.records import Client, Entry, IntakeVersion, Link, SavedPlan
 
@@ -86,6 +87,8 @@ class FilePage(Context):
     saved: SavedPlan | None
     first: dt.date
     """First day a new plan would have."""
+    season: tuple[SeasonStep, ...]
+    """Phases laid out, when the intake has a season and targets may be shown."""
 
 
 @dataclass(frozen=True)

@@ -140,6 +140,9 @@ def _parser() -> argparse.ArgumentParser:
         "--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there"
     )
     plan.add_argument(
+        "--prices", type=Path, metavar="CSV", help="price list: adds what the week costs"
+    )
+    plan.add_argument(
         "--dishes", type=Path, metavar="TOML", help="dishes of your own, added to those that ship"
     )
     _json_argument(plan)
@@ -320,6 +323,11 @@ def _plan(options: argparse.Namespace) -> int:
     intake = load_intake(options.intake)
     if options.seed is not None:
         intake = intake.model_copy(update={"seed": options.seed})
+    prices = None
+    if options.prices is not None:
+        from mealplan.shopping import read_prices
+
+        prices = read_prices(_read_text(options.prices))
     dishes = None
     if options.dishes is not None:
         from foods.dishes import with_own_dishes
@@ -343,6 +351,11 @@ def _plan(options: argparse.Namespace) -> int:
         print(plan.model_dump_json(indent=2))
     else:
         print(plan_text(intake, plan, shopping_list(plan, intake)))
+        if prices is not None:
+            from mealplan.prices import cheapest_swap, cost_text, week_cost
+
+            swap = cheapest_swap(plan, intake, targets, prices)
+            print(cost_text(week_cost(plan, intake, prices), swap))
     return 0
 
 

@@ -11,6 +11,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 
@@ -739,7 +740,9 @@ def _meal(
         else [(key, space.foods[space.index[key]].name.lower(), False) for key in served.grams]
     )
     servings = tuple(
-        _serving(space, key, served.grams[key], called, optional, energy)
+        _serving(
+            space, key, served.grams[key], called, optional, energy, context.intake.kitchen.units
+        )
         for key, called, optional in lines
         if served.grams.get(key)
     )
@@ -775,7 +778,13 @@ def _meal(
 
 
 def _serving(
-    space: FoodSpace, key: str, grams: float, called: str, optional: bool, energy: np.ndarray
+    space: FoodSpace,
+    key: str,
+    grams: float,
+    called: str,
+    optional: bool,
+    energy: np.ndarray,
+    units: Literal["metric", "us"],
 ) -> Serving:
     food = space.foods[space.index[key]]
     return Serving(
@@ -784,8 +793,8 @@ def _serving(
         name=food.name,
         called=called,
         grams=round(grams, 3),
-        measure=in_measures(food, grams),
-        phrase=amount_phrase(food, grams, called),
+        measure=in_measures(food, grams, units),
+        phrase=amount_phrase(food, grams, called, units),
         energy_kcal=round(grams * float(energy[space.index[key]]), 1),
         optional=optional,
     )

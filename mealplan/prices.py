@@ -273,3 +273,37 @@ def cheapest_swap(
 def _paid(plan: Plan, intake: Intake, options: ShopOptions, prices: PriceList) -> float:
     shopping = shopping_list(plan, intake, options, prices)
     return sum(line.price or 0.0 for line in shopping.to_buy)
+
+
+def cost_text(cost: WeekCost, swap: Swap | None) -> str:
+    """
+    Write what a week costs, and the swap that saves most.
+
+    Parameters
+    ----------
+    cost : WeekCost
+    swap : Swap or None
+        None when no dish saves without a target missed.
+
+    Returns
+    -------
+    str
+    """
+    rows = [
+        f"\nCosts, {cost.currency}: {cost.paid:.2f} for the list, {cost.staples:.2f} more if "
+        f"nothing to check is at home; food eaten {cost.eaten:.2f}; "
+        f"{cost.per_100g_protein:.2f} for 100 g of protein."
+    ]
+    if cost.unpriced:
+        rows.append(
+            f"Without a price: {', '.join(cost.unpriced)} "
+            f"({cost.unpriced_energy_share:.0%} of the energy)."
+        )
+    if swap is not None:
+        rows.append(
+            f"Cheapest swap that keeps every target: on {swap.date:%A}, {swap.after} instead of "
+            f"{swap.before} saves {swap.saves_eaten:.2f}."
+        )
+    if cost.note:
+        rows.append(cost.note)
+    return "\n".join(rows)

@@ -20,8 +20,9 @@ from api.rendering import page
 from api.routes.solves import follow
 from foods import FoodError
 from mealplan.demo import DEMO_CLIENTS, demo_intake
-from mealplan.errors import IntakeError, SafetyRefusal, TargetError
+from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError
 from mealplan.intake import Intake, parse_intake, read_intake
+from mealplan.season import SeasonStep, season_steps
 from mealplan.store.records import Client
 from mealplan.targets import make_targets
 from mealplan.text import decimals
@@ -105,8 +106,19 @@ def show_file(request: Request, client: CoachedClient, desk: CoachDesk) -> Respo
             now=desk.settings.now(),
             saved=saved,
             first=first,
+            season=_season(desk.intake(client)),
         ),
     )
+
+
+def _season(intake: Intake) -> tuple[SeasonStep, ...]:
+    """Lay the season out; nothing where there is none or no targets may be shown."""
+    if not intake.season:
+        return ()
+    try:
+        return season_steps(intake)
+    except MealPlanError:
+        return ()
 
 
 @router.get("/clients/{client_id}/amend")

@@ -7,6 +7,7 @@ import pytest
 
 from api import contexts, rendering
 from api.intake_form import GROUPS
+from mealplan.season import season_steps
 from tests.api.conftest import add_planned, desk_for
 
 COMMON = {"guard", "local", "coach", "signed_in", "guard_name"}
@@ -65,6 +66,7 @@ def contexts_to_render(app, lifter, planned):
             now,
             known,
             now.date(),
+            season_steps(lifter) if known else (),
         )
     yield contexts.WorksheetPage(client, lifter, desk.targets(client), 1)
     yield contexts.WeekPage(client, plan, saved, True, now.date())

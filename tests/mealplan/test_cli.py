@@ -5,6 +5,7 @@ import os
 import re
 import subprocess
 import sys
+from importlib.resources import files
 from typing import get_args
 
 import pytest
@@ -663,3 +664,22 @@ def test_own_dishes_are_planned_and_faulty_ones_refused(tmp_path, intake_file, c
     asked = ["plan", str(intake_file("club-climber")), "--days", "1", "--dishes", str(ours)]
     assert main(asked) == 3
     assert "ours.toml" in capfd.readouterr().err
+
+
+def test_a_price_list_adds_what_the_week_costs(tmp_path, intake_file, capfd):
+    prices = tmp_path / "prices.csv"
+    prices.write_text(
+        (files("mealplan") / "references" / "demo_prices.csv").read_text(encoding="utf-8"),
+        encoding="utf-8",
+    )
+    asked = ["plan", str(intake_file("club-climber")), "--days", "1", "--prices", str(prices)]
+    assert main(asked) == 0
+    assert "for 100 g of protein" in capfd.readouterr().out
+
+
+def test_a_season_is_printed_with_its_hand_over(intake_file, capfd):
+    assert main(["season", str(intake_file("club-lifter")), "--today", "2026-12-20"]) == 0
+    out = capfd.readouterr().out
+    assert "body fat reaches 18 %" in out
+    assert "On 2026-12-20: stay" in out
+    assert main(["season", str(intake_file("club-climber"))]) == 3
