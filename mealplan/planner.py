@@ -55,6 +55,9 @@ COST_FAMILY_NEAR = 0.015
 COST_NEW_FOOD = 0.005
 """A food the rest of the plan does not use: one more thing to buy, with leftovers."""
 
+GAIN_AT_HOME = 0.03
+"""Using up a food that is in the cupboard."""
+
 COST_OVER_MINUTE = 0.02
 """Each minute of hands-on work beyond what the day's cook has."""
 
@@ -375,6 +378,7 @@ def _offer(
             family in choice.families for family in near
         )
         extra += COST_NEW_FOOD * len(context.bought[choice.dish] - at_home)
+        extra -= GAIN_AT_HOME * len(context.bought[choice.dish] & context.cupboard)
         kept = _kept(choice, day, history, dish, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))
