@@ -92,9 +92,8 @@ def test_stored_energy_runs_from_lean_tissue_to_fat():
         lambda: eb.effective_kcal_per_kg(MAN, 300, 0),
     ],
 )
-def test_what_no_body_has_is_refused(call):
-    with pytest.raises(IntakeError):
-        call()
+def test_what_no_body_has_is_refused(call, refusal):
+    assert refusal(call)
 
 
 @FEW
@@ -376,3 +375,21 @@ def test_a_single_day_still_has_an_effective_density():
     body = Baseline(12.0, 68.0, 1996.0, 1.7)
     one, many = (eb.effective_kcal_per_kg(body, 300.0, days) for days in (1, 28))
     assert one == pytest.approx(many, rel=0.35)
+
+
+def test_the_effective_energy_follows_a_given_fat_share():
+    end = simulate(MAN, 300, 28, fat_fraction=0.3)[-1]
+    made = eb.effective_kcal_per_kg(MAN, 300, 28, fat_fraction=0.3)
+    assert made == pytest.approx(300 * 28 / (end.weight_kg - 80))
+    assert made < eb.effective_kcal_per_kg(MAN, 300, 28)
+
+
+def test_a_single_day_and_the_least_change_still_have_an_effective_energy():
+    assert eb.effective_kcal_per_kg(MAN, 300, 1) > 0
+    assert eb.effective_kcal_per_kg(MAN, eb.NEGLIGIBLE_KCAL, 28) > 0
+
+
+def test_the_model_runs_on_down_to_the_last_of_the_fat():
+    # source: regression (fat below 1 kg is unlived but still a state of the model)
+    run = simulate(Baseline(1.5, 60, 1800, 1.6), -300, 42, fat_fraction=0.5)
+    assert 0 < run[-2].fat_kg < 1
