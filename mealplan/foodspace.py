@@ -18,22 +18,6 @@ from foods.nutrients import NUTRIENT_KEYS
 
 Floats = NDArray[np.float64]
 
-AMINO_ACIDS = (
-    "histidine_g",
-    "isoleucine_g",
-    "leucine_g",
-    "lysine_g",
-    "methionine_cystine_g",
-    "phenylalanine_tyrosine_g",
-    "threonine_g",
-    "tryptophan_g",
-    "valine_g",
-)
-"""The nine indispensable groups; two are pairs because one member spares the other."""
-
-GENERAL_FACTORS = {"protein_g": 4.0, "fat_g": 9.0, "carbohydrate_g": 4.0}
-"""General Atwater factors, for shares of energy only [kcal/g]."""
-
 
 class FoodSpace:
     """
@@ -140,14 +124,6 @@ class FoodSpace:
             Amount per gram; 0 where the release has its own value. [g/g]
         """
         return self._imputed[:, self._column[key]]
-
-    def general_energy(self) -> Floats:
-        """Energy by the general factors 4/9/4, for shares only [kcal/g]."""
-        total: Floats = sum(
-            (self.per_gram(key) * factor for key, factor in GENERAL_FACTORS.items()),
-            start=np.zeros(len(self)),
-        )
-        return total
 
 
 @cache

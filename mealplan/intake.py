@@ -27,11 +27,7 @@ from foods.dishes import Equipment
 from mealplan.errors import IntakeError
 from mealplan.household import ShopOptions
 from mealplan.intake_faults import plain_faults, shown
-
-KG_PER_LB = 0.45359237
-"""Exact by definition (international avoirdupois pound)."""
-CM_PER_INCH = 2.54
-"""Exact by definition (international inch)."""
+from mealplan.units import CM_PER_INCH, KG_PER_LB
 
 MOST_DIGITS = 15
 """More digits than any measurement has, and than a floating-point number keeps."""

@@ -9,8 +9,8 @@ import numpy as np
 from foods import FoodTable
 from foods.catalogue import Catalogue
 from foods.nutrients import nutrient
-from mealplan.foodspace import AMINO_ACIDS, FoodSpace
-from mealplan.nutrition.amino_acids import Pattern, diaas, food_part, pdcaas
+from mealplan.foodspace import FoodSpace
+from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern, diaas, food_part, pdcaas
 from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality
 from mealplan.ranges import DayTargets, TargetRange, Tier
 from mealplan.uncertainty import Spread, chance_above
@@ -79,7 +79,7 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
         notes.append(
             f"{eaten:,.0f} mg eaten; calcium of high-oxalate greens counts at what can be absorbed"
         )
-    if target.key in AMINO_ACIDS:
+    if target.key in INDISPENSABLE:
         imputed = float((grams * space.digestibility) @ space.imputed(target.key))
         if imputed > 0.005 * max(total, 1e-9):
             notes.append(

@@ -57,14 +57,12 @@ class Situation:
 
     intake: Intake
     energy_kcal: float
-    lowest_day_kcal: float
     expenditure_kcal: float
     resting_kcal: float
     rate_percent_per_week: float
     fat_percent: float | None
     availability: float | None
     protein_g_per_kg: float
-    implied_pal: float
 
 
 def _screen(intake: Intake, fat_percent: float | None) -> Screen:

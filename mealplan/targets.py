@@ -7,9 +7,6 @@ availability, then protein, fuel and nutrients; safety is asked last and its ans
 
 from __future__ import annotations
 
-import datetime as dt
-from typing import Literal
-
 from mealplan.body import BodyQuantities, body_quantities
 from mealplan.day_ranges import DayInputs, day_ranges
 from mealplan.energy_target import (
@@ -81,11 +78,6 @@ def make_targets(intake: Intake) -> Targets:
     supplements = _supplements(intake, condition)
     protein = _protein(intake, body)
     left = _availability(intake, body, spent, phase)
-    days = []
-    for weekday, energy in zip(WEEKDAYS, energies, strict=True):
-        load, hours = _training(intake, weekday)
-        inputs = DayInputs(weekday, energy, load, hours, protein, condition)
-        days.append(day_ranges(intake, inputs, supplements))
     meal = meal_protein(
         intake.weight_kg,
         intake.kitchen.meals,
@@ -95,14 +87,12 @@ def make_targets(intake: Intake) -> Targets:
     situation = Situation(
         intake=intake,
         energy_kcal=phase.quantity.value,
-        lowest_day_kcal=min(day.energy_kcal for day in days),
         expenditure_kcal=spent.quantity.value,
         resting_kcal=rest.quantity.value,
         rate_percent_per_week=phase.change.percent_per_week,
         fat_percent=body.fat_percent.value if body.method is not None else None,
         availability=left.value if left is not None else None,
         protein_g_per_kg=protein.high_g / intake.weight_kg,
-        implied_pal=spent.total.implied_pal,
     )
     notices += find_notices(situation)
     notices += tuple(
@@ -116,28 +106,35 @@ def make_targets(intake: Intake) -> Targets:
         made_on=intake.start,
         energy=phase.quantity,
         worksheet=worksheet,
-        days=tuple(days),
+        days=_week(intake, energies, protein, condition, supplements),
         supplements=tuple(_line(line) for line in supplements.lines),
         notices=notices,
         meals=intake.kitchen.meals,
         protein_per_meal_g=meal.low_g,
         leucine_per_meal_g=meal.leucine_g,
         held={day.date: day.why for day in intake.held_days},
-        maintenance=_maintenance(intake, spent, protein, condition, supplements),
+        maintenance=(
+            _week(
+                intake,
+                energy_by_weekday(intake, spent.quantity.value, spent),
+                protein,
+                condition,
+                supplements,
+            )
+            if intake.held_days
+            else ()
+        ),
     )
 
 
-def _maintenance(
+def _week(
     intake: Intake,
-    spent: Expenditure,
+    energies: tuple[float, ...],
     protein: ProteinTarget,
     condition: Condition,
     supplements: SupplementChoice,
 ) -> tuple[DayTargets, ...]:
-    """Ranges of the seven weekdays at maintenance, when days are held there."""
-    if not intake.held_days:
-        return ()
-    energies = energy_by_weekday(intake, spent.quantity.value, spent)
+    """Ranges of the seven weekdays at these energies, Monday first."""
     days = []
     for weekday, energy in zip(WEEKDAYS, energies, strict=True):
         load, hours = _training(intake, weekday)
@@ -364,27 +361,3 @@ def _course(phase: PhaseEnergy, spent: Expenditure) -> list[Quantity]:
 
 def _norm(widths: tuple[tuple[str, float], ...]) -> float:
     return sum(width * width for _, width in widths) ** 0.5 or 1.0
-
-
-def age_of_measurements(
-    intake: Intake, today: dt.date
-) -> dict[Literal["scan", "resting_test"], int]:
-    """
-    Say how old each measurement is.
-
-    Parameters
-    ----------
-    intake : Intake
-    today : date
-
-    Returns
-    -------
-    dict
-        Days by measurement; only those that exist.
-    """
-    ages: dict[Literal["scan", "resting_test"], int] = {}
-    if intake.scan is not None:
-        ages["scan"] = (today - intake.scan.date).days
-    if intake.resting_test is not None:
-        ages["resting_test"] = (today - intake.resting_test.date).days
-    return ages

@@ -53,7 +53,6 @@ class Spread:
         )
         stated = ~np.isnan(error) & (np.nan_to_num(samples) >= LEAST_SAMPLES)
         self._sd = np.where(stated, np.nan_to_num(error), assumed)
-        self._stated = stated
         self._column = {key: place for place, key in enumerate(NUTRIENT_KEYS)}
         self._space = space
 
@@ -86,20 +85,6 @@ class Spread:
         if key == "calcium_mg":
             sd = sd * self._space.calcium_factor
         return float(np.linalg.norm(grams * sd))
-
-    def stated_share(self, key: str, grams: Floats) -> float:
-        """
-        Say how much of a total's variance rests on stated standard errors.
-
-        Returns
-        -------
-        float
-            0 to 1; the rest is assumed.
-        """
-        column = self._column[key]
-        variance = (grams * self._sd[:, column]) ** 2
-        whole = variance.sum()
-        return float(variance[self._stated[:, column]].sum() / whole) if whole else 0.0
 
 
 @cache

@@ -8,8 +8,8 @@ from foods.catalogue import Catalogue
 from mealplan.cli import _progress
 from mealplan.demo import DEMO_CLIENTS, demo_intake, run_demo, write_folder
 from mealplan.errors import IntakeError
-from mealplan.foodspace import AMINO_ACIDS
 from mealplan.intake import load_intake, parse_intake
+from mealplan.nutrition.amino_acids import INDISPENSABLE
 from mealplan.plan import Plan
 from mealplan.planner import make_plan
 from mealplan.targets import make_targets
@@ -48,7 +48,7 @@ def test_no_floor_or_ceiling_that_must_hold_is_missed(week):
 def test_protein_and_nine_amino_acids_are_among_what_must_hold(week):
     for day in week.plan.days:
         must = {line.key for line in day.adequacy if line.priority == "must" and line.low}
-        assert {"protein_g", *AMINO_ACIDS} <= must
+        assert {"protein_g", *INDISPENSABLE} <= must
         assert {"iron_mg", "zinc_mg", "calcium_mg", "vitamin_c_mg", "choline_mg"} <= must
 
 
