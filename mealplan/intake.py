@@ -203,6 +203,8 @@ class Session(_Part):
     day: Weekday
     activity: Words = Field(min_length=2, max_length=120)
     """A compendium code such as 02054, or words from its description."""
+    time: Words | None = None
+    """Clock time it begins, HH:MM; meals near it are then chosen to fit."""
     minutes: Number = Field(ge=5, le=600)
     met: Number | None = Field(default=None, ge=1, le=23)
     """Gross metabolic equivalents when known better than the table. [MET]"""
@@ -275,10 +277,17 @@ class Tastes(_Part):
     allergies: tuple[Words, ...] = ()
     """Allergens that must be absent: soy, gluten, tree_nut, peanut, sesame ..."""
     never: tuple[Words, ...] = ()
-    """Foods, food groups or dish keys never to serve."""
+    """
+    Never to serve. Here and below: foods, food groups, dishes by key or name, kinds of dish, cooking
+    traditions, textures (soupy, crisp) or heat (mild, hot).
+    """
     dislikes: tuple[Words, ...] = ()
     """Served only when little else is possible."""
+    seldom: tuple[Words, ...] = ()
+    """Fine now and then."""
     likes: tuple[Words, ...] = ()
+    favourites: tuple[Words, ...] = ()
+    """Liked most of all."""
     oats_ok_when_gluten_free: bool = False
     heat_max: Count = Field(default=3, ge=0, le=3)
 

@@ -7,26 +7,17 @@ optional food that is excluded is left off. What is merely disliked stays, at a 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-
 import numpy as np
 
-from foods import FoodError
-from foods.catalogue import Catalogue
 from foods.dishes import Dish, DishLine
-from mealplan.errors import IntakeError
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import Intake
 from mealplan.lp.daymodel import Choice
 from mealplan.rules.base import Slot
+from mealplan.tastes import Exclusions
 
 COST_PLAIN = 0.05
-"""Serving any dish that is not expressly liked."""
-GAIN_LIKED = 0.02
-"""Off that price for a dish, or a required food, the client likes."""
-COST_DISLIKED = 0.6
-"""Serving a required food, or a dish, the client dislikes."""
+"""Serving any dish; liking takes off, disliking adds (:mod:`mealplan.tastes`)."""
 COST_PER_MINUTE = 0.0008
 """Hands-on time."""
 COST_AWAY = 0.006
@@ -34,102 +25,6 @@ COST_AWAY = 0.006
 
 SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """Portions of a recipe are scaled to the meal's energy inside these."""
-
-
-@dataclass(frozen=True)
-class Exclusions:
-    """What this client's words mean in catalogue foods and dishes."""
-
-    foods: frozenset[str]
-    """Never served."""
-    disliked: frozenset[str]
-    liked: frozenset[str]
-    dishes_never: frozenset[str]
-    dishes_disliked: frozenset[str]
-    dishes_liked: frozenset[str]
-    words: Mapping[str, int] = field(default_factory=dict)
-    """Each word of the client with the number of foods or dishes it matched."""
-
-
-def _resolve(
-    words: Iterable[str],
-    catalogue: Catalogue,
-    dishes: Mapping[str, Dish],
-    what: str,
-    *,
-    strict: bool = False,
-) -> tuple[set[str], set[str], dict[str, int]]:
-    foods: set[str] = set()
-    named: set[str] = set()
-    counts: dict[str, int] = {}
-    for word in words:
-        if word in dishes:
-            named.add(word)
-            counts[word] = 1
-            continue
-        try:
-            matched = {food.key for food in catalogue.match(word, strict=strict)}
-        except FoodError as error:
-            raise IntakeError(f"tastes.{what}: {error}") from None
-        foods |= matched
-        counts[word] = len(matched)
-    return foods, named, counts
-
-
-def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]) -> Exclusions:
-    """
-    Turn the client's words into foods and dishes.
-
-    Parameters
-    ----------
-    intake : Intake
-        Allergies, never, dislikes and likes.
-    catalogue : Catalogue
-        Foods and their allergens.
-    dishes : sequence of Dish
-        All dishes.
-
-    Returns
-    -------
-    Exclusions
-
-    Raises
-    ------
-    IntakeError
-        When a word matches no food, group, allergen or dish; the message offers near words.
-    """
-    by_key = {dish.key: dish for dish in dishes}
-    tastes = intake.tastes
-    # With a history of anaphylaxis, foods whose labels often carry the allergen go as well.
-    strict = "anaphylaxis" in intake.health
-    allergic, _, count_a = _resolve(tastes.allergies, catalogue, {}, "allergies", strict=strict)
-    if "coeliac disease" in intake.health:
-        allergic |= {food.key for food in catalogue.match("gluten")}
-    if tastes.oats_ok_when_gluten_free:
-        other = [a for a in tastes.allergies if a != "gluten"]
-        kept, _, _ = _resolve(other, catalogue, {}, "allergies", strict=strict)
-        oats = {food.key for food in catalogue.match("oats")}
-        gluten_grains = {
-            food.key for food in catalogue.foods if {"wheat", "rye", "barley"} & set(food.allergens)
-        }
-        allergic -= oats - kept - gluten_grains
-    never, dishes_never, count_n = _resolve(tastes.never, catalogue, by_key, "never")
-    disliked, dishes_disliked, count_d = _resolve(tastes.dislikes, catalogue, by_key, "dislikes")
-    liked, dishes_liked, count_l = _resolve(tastes.likes, catalogue, by_key, "likes")
-    for word, matched in count_l.items():
-        if not matched:
-            raise IntakeError(
-                f"tastes.likes: {word!r} is known but no plant food here is it; leave it out"
-            )
-    return Exclusions(
-        foods=frozenset(allergic | never),
-        disliked=frozenset(disliked - allergic - never),
-        liked=frozenset(liked - allergic - never - disliked),
-        dishes_never=frozenset(dishes_never),
-        dishes_disliked=frozenset(dishes_disliked),
-        dishes_liked=frozenset(dishes_liked),
-        words={**count_a, **count_n, **count_d, **count_l},
-    )
 
 
 def suits(dish: Dish, slot: Slot, intake: Intake, exclusions: Exclusions) -> bool:
@@ -199,12 +94,7 @@ def make_choice(
         return None
     amounts = np.array([grid[i] for i in kept], dtype=float).reshape(-1, 3)
     typical = amounts[:, 1]
-    cost = COST_PLAIN + COST_PER_MINUTE * dish.hands_on_min
-    required = {line.food for line in dish.lines if not line.optional}
-    cost += COST_DISLIKED * len(required & exclusions.disliked)
-    cost += COST_DISLIKED * (dish.key in exclusions.dishes_disliked)
-    if dish.key in exclusions.dishes_liked or required & exclusions.liked:
-        cost -= GAIN_LIKED
+    cost = COST_PLAIN + COST_PER_MINUTE * dish.hands_on_min + exclusions.price(dish)
     kept_foods = [lines[i].food for i in kept]
     return Choice(
         dish=dish.key,

@@ -25,11 +25,12 @@ from mealplan.lp.explain import explain_day
 from mealplan.lp.search import DayAnswer, solve_day
 from mealplan.measures import amount_phrase, in_measures
 from mealplan.occasions import slots_for
-from mealplan.offers import Exclusions, dish_families, make_choice, read_exclusions, suits
+from mealplan.offers import dish_families, make_choice, suits
 from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, day_protein_quality, explain_misses
 from mealplan.rules import Scope, Slot, day_rows
+from mealplan.tastes import Exclusions, read_exclusions
 from mealplan.uncertainty import Z_SCORES, Spread
 
 WINDOW_DAYS = 7

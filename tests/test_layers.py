@@ -19,7 +19,7 @@ LAYERS = (
     ("targets",),
     ("rules", "occasions", "report", "verify", "season"),
     ("lp",),
-    ("offers",),
+    ("tastes", "offers"),
     ("planner", "regenerate"),
     (
         "shop",

@@ -223,7 +223,7 @@ def check_tastes(intake: Intake) -> None:
     """
     from foods.catalogue import Catalogue
     from foods.dishes import load_dishes
-    from mealplan.offers import read_exclusions
+    from mealplan.tastes import read_exclusions
 
     read_exclusions(intake, Catalogue.load(), load_dishes())
 

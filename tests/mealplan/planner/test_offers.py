@@ -11,9 +11,10 @@ from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import parse_intake
 from mealplan.occasions import slots_for
-from mealplan.offers import make_choice, read_exclusions, suits
+from mealplan.offers import make_choice, suits
 from mealplan.planner import Context, make_plan
 from mealplan.targets import make_targets
+from mealplan.tastes import read_exclusions
 
 CATALOGUE = Catalogue.load()
 DISHES = load_dishes()

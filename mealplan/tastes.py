@@ -1,0 +1,271 @@
+"""
+What a client's words mean: foods and dishes never to serve, and those wanted seldom or often.
+
+Liking is said on a short verbal scale in the manner of sensory testing [1]_, one list a step:
+never, rather not (``dislikes``), now and then (``seldom``), gladly (``likes``), most of all
+(``favourites``); what is named nowhere lies in the middle. A word may be a food, a food group, a
+dish by key or name, a kind of dish, a cooking tradition, a texture or a degree of chilli heat.
+Where two words speak of the same thing the narrower one counts: beans seldom, but edamame gladly.
+
+References
+----------
+.. [1] Peryam, D.R., Pilgrim, F.J., Food Technology 11(9 suppl.), 1957, 9-14: liking as a scale of
+   verbal categories.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from foods import FoodError
+from foods.catalogue import Catalogue
+from foods.dishes import Dish
+from foods.matching import normalised
+from mealplan.errors import IntakeError
+from mealplan.intake import Intake
+
+Grade = Literal["dislikes", "seldom", "likes", "favourites"]
+GRADES: tuple[Grade, ...] = ("dislikes", "seldom", "likes", "favourites")
+"""From least to most wanted; a tie between two words goes to the earlier."""
+
+PRICE: Mapping[Grade, float] = {
+    "dislikes": 0.6,
+    "seldom": 0.12,
+    "likes": -0.02,
+    "favourites": -0.045,
+}
+"""
+What serving a required food, or a dish, of this grade adds to a day's score.
+
+A dislike outweighs every wish of comfort; ``seldom`` costs as much as serving a dish again; liking
+is a small thing, so that nothing is served all day long for being liked.
+"""
+
+_TEXTURES = {
+    "soft": "soft", "mushy": "soft", "crisp": "crisp", "crispy": "crisp", "crunchy": "crisp",
+    "chewy": "chewy", "soupy": "soupy", "runny": "soupy", "creamy": "creamy", "smooth": "creamy",
+}  # fmt: skip
+_SLIMY = ("okra", "natto", "chia", "seaweed")
+"""Foods that turn viscous or slippery (common practice)."""
+_HEATS = {
+    "no chilli": (0, 0), "no heat": (0, 0), "mild": (1, 1), "mildly hot": (1, 1),
+    "hot": (2, 3), "spicy": (2, 3), "very hot": (3, 3),
+}  # fmt: skip
+_ALSO_FOODS = ("hot", "spicy")
+"""Words for a degree of heat that name foods as well."""
+_KINDS = frozenset(
+    {"curry", "dal", "noodle", "pasta", "porridge", "salad", "taco", "wrap", "rice bowl"}
+)
+"""Kinds of dish whose word is also a food's: the foods are meant, and the dishes called so."""
+_SUFFIXES = ("dish", "texture", "heat", "food", "cooking", "cuisine")
+
+
+@dataclass(frozen=True)
+class Exclusions:
+    """What this client's words mean in catalogue foods and dishes."""
+
+    foods: frozenset[str]
+    """Never served."""
+    dishes_never: frozenset[str]
+    food_grades: Mapping[str, Grade] = field(default_factory=dict)
+    """By catalogue key."""
+    dish_grades: Mapping[str, Grade] = field(default_factory=dict)
+    """By dish key: the dish itself, whatever is in it."""
+    words: Mapping[str, int] = field(default_factory=dict)
+    """Each word of the client with the number of foods and dishes it matched."""
+
+    @property
+    def disliked(self) -> frozenset[str]:
+        """Foods served only when little else is possible."""
+        return frozenset(k for k, grade in self.food_grades.items() if grade == "dislikes")
+
+    @property
+    def liked(self) -> frozenset[str]:
+        """Foods that are welcome."""
+        return frozenset(k for k, grade in self.food_grades.items() if PRICE[grade] < 0)
+
+    def price(self, dish: Dish) -> float:
+        """
+        Say what the client's liking adds to the price of a dish.
+
+        Parameters
+        ----------
+        dish : Dish
+
+        Returns
+        -------
+        float
+            Dislikes add up over required foods; liking counts once.
+        """
+        grades = [
+            self.food_grades[line.food]
+            for line in dish.lines
+            if not line.optional and line.food in self.food_grades
+        ]
+        if dish.key in self.dish_grades:
+            grades.append(self.dish_grades[dish.key])
+        prices = [PRICE[grade] for grade in grades]
+        return sum(p for p in prices if p > 0) + min((p for p in prices if p < 0), default=0.0)
+
+
+def read_word(
+    word: str,
+    catalogue: Catalogue,
+    dishes: Sequence[Dish],
+    where: str = "likes",
+    *,
+    strict: bool = False,
+) -> tuple[frozenset[str], frozenset[str]]:
+    """
+    Say which foods and dishes a client's word means.
+
+    Parameters
+    ----------
+    word : str
+        As typed.
+    catalogue : Catalogue
+    dishes : sequence of Dish
+    where : str
+        Field it stands in, for the message.
+    strict : bool
+        True adds foods whose shop product often carries the allergen.
+
+    Returns
+    -------
+    foods, dishes : frozenset of str
+        Keys.
+
+    Raises
+    ------
+    IntakeError
+        When the word means nothing here; the message offers near words.
+    """
+    plain = normalised(word)
+    first, _, last = plain.rpartition(" ")
+    bare = first if first and last in _SUFFIXES else plain
+    named = [d for d in dishes if word == d.key or plain in (normalised(d.name), normalised(d.key))]
+    if named:
+        return frozenset(), _keys(named)
+    if bare in _TEXTURES:
+        return frozenset(), _which(dishes, lambda d: d.texture == _TEXTURES[bare])
+    if bare == "slimy":
+        slimy = (food.key for part in _SLIMY for food in catalogue.match(part))
+        return frozenset(slimy), frozenset()
+    of_tradition = _which(dishes, lambda d: _within(bare, normalised(d.tradition)))
+    if of_tradition:
+        return frozenset(), of_tradition
+    if bare in _HEATS:
+        least, most = _HEATS[bare]
+        hot = _which(dishes, lambda d: least <= d.heat <= most)
+        foods = catalogue.match(bare, strict=strict) if bare in _ALSO_FOODS else ()
+        return frozenset(food.key for food in foods), hot
+    called_so = _which(dishes, lambda d: _within(bare, normalised(d.name)))
+    try:
+        matched = frozenset(food.key for food in catalogue.match(word, strict=strict))
+    except FoodError as error:
+        if called_so:
+            return frozenset(), called_so
+        raise IntakeError(f"tastes.{where}: {error}") from None
+    return matched, called_so if bare in _KINDS else frozenset()
+
+
+def _keys(dishes: Iterable[Dish]) -> frozenset[str]:
+    return frozenset(dish.key for dish in dishes)
+
+
+def _which(dishes: Sequence[Dish], test: Callable[[Dish], bool]) -> frozenset[str]:
+    return _keys(dish for dish in dishes if test(dish))
+
+
+def _within(phrase: str, text: str) -> bool:
+    """Say whether whole words stand in a text."""
+    return f" {phrase} " in f" {text} "
+
+
+def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]) -> Exclusions:
+    """
+    Turn the client's words into foods and dishes.
+
+    Parameters
+    ----------
+    intake : Intake
+        Allergies, never, and the steps of liking.
+    catalogue : Catalogue
+        Foods and their allergens.
+    dishes : sequence of Dish
+        All dishes.
+
+    Returns
+    -------
+    Exclusions
+
+    Raises
+    ------
+    IntakeError
+        When a word means no food, group, allergen, dish or property of dishes; the message offers
+        near words.
+    """
+    tastes = intake.tastes
+    # With a history of anaphylaxis, foods whose labels often carry the allergen go as well.
+    strict = "anaphylaxis" in intake.health
+    words: dict[str, int] = {}
+
+    def allergic(names: Iterable[str]) -> set[str]:
+        found: set[str] = set()
+        for name in names:
+            try:
+                keys = {food.key for food in catalogue.match(name, strict=strict)}
+            except FoodError as error:
+                raise IntakeError(f"tastes.allergies: {error}") from None
+            words[name] = len(keys)
+            found |= keys
+        return found
+
+    foods = allergic(tastes.allergies)
+    if "coeliac disease" in intake.health:
+        foods |= {food.key for food in catalogue.match("gluten")}
+    if tastes.oats_ok_when_gluten_free:
+        kept = allergic(a for a in tastes.allergies if a != "gluten")
+        oats = {food.key for food in catalogue.match("oats")}
+        gluten_grains = {
+            food.key for food in catalogue.foods if {"wheat", "rye", "barley"} & set(food.allergens)
+        }
+        foods -= oats - kept - gluten_grains
+    dishes_never: set[str] = set()
+    for word in tastes.never:
+        of_foods, of_dishes = read_word(word, catalogue, dishes, "never")
+        foods |= of_foods
+        dishes_never |= of_dishes
+        words[word] = len(of_foods) + len(of_dishes)
+    food_grades, dish_grades = _grades(intake, catalogue, dishes, words)
+    return Exclusions(
+        foods=frozenset(foods),
+        dishes_never=frozenset(dishes_never),
+        food_grades={key: grade for key, grade in food_grades.items() if key not in foods},
+        dish_grades=dish_grades,
+        words=words,
+    )
+
+
+def _grades(
+    intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish], words: dict[str, int]
+) -> tuple[dict[str, Grade], dict[str, Grade]]:
+    """Grade foods and dishes; the word that means fewer of them is the one that counts."""
+    said: list[tuple[int, int, Grade, frozenset[str], frozenset[str]]] = []
+    for rank, grade in enumerate(GRADES):
+        for word in getattr(intake.tastes, grade):
+            of_foods, of_dishes = read_word(word, catalogue, dishes, grade)
+            if grade in ("likes", "favourites") and not (of_foods or of_dishes):
+                raise IntakeError(
+                    f"tastes.{grade}: {word!r} is known but no plant food here is it; leave it out"
+                )
+            words[word] = len(of_foods) + len(of_dishes)
+            said.append((len(of_foods) + len(of_dishes), rank, grade, of_foods, of_dishes))
+    food_grades: dict[str, Grade] = {}
+    dish_grades: dict[str, Grade] = {}
+    for _, _, grade, of_foods, of_dishes in sorted(said, key=lambda item: item[:2], reverse=True):
+        food_grades |= dict.fromkeys(of_foods, grade)
+        dish_grades |= dict.fromkeys(of_dishes, grade)
+    return food_grades, dish_grades
