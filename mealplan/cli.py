@@ -143,6 +143,12 @@ def _parser() -> argparse.ArgumentParser:
         "--prices", type=Path, metavar="CSV", help="price list: adds what the week costs"
     )
     plan.add_argument(
+        "--budget",
+        type=float,
+        metavar="AMOUNT",
+        help="most the week's food should be worth, in the price list's currency",
+    )
+    plan.add_argument(
         "--dishes", type=Path, metavar="TOML", help="dishes of your own, added to those that ship"
     )
     _json_argument(plan)
@@ -316,18 +322,21 @@ def _season(options: argparse.Namespace) -> int:
 
 def _plan(options: argparse.Namespace) -> int:
     from mealplan.planner import make_plan
-    from mealplan.shopping import shopping_list
+    from mealplan.shopping import price_list, shopping_list, with_budget, with_prices
     from mealplan.targets import make_targets
     from mealplan.text import plan_text
 
     intake = load_intake(options.intake)
     if options.seed is not None:
         intake = intake.model_copy(update={"seed": options.seed})
-    prices = None
+    shop = intake.kitchen.shop
     if options.prices is not None:
-        from mealplan.shopping import read_prices
-
-        prices = read_prices(_read_text(options.prices))
+        shop = with_prices(shop, _read_text(options.prices))
+    if options.budget is not None:
+        shop = with_budget(shop, options.budget)
+    intake = intake.model_copy(
+        update={"kitchen": intake.kitchen.model_copy(update={"shop": shop})}
+    )
     dishes = None
     if options.dishes is not None:
         from foods.dishes import with_own_dishes
@@ -351,6 +360,7 @@ def _plan(options: argparse.Namespace) -> int:
         print(plan.model_dump_json(indent=2))
     else:
         print(plan_text(intake, plan, shopping_list(plan, intake)))
+        prices = price_list(intake.kitchen.shop)
         if prices is not None:
             from mealplan.prices import cheapest_swap, cost_text, week_cost
 

@@ -24,6 +24,17 @@ class Eater(_Part):
     """Their portion as a share of the client's. [1]"""
 
 
+class PackPrice(_Part):
+    """What a pack costs in the household's shop."""
+
+    food: str = Field(min_length=1, max_length=80)
+    """Catalogue key, or the name on the shopping list."""
+    size_g: float = Field(gt=0, le=100_000)
+    """Weight of the pack as bought. [g]"""
+    price: float = Field(gt=0, lt=1_000_000)
+    """In the household's currency."""
+
+
 class ShopOptions(_Part):
     """What a household may set about its shopping; everything has a sensible default."""
 
@@ -47,6 +58,12 @@ class ShopOptions(_Part):
     """Everyone besides the client; when empty the intake's people each eat the client's portion."""
     notes: dict[str, str] = {}
     """The client's own words beside a food, by catalogue key."""
+    prices: tuple[PackPrice, ...] = Field(default=(), max_length=5_000)
+    """What packs cost; a food without a row has no price and is never taken for free."""
+    currency: str = Field(default="EUR", pattern=r"^[A-Z]{3}$")
+    """Of the prices and the budget, by ISO 4217."""
+    budget_per_week: float | None = Field(default=None, gt=0, lt=1_000_000)
+    """Most that the food eaten in a week should be worth, everyone who eats together."""
 
     @model_validator(mode="after")
     def _plausible(self) -> Self:
@@ -56,6 +73,11 @@ class ShopOptions(_Part):
                     f"packs_g for {key} holds {list(sizes)}; give grams from 1 to 50,000, such as "
                     "[400, 800]"
                 )
+        if self.budget_per_week is not None and not self.prices:
+            raise ValueError(
+                f"budget_per_week={self.budget_per_week:g} needs prices to be counted in; add rows "
+                'such as {"food": "chickpeas_canned", "size_g": 400, "price": 0.90} to prices'
+            )
         twice = sorted({aisle for aisle in self.aisles if self.aisles.count(aisle) > 1})
         if twice:
             raise ValueError(f"aisles names {', '.join(twice)} twice; keep one")

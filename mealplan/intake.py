@@ -105,6 +105,50 @@ def _recent(date: dt.date) -> dt.date:
     return date
 
 
+def minute_of_day(text: str) -> int:
+    """
+    Read a clock time.
+
+    Parameters
+    ----------
+    text : str
+        HH:MM.
+
+    Returns
+    -------
+    int
+        Minutes after midnight.
+
+    Raises
+    ------
+    ValueError
+        When it does not read so.
+    """
+    hours, colon, minutes = text.partition(":")
+    if not (
+        colon and hours.isdigit() and minutes.isdigit() and int(hours) < 24 and int(minutes) < 60
+    ):
+        raise ValueError(f"should read HH:MM, such as 07:30, not {text!r:.20}")
+    return int(hours) * 60 + int(minutes)
+
+
+def clock_text(minute: int) -> str:
+    """
+    Write a clock time.
+
+    Parameters
+    ----------
+    minute : int
+        Minutes after midnight.
+
+    Returns
+    -------
+    str
+        HH:MM.
+    """
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
 Number = Annotated[float, BeforeValidator(_digits)]
 Count = Annotated[int, BeforeValidator(_digits)]
 Words = Annotated[str, AfterValidator(_one_line)]
@@ -210,6 +254,11 @@ class Session(_Part):
     """Gross metabolic equivalents when known better than the table. [MET]"""
     load: Literal["light", "moderate", "hard", "very hard"] | None = None
 
+    @field_validator("time")
+    @classmethod
+    def _clock(cls, time: str | None) -> str | None:
+        return None if time is None else clock_text(minute_of_day(time))
+
 
 class MultiplierActivity(_Part):
     """Total energy as resting energy times one factor that already holds the training."""
@@ -312,22 +361,12 @@ class Kitchen(_Part):
     @field_validator("meal_times")
     @classmethod
     def _clock(cls, times: tuple[str, ...]) -> tuple[str, ...]:
-        for text in times:
-            hours, colon, minutes = text.partition(":")
-            if not (
-                colon
-                and hours.isdigit()
-                and minutes.isdigit()
-                and int(hours) < 24
-                and int(minutes) < 60
-            ):
-                raise ValueError(f"should read HH:MM, such as 07:30, not {text!r:.20}")
-        clock = [int(text.partition(":")[0]) * 60 + int(text.partition(":")[2]) for text in times]
+        clock = [minute_of_day(text) for text in times]
         if clock != sorted(set(clock)):
             raise ValueError(
                 f"should rise through the day, not {', '.join(times)}; put the first meal first"
             )
-        return tuple(f"{minute // 60:02d}:{minute % 60:02d}" for minute in clock)
+        return tuple(clock_text(minute) for minute in clock)
 
     @field_validator("hands_on_min")
     @classmethod

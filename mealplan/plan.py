@@ -15,6 +15,10 @@ from mealplan.intake import Weekday
 from mealplan.ranges import Notice, SupplementLine
 
 
+EATEN = "eaten"
+"""Stands in a plan for a meal that was no dish of ours."""
+
+
 class _Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 

@@ -11,7 +11,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal
+from typing import Literal, cast
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from foods.catalogue import Catalogue
 from foods.dishes import Dish, load_dishes
 from mealplan.errors import NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
-from mealplan.intake import Intake
+from mealplan.intake import WEEKDAYS, Intake, Weekday, minute_of_day
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.explain import explain_day
 from mealplan.lp.search import DayAnswer, solve_day
@@ -30,6 +30,8 @@ from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, day_protein_quality, explain_misses
 from mealplan.rules import Scope, Slot, day_rows
+from mealplan.shop.prices import price_list
+from mealplan.shop.rates import eaten_rates
 from mealplan.tastes import Exclusions, read_exclusions
 from mealplan.uncertainty import Z_SCORES, Spread
 
@@ -59,6 +61,16 @@ COST_NEW_FOOD = 0.005
 GAIN_AT_HOME = 0.03
 """Using up a food that is in the cupboard."""
 
+GAIN_FIT = 0.03
+"""A dish made for before or after training, served there."""
+COST_UNFIT = 0.12
+"""A heavy or very fibrous dish, one to eat away from training, shortly before it."""
+BEFORE_MIN, AFTER_MIN = 240, 120
+"""Meals this long before a session begins, or after it ends, belong to it (common practice)."""
+
+COST_FADING = 0.012
+"""A food that keeps fewer days cold than have gone by since the shopping."""
+
 COST_OVER_MINUTE = 0.02
 """Each minute of hands-on work beyond what the day's cook has."""
 
@@ -80,10 +92,6 @@ class Served:
     """What it was, when it was no dish of ours."""
     other_kcal: float = 0.0
     """Energy eaten whose foods are not known. [kcal]"""
-
-
-EATEN = "eaten"
-"""Stands in a plan for a meal that was no dish of ours."""
 
 
 @dataclass(frozen=True)
@@ -157,6 +165,85 @@ class Context:
         """Foods at home whose use is preferred."""
         catalogue = Catalogue.load()
         return frozenset(catalogue.food(item.food).key for item in self.intake.kitchen.cupboard)
+
+    @cached_property
+    def fading(self) -> dict[str, tuple[int, ...]]:
+        """Days the perishable foods of each dish keep cold, as bought. [days]"""
+        return {
+            dish.key: tuple(
+                days
+                for line in dish.lines
+                if not line.optional
+                and (days := self.space.foods[self.space.index[line.food]].fridge_days) is not None
+            )
+            for dish in self.dishes
+        }
+
+    def near_training(self, weekday: str) -> dict[int, Literal["before", "after"]]:
+        """
+        Say which meals of a weekday lie shortly before or after a session whose time is known.
+
+        Parameters
+        ----------
+        weekday : str
+
+        Returns
+        -------
+        dict of int to str
+            By meal; a meal between two sessions counts as before the second.
+        """
+        sessions = getattr(self.intake.activity, "sessions", ())
+        found: dict[int, Literal["before", "after"]] = {}
+        for session in sessions:
+            if session.day != weekday or session.time is None:
+                continue
+            begins = minute_of_day(session.time)
+            for slot in self.slots:
+                at = minute_of_day(slot.time)
+                if 0 < begins - at <= BEFORE_MIN:
+                    found[slot.index] = "before"
+                elif 0 <= at - begins - session.minutes <= AFTER_MIN:
+                    found.setdefault(slot.index, "after")
+        return found
+
+    def days_since_shopping(self, day: int, weekday: str) -> int:
+        """
+        Count the days since food was bought: on the first day, and on named shopping days after it.
+
+        Parameters
+        ----------
+        day : int
+            Index of the day in the plan.
+        weekday : str
+            Of that day.
+
+        Returns
+        -------
+        int
+        """
+        shop = self.intake.kitchen.shop
+        if not shop.second_trips or not shop.shop_on:
+            return day
+        here = WEEKDAYS.index(cast("Weekday", weekday))
+        return min(
+            day, *((here - WEEKDAYS.index(shopping_day)) % 7 for shopping_day in shop.shop_on)
+        )
+
+    @cached_property
+    def worth_per_gram(self) -> np.ndarray | None:
+        """(foods,) what a gram eaten is worth; None without prices. [currency/g]"""
+        options = self.intake.kitchen.shop
+        prices = price_list(options)
+        return None if prices is None else eaten_rates(self.space, prices, options).per_gram
+
+    @cached_property
+    def budget(self) -> float | None:
+        """A seventh of the client's part of the week's budget. [currency/day]"""
+        options = self.intake.kitchen.shop
+        if options.budget_per_week is None:
+            return None
+        portions = [eater.portion for eater in options.portions(self.intake.kitchen.people)]
+        return options.budget_per_week / 7 * portions[0] / sum(portions)
 
     @cached_property
     def allowed(self) -> frozenset[str]:
@@ -330,6 +417,8 @@ def day_model(
         space=context.space,
         margins=margins or {},
         other_kcal={slot: served.other_kcal for slot, served in settled.items()},
+        worth_per_gram=context.worth_per_gram,
+        budget=context.budget,
     )
     model = DayModel(
         rows=day_rows(scope),
@@ -373,6 +462,8 @@ def _offer(
     at_home = context.cupboard | {
         food for meals in history.values() for served in meals for food in served.grams
     }
+    training = context.near_training(targets.weekday).get(slot.index)
+    since = context.days_since_shopping(day, targets.weekday)
     for choice in base:
         dish = context.by_key[choice.dish]
         extra = avoid.get(choice.dish, 0.0) + COST_FAMILY_NEAR * sum(
@@ -380,6 +471,11 @@ def _offer(
         )
         extra += COST_NEW_FOOD * len(context.bought[choice.dish] - at_home)
         extra -= GAIN_AT_HOME * len(context.bought[choice.dish] & context.cupboard)
+        extra += COST_FADING * sum(days < since for days in context.fading[choice.dish])
+        if training is not None and dish.training == training:
+            extra -= GAIN_FIT
+        elif training == "before" and dish.training == "away from training":
+            extra += COST_UNFIT
         kept = _kept(choice, day, history, dish, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))

@@ -23,8 +23,8 @@ from mealplan.planner import Context
 from mealplan.ranges import Targets
 from mealplan.regenerate import change_day
 from mealplan.shop.build import shopping_list
-from mealplan.shop.forms import as_bought
 from mealplan.shop.prices import PriceList
+from mealplan.shop.rates import rate_of
 from mealplan.shop.uses import NOT_BOUGHT
 
 CHEAPER = 0.8
@@ -62,6 +62,8 @@ class WeekCost:
     """Names without a price."""
     unpriced_energy_share: float
     """Share of the energy eaten that has no price. [1]"""
+    budget: float | None
+    """What the food eaten should be worth at most over the plan's days; None without a budget."""
     note: str
 
 
@@ -82,10 +84,7 @@ class Swap:
 
 
 def _rate(key: str, prices: PriceList, options: ShopOptions) -> float | None:
-    """Price of a gram as eaten; None when unknown."""
-    form = as_bought(Catalogue.load().food(key), options)
-    per_gram = prices.per_gram(form.food)
-    return None if per_gram is None else per_gram * form.bought_g(1.0)
+    return rate_of(key, FoodSpace.load(), prices, options)
 
 
 def meal_cost(meal: Meal, prices: PriceList, options: ShopOptions) -> float:
@@ -169,6 +168,11 @@ def week_cost(
         ),
         unpriced=tuple(sorted({line.name for line in shopping.lines if line.price is None})),
         unpriced_energy_share=round(unpriced_energy / energy, 4) if energy else 0.0,
+        budget=(
+            None
+            if options.budget_per_week is None
+            else round(options.budget_per_week * len(plan.days) / 7, 2)
+        ),
         note=prices.note,
     )
 
@@ -294,6 +298,14 @@ def cost_text(cost: WeekCost, swap: Swap | None) -> str:
         f"nothing to check is at home; food eaten {cost.eaten:.2f}; "
         f"{cost.per_100g_protein:.2f} for 100 g of protein."
     ]
+    if cost.budget is not None:
+        over = cost.eaten - cost.budget
+        rows.append(
+            f"The food eaten keeps the budget of {cost.budget:.2f}."
+            if over <= 0
+            else f"The food eaten is {over:.2f} over the budget of {cost.budget:.2f}: the floors "
+            "and the dishes wanted cost that much at these prices."
+        )
     if cost.unpriced:
         rows.append(
             f"Without a price: {', '.join(cost.unpriced)} "

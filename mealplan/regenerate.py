@@ -15,9 +15,8 @@ from foods import FoodError
 from foods.catalogue import Catalogue
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake
-from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.plan import EATEN, Meal, Plan, PlanDay
 from mealplan.planner import (
-    EATEN,
     Context,
     Served,
     Solved,

@@ -19,10 +19,9 @@ LAYERS = (
     ("targets",),
     ("rules", "occasions", "report", "verify", "season"),
     ("lp",),
-    ("tastes", "offers"),
+    ("tastes", "offers", "shop"),
     ("planner", "regenerate"),
     (
-        "shop",
         "shopping",
         "cook",
         "batch",

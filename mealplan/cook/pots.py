@@ -13,8 +13,7 @@ from mealplan.errors import IntakeError
 from mealplan.food_safety import is_rice, keeping
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
-from mealplan.plan import Meal, Plan, PlanDay, Serving
-from mealplan.planner import EATEN
+from mealplan.plan import EATEN, Meal, Plan, PlanDay, Serving
 from mealplan.references.tables import read_rows
 from mealplan.shop.forms import BoughtForm
 from mealplan.shop.uses import uses_of

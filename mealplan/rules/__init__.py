@@ -8,11 +8,19 @@ from __future__ import annotations
 
 from mealplan.rules.base import Row, Rule, Scope, Slot
 from mealplan.rules.energy import DailyEnergy, MealEnergy
+from mealplan.rules.money import Spending
 from mealplan.rules.nutrients import DailyNutrients, MealProtein, Wishes
 
 __all__ = ["RULES", "Row", "Rule", "Scope", "Slot", "day_rows"]
 
-RULES: tuple[Rule, ...] = (DailyEnergy(), DailyNutrients(), Wishes(), MealEnergy(), MealProtein())
+RULES: tuple[Rule, ...] = (
+    DailyEnergy(),
+    DailyNutrients(),
+    Wishes(),
+    MealEnergy(),
+    MealProtein(),
+    Spending(),
+)
 
 
 def day_rows(scope: Scope) -> tuple[Row, ...]:

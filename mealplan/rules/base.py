@@ -87,6 +87,10 @@ class Scope:
     """Added to a floor so that it really holds, by nutrient. [nutrient unit]"""
     other_kcal: Mapping[int, float] = field(default_factory=dict)
     """Energy already eaten whose foods are not known, by meal. [kcal]"""
+    worth_per_gram: NDArray[np.float64] | None = field(default=None, repr=False)
+    """(foods,) what a gram eaten is worth, when prices are known. [currency/g]"""
+    budget: float | None = None
+    """Most the client's own food of this day should be worth. [currency/day]"""
 
 
 class Rule(Protocol):

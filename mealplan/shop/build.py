@@ -17,7 +17,7 @@ from mealplan.measures import in_measures
 from mealplan.plan import Plan
 from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList
 from mealplan.shop.packs import Loose, PackCount, by_weight, choose_packs, loose_produce
-from mealplan.shop.prices import PriceList
+from mealplan.shop.prices import PriceList, price_list
 from mealplan.shop.trips import SOME_SLACK_DAYS, Window, trip_days, trip_for, window_for
 from mealplan.shop.uses import Use, by_bought_name, uses_of
 
@@ -72,7 +72,7 @@ def shopping_list(
     options : ShopOptions, optional
         Forms, packs, walking order, shopping days; the intake's own when left out.
     prices : PriceList, optional
-        Chooses the cheapest packs and prices the lines.
+        Chooses the cheapest packs and prices the lines; the household's own when left out.
 
     Returns
     -------
@@ -84,6 +84,7 @@ def shopping_list(
         When the cupboard, the packs or a replacement name an unknown food.
     """
     options = options or intake.kitchen.shop
+    prices = prices or price_list(options)
     _check_foods(options)
     gathered = by_bought_name(uses_of(plan, intake, options))
     trips = _trips(gathered, plan.start, options)

@@ -10,12 +10,14 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib.resources import files
 
 from foods.catalogue import Catalogue, KitchenFood
 from mealplan.errors import IntakeError
+from mealplan.household import PackPrice, ShopOptions
 from mealplan.shop.packs import PackCount
 
 MAX_ROWS = 5_000
@@ -120,6 +122,101 @@ def read_prices(text: str, note: str = "") -> PriceList:
     IntakeError
         When a column is missing, a number cannot be read, or currencies are mixed.
     """
+    return _known_names(*_read_rows(text), note)
+
+
+def price_list(options: ShopOptions) -> PriceList | None:
+    """
+    Give the household's own prices.
+
+    Parameters
+    ----------
+    options : ShopOptions
+
+    Returns
+    -------
+    PriceList or None
+        None when it gave none.
+    """
+    if not options.prices:
+        return None
+    return _known_names(options.prices, options.currency, "")
+
+
+def with_prices(options: ShopOptions, text: str) -> ShopOptions:
+    """
+    Put a price list in place of a household's prices.
+
+    Parameters
+    ----------
+    options : ShopOptions
+    text : str
+        As for :func:`read_prices`.
+
+    Returns
+    -------
+    ShopOptions
+
+    Raises
+    ------
+    IntakeError
+        As :func:`read_prices`.
+    """
+    rows, currency = _read_rows(text)
+    return options.model_copy(update={"prices": rows, "currency": currency})
+
+
+def with_budget(options: ShopOptions, budget_per_week: float) -> ShopOptions:
+    """
+    Put a budget in place of a household's.
+
+    Parameters
+    ----------
+    options : ShopOptions
+    budget_per_week : float
+        For everyone who eats together. [currency/week]
+
+    Returns
+    -------
+    ShopOptions
+
+    Raises
+    ------
+    IntakeError
+        When it is no amount above 0, or there are no prices to count it in.
+    """
+    if not 0 < budget_per_week < 1e6:
+        raise IntakeError(
+            f"a budget of {budget_per_week:g} is no amount of money a week; give a number above 0, "
+            "such as 55"
+        )
+    if not options.prices:
+        raise IntakeError(
+            "a budget needs prices to be counted in; give a price list with `--prices FILE`, or "
+            "prices in the intake's kitchen.shop"
+        )
+    return options.model_copy(update={"budget_per_week": budget_per_week})
+
+
+def _known_names(rows: Sequence[PackPrice], currency: str, note: str) -> PriceList:
+    """Sort rows by the name a food is bought under; what is not known is kept apart."""
+    names = {food.key: food.bought_name for food in Catalogue.load()}
+    names |= {food.bought_name.lower(): food.bought_name for food in Catalogue.load()}
+    prices: dict[str, dict[float, float]] = {}
+    unknown: list[str] = []
+    for row in rows:
+        name = names.get(row.food) or names.get(row.food.lower())
+        if name is None:
+            unknown.append(row.food)
+        else:
+            prices.setdefault(name, {})[row.size_g] = row.price
+    return PriceList(
+        by_name=prices, currency=currency, note=note, unknown=tuple(dict.fromkeys(unknown))
+    )
+
+
+def _read_rows(text: str) -> tuple[tuple[PackPrice, ...], str]:
+    """Read the rows of a price list and the one currency they are in."""
     rows = list(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))
     if not rows or any(column not in rows[0] for column in COLUMNS):
         raise IntakeError(
@@ -128,39 +225,38 @@ def read_prices(text: str, note: str = "") -> PriceList:
         )
     if len(rows) > MAX_ROWS:
         raise IntakeError(f"the price list has {len(rows):,} rows; give {MAX_ROWS:,} at most")
-    names = {food.key: food.bought_name for food in Catalogue.load()}
-    names |= {food.bought_name.lower(): food.bought_name for food in Catalogue.load()}
-    prices: dict[str, dict[float, float]] = {}
-    unknown: list[str] = []
-    for line, row in enumerate(rows, start=2):
-        size, price = (_positive(row, column, line) for column in ("size_g", "price"))
-        said = (row["food"] or "").strip()
-        name = names.get(said) or names.get(said.lower())
-        if name is None:
-            unknown.append(said)
-            continue
-        prices.setdefault(name, {})[size] = price
+    read = tuple(
+        PackPrice(
+            food=(row["food"] or "").strip()[:80] or "?",
+            size_g=_positive(row, "size_g", line, most=100_000),
+            price=_positive(row, "price", line, most=1_000_000),
+        )
+        for line, row in enumerate(rows, start=2)
+    )
     currencies = sorted({(row["currency"] or "").strip().upper() for row in rows})
     if len(currencies) > 1:
         raise IntakeError(
             f"the price list mixes the currencies {', '.join(currencies)}; sums would mean "
             "nothing, so convert all prices to one"
         )
-    return PriceList(
-        by_name=prices, currency=currencies[0], note=note, unknown=tuple(dict.fromkeys(unknown))
-    )
+    if re.fullmatch(r"[A-Z]{3}", currencies[0]) is None:
+        raise IntakeError(
+            f"the price list's currency {currencies[0]!r} should be three letters (ISO 4217), such "
+            "as EUR"
+        )
+    return read, currencies[0]
 
 
-def _positive(row: Mapping[str, str], column: str, line: int) -> float:
+def _positive(row: Mapping[str, str], column: str, line: int, *, most: float) -> float:
     said = (row[column] or "").strip()
     try:
         value = float(said)
     except ValueError:
         value = math.nan
-    if not (0 < value < 1e6):
+    if not (0 < value < most):
         raise IntakeError(
             f"price list line {line} ({row['food']}): {column}={said!r} should be a number above 0 "
-            "with a decimal point, such as 2.50"
+            f"and below {most:,.0f}, with a decimal point, such as 2.50"
         )
     return value
 

@@ -13,8 +13,7 @@ from dataclasses import dataclass
 from foods.catalogue import Catalogue
 from mealplan.household import ShopOptions
 from mealplan.intake import WEEKDAYS, Intake
-from mealplan.plan import Plan
-from mealplan.planner import EATEN
+from mealplan.plan import EATEN, Plan
 from mealplan.shop.forms import BOIL_HANDS_ON_MIN, BoughtForm, as_bought
 
 NOT_BOUGHT = frozenset({"water"})
