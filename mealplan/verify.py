@@ -24,6 +24,8 @@ SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """How far a portion may be scaled below and above a dish's own range, as factors."""
 
 MET_SLACK = 0.0101
+WRITTEN_G = 0.02
+"""Plans write grams to three decimals; a day adds up at most forty of them. [g]"""
 """A wish within one per cent counts as met; nothing missed by more may."""
 
 
@@ -143,7 +145,7 @@ def _check_day(
                 say(f"{serving.grams:g} g of {serving.food} is not a kitchen measure")
     for key, grams in eaten.items():
         ceiling = catalogue.food(key).max_g_day
-        if grams > ceiling * (1 + 1e-6):
+        if grams > ceiling + WRITTEN_G:
             say(f"{grams:.0f} g of {key} is above the daily ceiling of {ceiling:.0f} g")
     for key, count in served.items():
         if count > 1:
