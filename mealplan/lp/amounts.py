@@ -136,6 +136,27 @@ class AmountsLP:
         value, dual = self._lp.solve()
         return value + sum(self._constant.values()), dual[: len(self._model.rows)]
 
+    def shares(self) -> Floats:
+        """
+        Split the last solve's value over the meals, at the prices it ended with.
+
+        A dish that costs more than its meal's share at these prices cannot better the day in its
+        place: the prices prove it.
+
+        Returns
+        -------
+        array (slots,)
+            What each meal costs, less the worth of its nutrients.
+        """
+        worth = self._lp.values() * self._lp.reduced_costs()
+        result = np.zeros(len(self._model.slots))
+        first = self._fixed
+        for slot in self._order:
+            last = first + 2 * len(self._model.offers[slot][self._picks[slot]].foods)
+            result[slot] = worth[first:last].sum() + self._constant[slot]
+            first = last
+        return result
+
     def grams(self) -> Grams:
         """Grams of each line of each meal, from the last solve."""
         values = self._lp.values()

@@ -135,3 +135,7 @@ class HotLP:
     def values(self) -> Floats:
         """Column values of the last solve."""
         return np.array(self._solution.col_value)
+
+    def reduced_costs(self) -> Floats:
+        """Column costs of the last solve, less the worth of what the columns hold."""
+        return np.array(self._solution.col_dual)

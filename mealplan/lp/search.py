@@ -44,10 +44,10 @@ def solve_day(
     model: DayModel,
     *,
     seed: int = 1,
-    starts: int = 3,
+    starts: int = 4,
     tries: int = 4,
     finalists: int = 12,
-    width: int = 16,
+    width: int = 12,
     fixed: Sequence[int | None] = (),
 ) -> DayAnswer:
     """
@@ -92,20 +92,12 @@ def solve_day(
         None if pick is None else int(np.flatnonzero(kept == pick)[0])
         for pick, kept in zip(fixed or [None] * len(places), places, strict=True)
     ]
-    found = _search(
-        narrow, seen_from, locked, seed=seed, starts=starts, tries=tries, finalists=finalists
-    )
+    search = _Search(narrow, seen_from, locked)
+    search.look(np.random.default_rng(seed), starts=starts, tries=tries)
+    found = search.best(finalists)
     if found[0] - relaxation.bound > HARD * max(1.0, relaxation.bound):
-        again = _search(
-            narrow,
-            seen_from,
-            locked,
-            seed=seed + 1,
-            starts=starts,
-            tries=2 * tries,
-            finalists=finalists,
-        )
-        found = min(found, again, key=lambda item: item[0])
+        search.look(np.random.default_rng(seed + 1), starts=starts, tries=2 * tries)
+        found = search.best(2 * finalists)
     objective, picks, grams = found
     whole = tuple(int(kept[pick]) for pick, kept in zip(picks, places, strict=True))
     return DayAnswer(picks=whole, grams=grams, objective=objective, relaxation=relaxation)
@@ -130,58 +122,87 @@ def _at(parts: Sequence[Floats], places: Sequence[NDArray[np.int64]]) -> tuple[F
     return tuple(part[kept] for part, kept in zip(parts, places, strict=True))
 
 
-def _search(
-    model: DayModel,
-    relaxation: Relaxation,
-    locked: Sequence[int | None],
-    *,
-    seed: int,
-    starts: int,
-    tries: int,
-    finalists: int,
-) -> tuple[float, tuple[int, ...], Grams]:
-    """Exchange dishes from several first guesses; bring the best days to kitchen measures."""
-    rng = np.random.default_rng(seed)
-    lp = AmountsLP(model)
-    seen: dict[tuple[int, ...], tuple[float, Grams]] = {}
+@dataclass(frozen=True)
+class _Looked:
+    """A choice of dishes in their best continuous amounts."""
 
-    def value_of(picks: tuple[int, ...]) -> tuple[float, Floats]:
-        for slot, pick in enumerate(picks):
-            lp.put(slot, pick)
-        value, price = lp.solve()
-        value += model.sameness(picks)
-        if picks not in seen:
-            seen[picks] = (value, lp.grams())
-        return value, price
+    value: float
+    price: Floats
+    shares: Floats
+    grams: Grams
 
-    for start in range(starts):
-        picks = _first_guess(model, relaxation, locked, rng if start else None)
-        value, price = value_of(picks)
-        improved = True
-        while improved:
-            improved = False
-            for slot in range(len(model.slots)):
-                if locked[slot] is not None:
-                    continue
-                for pick in _promising(model, picks, slot, price, tries):
-                    trial = (*picks[:slot], pick, *picks[slot + 1 :])
-                    if trial in seen:
+
+class _Search:
+    """
+    Exchange dishes from first guesses; remember every day solved, so that none is solved twice.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day, with the dishes worth looking at.
+    relaxation : Relaxation
+        Of this model.
+    locked : sequence of int or None
+        Dish index a meal is locked to.
+    """
+
+    def __init__(
+        self, model: DayModel, relaxation: Relaxation, locked: Sequence[int | None]
+    ) -> None:
+        self._model = model
+        self._relaxation = relaxation
+        self._locked = locked
+        self._lp = AmountsLP(model)
+        self._seen: dict[tuple[int, ...], _Looked] = {}
+        self._whole: dict[tuple[int, ...], tuple[Grams, float]] = {}
+
+    def _value(self, picks: tuple[int, ...]) -> _Looked:
+        looked = self._seen.get(picks)
+        if looked is None:
+            for slot, pick in enumerate(picks):
+                self._lp.put(slot, pick)
+            value, price = self._lp.solve()
+            value += self._model.sameness(picks)
+            looked = _Looked(value, price, self._lp.shares(), self._lp.grams())
+            self._seen[picks] = looked
+        return looked
+
+    def look(self, rng: np.random.Generator, *, starts: int, tries: int) -> None:
+        """Exchange dishes while the day improves, from the favourite and from random guesses."""
+        model = self._model
+        for start in range(starts):
+            picks = _first_guess(model, self._relaxation, self._locked, rng if start else None)
+            now = self._value(picks)
+            improved = True
+            while improved:
+                improved = False
+                for slot in range(len(model.slots)):
+                    if self._locked[slot] is not None:
                         continue
-                    trial_value, trial_price = value_of(trial)
-                    if trial_value < value - 1e-6:
-                        picks, value, price = trial, trial_value, trial_price
-                        improved = True
-                        break
-    best: tuple[float, tuple[int, ...], Grams] | None = None
-    ranked = sorted(seen.items(), key=lambda item: (item[1][0], item[0]))
-    for rank, (candidate, (relaxed, amounts)) in enumerate(ranked):
-        if best is not None and best[0] < UNSERVABLE and (rank >= finalists or relaxed >= best[0]):
-            break
-        grams, objective = polish(model, candidate, amounts)
-        if best is None or objective < best[0] - 1e-9:
-            best = (objective, candidate, grams)
-    assert best is not None
-    return best[0], best[1], best[2]
+                    most = float(now.shares[slot])
+                    for pick in _promising(model, picks, slot, now.price, tries, most):
+                        trial = (*picks[:slot], pick, *picks[slot + 1 :])
+                        looked = self._value(trial)
+                        if looked.value < now.value - 1e-6:
+                            picks, now = trial, looked
+                            improved = True
+                            break
+
+    def best(self, finalists: int) -> tuple[float, tuple[int, ...], Grams]:
+        """Bring the best days seen to kitchen measures; give the best of them."""
+        best: tuple[float, tuple[int, ...], Grams] | None = None
+        ranked = sorted(self._seen.items(), key=lambda item: (item[1].value, item[0]))
+        for rank, (candidate, looked) in enumerate(ranked):
+            enough = rank >= finalists or (best is not None and looked.value >= best[0])
+            if enough and best is not None and best[0] < UNSERVABLE:
+                break
+            if candidate not in self._whole:
+                self._whole[candidate] = polish(self._model, candidate, looked.grams)
+            grams, objective = self._whole[candidate]
+            if best is None or objective < best[0] - 1e-9:
+                best = (objective, candidate, grams)
+        assert best is not None
+        return best
 
 
 def _first_guess(
@@ -221,9 +242,14 @@ def _first_guess(
 
 
 def _promising(
-    model: DayModel, picks: tuple[int, ...], slot: int, price: Floats, tries: int
+    model: DayModel, picks: tuple[int, ...], slot: int, price: Floats, tries: int, most: float
 ) -> list[int]:
-    """Rank the other dishes of a meal by what the day's prices say they would cost."""
+    """
+    Rank a meal's other dishes by what they cost at the day's prices, those below ``most``.
+
+    A dish dearer at these prices than the one it would replace is proven not to better the day,
+    so it need not be solved.
+    """
     _, cost = best_portions(model.tables[slot], price)
     others = {model.offers[other][pick].dish for other, pick in enumerate(picks) if other != slot}
     if model.family_price:
@@ -232,7 +258,8 @@ def _promising(
             (has[other][pick] for other, pick in enumerate(picks) if other != slot),
             start=np.zeros(has[slot].shape[1]),
         )
-        cost = cost + model.family_price * (has[slot] @ elsewhere)
+        alike = has[slot] @ elsewhere
+        cost = cost + model.family_price * (alike - alike[picks[slot]])
     order = np.argsort(cost, kind="stable")
     offer = model.offers[slot]
     used = sum(
@@ -241,6 +268,8 @@ def _promising(
     )
     ranked: list[int] = []
     for i in order:
+        if cost[i] >= most:
+            break
         if i == picks[slot] or offer[i].dish in others:
             continue
         if (used + model.least_grams(slot, int(i)) <= model.food_ceiling_g).all():
