@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 
 import numpy as np
 
@@ -120,6 +121,13 @@ def _only_a_wish(target: TargetRange, low_ok: bool, high_ok: bool) -> bool:
     return at_stake <= WISHES
 
 
+@cache
+def _composition(ndb: str) -> tuple[Mapping[str, float], float | None]:
+    """Look a food up once a process: amounts per 100 g and its nitrogen factor."""
+    table = FoodTable.load()
+    return table.per_100g(ndb), table.food(ndb).nitrogen_factor
+
+
 def day_protein_quality(
     grams_by_food: Mapping[str, float], pattern: Pattern, age_years: float
 ) -> ProteinQuality | None:
@@ -144,13 +152,12 @@ def day_protein_quality(
     ----------
     .. [1] FAO 2013, Dietary protein quality evaluation in human nutrition, Paper 92.
     """
-    table, catalogue = FoodTable.load(), Catalogue.load()
+    catalogue = Catalogue.load()
     parts = []
     for key, grams in grams_by_food.items():
         food = catalogue.food(key)
-        composition = table.per_100g(food.ndb)
+        composition, factor = _composition(food.ndb)
         if composition["protein_g"] > 0 and grams > 0:
-            factor = table.food(food.ndb).nitrogen_factor
             parts.append(food_part(composition, grams, factor, food.digestibility))
     if not parts:
         return None
