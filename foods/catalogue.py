@@ -1,9 +1,10 @@
 """
 The kitchen catalogue: foods as people buy and eat them, each one real row of the food table.
 
-A catalogue food never has a composition of its own. It points at one row of the release by its
-number and adds what a kitchen, a shopping list and an allergy need. What belongs in here is reading
-that table and answering for one food; what a client's words mean is in ``foods.matching``.
+A food that ships never has a composition of its own. It points at one row of the release by its
+number and adds what a kitchen, a shopping list and an allergy need. A food of the user's own has no
+number: its composition is what a package label declares (``foods.own``). What belongs in here is
+reading the table and answering for one food; what a client's words mean is in ``foods.matching``.
 
 Columns of ``data/catalogue.csv``
 
@@ -64,6 +65,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
@@ -136,7 +138,8 @@ class KitchenFood(BaseModel):
 
     key: str = Field(pattern=r"^[a-z0-9]+(_[a-z0-9]+)*$")
     name: str
-    ndb: str = Field(pattern=r"^\d{5}$")
+    ndb: Annotated[str, Field(pattern=r"^\d{5}$")] | None
+    """Number in the release; None for a food of the user's own."""
     group: str
     role: Role
     state: str
@@ -236,9 +239,23 @@ CAUTIONS: Mapping[str, str] = MappingProxyType(
 """What the cook or the client must know, by the key in the table."""
 
 
+@dataclass(frozen=True)
+class OwnComposition:
+    """What is known of a food that is not in the release."""
+
+    per_100g: Mapping[str, float]
+    """What is declared, by nutrient key; what is not declared is absent."""
+    sd_per_100g: Mapping[str, float]
+    """Spread that the label's rounding leaves."""
+    imputed_per_100g: Mapping[str, float]
+    """Amino acids taken from a reference food."""
+    source: str
+    """Where it comes from, such as ``package label, entered 2026-11-25``."""
+
+
 class Catalogue:
     """
-    Every kitchen food, in the order of the table.
+    Every kitchen food, in the order of the table, foods of one's own last.
 
     Parameters
     ----------
@@ -246,24 +263,36 @@ class Catalogue:
         Keys and release numbers must not repeat.
     imputations : iterable of Imputation
         Amino acids filled from a reference food.
+    own : mapping of str to OwnComposition
+        Composition of every food without a release number, by its key.
 
     Raises
     ------
     FoodError
-        A key or number occurs twice.
+        A key or number occurs twice, or a food has neither a number nor a composition.
     """
 
     def __init__(
-        self, foods: Iterable[KitchenFood], imputations: Iterable[Imputation] = ()
+        self,
+        foods: Iterable[KitchenFood],
+        imputations: Iterable[Imputation] = (),
+        own: Mapping[str, OwnComposition] = MappingProxyType({}),
     ) -> None:
         self.foods = tuple(foods)
         self.imputations = tuple(imputations)
+        self.own = MappingProxyType(dict(own))
         self._by_key = {food.key: food for food in self.foods}
-        self._by_ndb = {food.ndb: food for food in self.foods}
-        if not len(self._by_key) == len(self._by_ndb) == len(self.foods):
+        self._by_ndb = {food.ndb: food for food in self.foods if food.ndb is not None}
+        unnumbered = {food.key for food in self.foods if food.ndb is None}
+        if not len(self._by_key) == len(self._by_ndb) + len(unnumbered) == len(self.foods):
             raise FoodError(
                 "the catalogue repeats a key or a release number: each food needs its own, "
                 "because plans are recomputed by number"
+            )
+        if unnumbered != set(self.own):
+            raise FoodError(
+                "a food without a release number needs a composition of its own, and no other: "
+                + ", ".join(sorted(unnumbered ^ set(self.own)))
             )
         self._by_name = {
             normalised(text): food
@@ -336,6 +365,24 @@ class Catalogue:
                 "because others have no kitchen measure; choose one of the catalogue"
             )
         return found
+
+    def per_100g(self, key: str, table: FoodTable) -> dict[str, float]:
+        """
+        Give the composition of one food, from the table or from its label.
+
+        Parameters
+        ----------
+        key : str
+            Of a food of this catalogue.
+        table : FoodTable
+
+        Returns
+        -------
+        dict of str to float
+            Nutrient key to amount per 100 g; what was not measured or declared is absent.
+        """
+        ndb = self.food(key).ndb
+        return dict(self.own[key].per_100g) if ndb is None else table.per_100g(ndb)
 
     def match(self, text: str, *, strict: bool = False) -> tuple[KitchenFood, ...]:
         """
