@@ -15,6 +15,7 @@ from foods import FoodError
 from foods.catalogue import Catalogue
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake
+from mealplan.lp.bound import relax
 from mealplan.plan import EATEN, Meal, Plan, PlanDay
 from mealplan.planner import (
     Context,
@@ -34,7 +35,12 @@ PRICE_SHOWN = 0.3
 PRICE_SHOWN_BEFORE = 0.06
 """Serving a dish of an earlier day the client turned down, for each time it was shown."""
 TOLERANCE = 0.6
-"""A new day may score this much worse than the best there could be and still count as good."""
+"""
+A new day may score this much worse than the best there could be and still count as good.
+
+The best is first taken as the proven bound, which no day of these dishes can pass; only where that
+is not good enough, as the best day a search finds.
+"""
 
 
 @dataclass(frozen=True)
@@ -234,14 +240,26 @@ def change_day(
             "bound_note": bound_note(days),
         }
     )
-    best = solve_one(context, place, day_targets, others, keep=kept_dishes, settled=fixed)
-    paid = sum(avoid.get(served.dish, 0.0) for served in solved.served)
-    worse = max(0.0, solved.objective - paid - best.objective)
+    worse = _worse(solved, avoid)
+    if avoid and worse > TOLERANCE:
+        # What is proven may lie below what any whole day reaches: look for that day.
+        best = solve_one(context, place, day_targets, others, keep=kept_dishes, settled=fixed)
+        worse = max(0.0, solved.objective - _paid(solved, avoid) - best.objective)
     return Changed(
         plan=changed,
-        sentences=_sentences(old, days[place], worse, answers, plan),
-        within_tolerance=worse <= TOLERANCE,
+        sentences=_sentences(old, days[place], worse, answers, plan, turned_down=bool(avoid)),
+        within_tolerance=worse <= TOLERANCE or not avoid,
     )
+
+
+def _paid(solved: Solved, avoid: Mapping[str, float]) -> float:
+    return sum(avoid.get(served.dish, 0.0) for served in solved.served)
+
+
+def _worse(solved: Solved, avoid: Mapping[str, float]) -> float:
+    """Say how much worse a day may at most be than the best with nothing turned down."""
+    bound = relax(solved.model.cheaper(avoid)).bound if avoid else solved.bound
+    return max(0.0, solved.objective - _paid(solved, avoid) - bound)
 
 
 def _mend_kept(
@@ -300,7 +318,13 @@ def _recount(
 
 
 def _sentences(
-    old: PlanDay, new: PlanDay, worse: float, answers: Mapping[int, Solved], plan: Plan
+    old: PlanDay,
+    new: PlanDay,
+    worse: float,
+    answers: Mapping[int, Solved],
+    plan: Plan,
+    *,
+    turned_down: bool,
 ) -> tuple[str, ...]:
     swaps = [
         f"{after.label.lower()}: {after.name} instead of {before.name}"
@@ -317,9 +341,11 @@ def _sentences(
         said.append(f"Now short or over: {', '.join(musts)}.")
     elif worse <= 0.05:
         said.append("The day is as good as the best there could be.")
+    elif not turned_down:
+        said.append("Every floor and ceiling holds; no better day was found with what is fixed.")
     elif worse <= TOLERANCE:
         said.append(
-            "Every floor and ceiling still holds; only wishes of comfort are met a little less."
+            "Every floor and ceiling still holds; wishes of comfort are met at most a little less."
         )
     else:
         said.append(

@@ -7,8 +7,8 @@ A row's miss is priced, so there is always a plan; what is missed is said, not h
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -125,6 +125,36 @@ class DayModel:
             self._table(slot, choices)
             for slot, choices in zip(self.slots, self.offers, strict=True)
         )
+
+    def cheaper(self, less: Mapping[str, float]) -> DayModel:
+        """
+        Give the same day with dishes at another price.
+
+        Parameters
+        ----------
+        less : mapping of str to float
+            What serving a dish costs less, by key.
+
+        Returns
+        -------
+        DayModel
+            Its arrays are shared with this one, prices aside.
+        """
+        offers = tuple(
+            tuple(
+                replace(choice, cost=choice.cost - less[choice.dish])
+                if choice.dish in less
+                else choice
+                for choice in offer
+            )
+            for offer in self.offers
+        )
+        model = replace(self, offers=offers)
+        model.__dict__["tables"] = tuple(
+            replace(table, choices=offer, cost=np.array([choice.cost for choice in offer]))
+            for table, offer in zip(self.tables, offers, strict=True)
+        )
+        return model
 
     def _table(self, slot: Slot, choices: tuple[Choice, ...]) -> SlotTable:
         sizes = [len(choice.foods) for choice in choices]
