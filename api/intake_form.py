@@ -15,7 +15,9 @@ from typing import Any, Literal, get_args
 from foods.catalogue import ALLERGENS
 from mealplan.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
 
-Kind = Literal["text", "number", "date", "choice", "ticks", "flag", "words", "sessions", "minutes"]
+Kind = Literal[
+    "text", "number", "date", "choice", "ticks", "flag", "words", "sessions", "minutes", "rows"
+]
 Typed = Mapping[str, tuple[str, ...]]
 
 
@@ -52,6 +54,11 @@ def _options(values: tuple[str, ...], blank: str = "") -> tuple[tuple[str, str],
 
 _CARRIED = ("milk", "egg", "fish", "crustaceans")
 """Allergens of animal foods, which no dish holds."""
+
+_WORDS_HINT = (
+    "commas between: foods, groups, dishes, kinds of dish, traditions, textures (soupy, crisp) or "
+    "heat (mild, hot)"
+)
 
 GROUPS: tuple[FieldGroup, ...] = (
     FieldGroup(
@@ -134,8 +141,8 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "activity.sessions",
                 "Training week",
                 "sessions",
-                hint="one a line: day, activity by code or words, minutes, load; such as "
-                "mon, 02054, 60, hard",
+                hint="one a line: day, clock time if known, activity by code or words, minutes, "
+                "load; such as mon, 17:30, 02054, 60, hard",
             ),
             Field("activity.vary_by_day", "Eat more on harder days", "flag"),
             Field(
@@ -191,9 +198,11 @@ GROUPS: tuple[FieldGroup, ...] = (
             Field(
                 "tastes.oats_ok_when_gluten_free", "Certified oats are fine without gluten", "flag"
             ),
-            Field("tastes.never", "Never", "words", hint="foods or groups, commas between"),
-            Field("tastes.dislikes", "Rather not", "words", hint="commas between"),
-            Field("tastes.likes", "Likes", "words", hint="commas between"),
+            Field("tastes.never", "Never", "words", hint=_WORDS_HINT),
+            Field("tastes.dislikes", "Rather not", "words", hint="only if little else is possible"),
+            Field("tastes.seldom", "Now and then", "words"),
+            Field("tastes.likes", "Gladly", "words"),
+            Field("tastes.favourites", "Most of all", "words"),
             Field(
                 "tastes.heat_max",
                 "Chilli heat",
@@ -236,8 +245,36 @@ GROUPS: tuple[FieldGroup, ...] = (
             ),
         ),
     ),
+    FieldGroup(
+        "Cupboard and purse",
+        (
+            Field(
+                "kitchen.cupboard",
+                "At home already",
+                "rows",
+                hint="one a line: food, grams as bought; such as chickpeas_canned, 800",
+            ),
+            Field("kitchen.shop.budget_per_week", "Most the week's food may be worth", "number"),
+            Field("kitchen.shop.currency", "Currency", "text", hint="such as EUR", usual="EUR"),
+            Field(
+                "kitchen.shop.prices",
+                "Prices",
+                "rows",
+                hint="one a line: food, grams in the pack, price; such as lentils_red_dry, 500, "
+                "1.90",
+            ),
+        ),
+        note="What is at home is planned first. A budget needs prices; it is for all who eat.",
+        open=False,
+    ),
 )
 """The form from top to bottom."""
+
+ROWS: Mapping[str, tuple[str, ...]] = {
+    "kitchen.cupboard": ("food", "grams"),
+    "kitchen.shop.prices": ("food", "size_g", "price"),
+}
+"""What the parts of a line are, a name and then numbers."""
 
 FIELDS: dict[str, Field] = {field.name: field for group in GROUPS for field in group.fields}
 
@@ -339,7 +376,17 @@ def _value(field: Field, values: tuple[str, ...]) -> Any:
         return [_session(line) for line in text.splitlines() if line.strip()]
     if field.kind == "minutes":
         return _minutes(text)
+    if field.kind == "rows":
+        return [_row(ROWS[field.name], line) for line in text.splitlines() if line.strip()]
     return text
+
+
+def _row(names: tuple[str, ...], line: str) -> dict[str, Any]:
+    """Read one line: a name, which may hold commas, then as many numbers as there are."""
+    parts = [part.strip() for part in line.rsplit(",", len(names) - 1)]
+    row: dict[str, Any] = {names[0]: parts[0]}
+    row |= {name: _number(part) for name, part in zip(names[1:], parts[1:], strict=False)}
+    return row
 
 
 def _number(text: str) -> Any:
@@ -356,6 +403,8 @@ def _number(text: str) -> Any:
 def _session(line: str) -> dict[str, Any]:
     parts = [part.strip() for part in line.split(",")]
     session: dict[str, Any] = {"day": parts[0][:3].lower()}
+    if len(parts) > 1 and re.fullmatch(r"\d{1,2}[:.h]\d{2}", parts[1]):
+        session["time"] = re.sub(r"[.h]", ":", parts.pop(1))
     loads = ("light", "moderate", "hard", "very hard")
     if parts[-1].lower() in loads:
         session["load"] = parts.pop().lower()
@@ -393,18 +442,29 @@ def _settle_activity(data: dict[str, Any]) -> None:
 
 def _overlay(before: dict[str, Any], data: dict[str, Any]) -> dict[str, Any]:
     """Put the form's answers over the intake; what the form asks and was left blank goes."""
-    asked = {name.partition(".")[0] for name in FIELDS}
-    merged = {key: value for key, value in before.items() if key not in asked}
-    for key, value in data.items():
-        old = before.get(key)
-        if isinstance(value, dict) and isinstance(old, dict):
-            kept = {k: v for k, v in old.items() if f"{key}.{k}" not in FIELDS and v is not None}
-            if key == "activity" and old.get("method") != value.get("method"):
-                kept = {}
-            merged[key] = kept | value
-        else:
-            merged[key] = value
+    merged = _over(before, data)
+    old, new = before.get("activity"), data.get("activity")
+    if old and new and old.get("method") != new.get("method"):
+        merged["activity"] = new
     return merged
+
+
+def _over(before: dict[str, Any], data: dict[str, Any], within: str = "") -> dict[str, Any]:
+    merged = {
+        key: value
+        for key, value in before.items()
+        if value is not None and f"{within}{key}" not in FIELDS and not _holds(f"{within}{key}.")
+    }
+    for key, old in before.items():
+        if _holds(f"{within}{key}.") and isinstance(old, dict):
+            rest = _over(old, data.get(key) or {}, f"{within}{key}.")
+            if rest and (key in data or within):
+                merged[key] = rest
+    return {**data, **merged}
+
+
+def _holds(prefix: str) -> bool:
+    return any(name.startswith(prefix) for name in FIELDS)
 
 
 def _shown(field: Field, value: Any) -> tuple[str, ...]:
@@ -420,13 +480,21 @@ def _shown(field: Field, value: Any) -> tuple[str, ...]:
         lines = [
             ", ".join(
                 str(part)
-                for part in (s["day"], s["activity"], f"{s['minutes']:g}", s.get("load"))
+                for part in (s["day"], s.get("time"), s["activity"], f"{s['minutes']:g}", s.get("load"))
                 if part is not None
             )
             for s in value
         ]
         return ("\n".join(lines),)
+    if field.kind == "rows":
+        names = ROWS[field.name]
+        told = (", ".join(_shown_part(row[name]) for name in names) for row in value)
+        return ("\n".join(told),) if value else ()
     if field.kind == "minutes":
         pairs = (f"{day} {value[day]}" for day in WEEKDAYS if day in value)
         return (", ".join(pairs),) if value else ()
     return (f"{value:g}" if isinstance(value, float) else str(value),)
+
+
+def _shown_part(value: Any) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)

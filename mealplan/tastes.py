@@ -161,7 +161,10 @@ def read_word(
         hot = _which(dishes, lambda d: least <= d.heat <= most)
         foods = catalogue.match(bare, strict=strict) if bare in _ALSO_FOODS else ()
         return frozenset(food.key for food in foods), hot
-    called_so = _which(dishes, lambda d: _within(bare, normalised(d.name)))
+    said = {bare, word.strip().lower().removesuffix("s")}
+    called_so = _which(
+        dishes, lambda d: any(_within(phrase, normalised(d.name)) for phrase in said)
+    )
     try:
         matched = frozenset(food.key for food in catalogue.match(word, strict=strict))
     except FoodError as error:

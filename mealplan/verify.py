@@ -24,9 +24,10 @@ SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """How far a portion may be scaled below and above a dish's own range, as factors."""
 
 MET_SLACK = 0.0101
+"""A wish within one per cent counts as met; nothing missed by more may."""
+
 WRITTEN_G = 0.02
 """Plans write grams to three decimals; a day adds up at most forty of them. [g]"""
-"""A wish within one per cent counts as met; nothing missed by more may."""
 
 
 @dataclass(frozen=True)

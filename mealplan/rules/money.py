@@ -6,10 +6,35 @@ import math
 from collections.abc import Iterator
 from typing import ClassVar
 
+import numpy as np
+
 from mealplan.rules.base import Row, Scope
 
-PRICE_OVER = 2.0
-"""Price of spending double: above every wish of comfort and fuel, below every floor."""
+FILLING_KCAL_PER_G = 0.5
+"""Foods below this are not eaten for their energy. [kcal/g]"""
+PRICE_OVER = 1.0
+"""Price of spending what a day usually costs over again: above comfort, below every floor."""
+
+
+def usual_worth(scope: Scope) -> float:
+    """
+    Say what a day's food costs at the middle price of energy.
+
+    Parameters
+    ----------
+    scope : Scope
+        With ``worth_per_gram``.
+
+    Returns
+    -------
+    float
+        [currency/day]
+    """
+    assert scope.worth_per_gram is not None
+    energy = scope.space.per_gram("energy_kcal")
+    fills = (energy >= FILLING_KCAL_PER_G) & (scope.worth_per_gram > 0)
+    per_kcal = float(np.median(scope.worth_per_gram[fills] / energy[fills]))
+    return per_kcal * scope.day.energy_kcal
 
 
 class Spending:
@@ -29,7 +54,7 @@ class Spending:
             low=-math.inf,
             high=scope.budget,
             price_low=0.0,
-            price_high=PRICE_OVER / scope.budget,
+            price_high=PRICE_OVER / max(scope.budget, usual_worth(scope)),
             tier="comfort",
             why=(
                 f"the food eaten should be worth {scope.budget:.2f} "
