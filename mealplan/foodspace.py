@@ -2,18 +2,20 @@
 The catalogue as arrays: one position a kitchen food, one vector a nutrient, per gram served.
 
 A value that was not measured counts as nothing toward a floor and is remembered as unknown, so that
-a report can say how much of a total rests on missing data.
+a report can say how much of a total rests on missing data. Foods of one's own stand behind those
+that ship, with what their labels declare.
 """
 
 from __future__ import annotations
 
-from functools import cache
+from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from foods import FoodTable
-from foods.catalogue import Catalogue, KitchenFood
+from foods.catalogue import Catalogue
 from foods.nutrients import NUTRIENT_KEYS
 
 Floats = NDArray[np.float64]
@@ -25,31 +27,58 @@ class FoodSpace:
 
     Parameters
     ----------
-    foods : tuple of KitchenFood
-        In catalogue order; their place is their index everywhere.
+    catalogue : Catalogue
+        Foods; their place is their index everywhere.
     table : FoodTable
         Composition.
     """
 
-    def __init__(self, foods: tuple[KitchenFood, ...], table: FoodTable) -> None:
+    def __init__(self, catalogue: Catalogue, table: FoodTable) -> None:
+        foods = catalogue.foods
+        self.catalogue = catalogue
         self.foods = foods
         self.index = {food.key: place for place, food in enumerate(foods)}
-        self._measured = table.matrix([food.ndb for food in foods], NUTRIENT_KEYS) / 100.0
         self._column = {key: place for place, key in enumerate(NUTRIENT_KEYS)}
+        self._measured = np.full((len(foods), len(NUTRIENT_KEYS)), np.nan)
         self._imputed = np.zeros_like(self._measured)
-        filled = Catalogue.load().imputed_amino_acids(table)
-        for place, food in enumerate(foods):
-            for key, amount in filled.get(food.ndb, {}).items():
-                self._imputed[place, self._column[key]] = amount / 100.0
+        numbered = [(place, food.ndb) for place, food in enumerate(foods) if food.ndb is not None]
+        places = [place for place, _ in numbered]
+        self._measured[places] = table.matrix([ndb for _, ndb in numbered], NUTRIENT_KEYS) / 100.0
+        filled = catalogue.imputed_amino_acids(table)
+        for place, ndb in numbered:
+            self._fill(self._imputed, place, filled.get(ndb, {}))
+        for key, known in catalogue.own.items():
+            self._fill(self._measured, self.index[key], known.per_100g)
+            self._fill(self._imputed, self.index[key], known.imputed_per_100g)
+        self.labelled = np.array([food.ndb is None for food in foods])
         self.digestibility = np.array([food.digestibility for food in foods])
         self.calcium_factor = np.array([food.calcium_absorbable_factor for food in foods])
         self.step_g = np.array([food.step_g for food in foods])
         self.max_g_day = np.array([food.max_g_day for food in foods])
 
+    def _fill(self, array: Floats, place: int, per_100g: Mapping[str, float]) -> None:
+        for key, amount in per_100g.items():
+            array[place, self._column[key]] = amount / 100.0
+
     @classmethod
     def load(cls) -> FoodSpace:
         """Load the shipped catalogue over the shipped table, once a process."""
-        return _shipped()
+        return _space_of(Catalogue.load())
+
+    @classmethod
+    def of(cls, catalogue: Catalogue) -> FoodSpace:
+        """
+        Give the arrays of a catalogue, built once for each.
+
+        Parameters
+        ----------
+        catalogue : Catalogue
+
+        Returns
+        -------
+        FoodSpace
+        """
+        return _space_of(catalogue)
 
     def __len__(self) -> int:
         """Count the foods."""
@@ -126,6 +155,6 @@ class FoodSpace:
         return self._imputed[:, self._column[key]]
 
 
-@cache
-def _shipped() -> FoodSpace:
-    return FoodSpace(Catalogue.load().foods, FoodTable.load())
+@lru_cache(maxsize=64)
+def _space_of(catalogue: Catalogue) -> FoodSpace:
+    return FoodSpace(catalogue, FoodTable.load())

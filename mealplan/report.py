@@ -9,6 +9,7 @@ import numpy as np
 
 from foods import FoodTable
 from foods.catalogue import Catalogue
+from foods.labels import NITROGEN_FACTOR
 from foods.nutrients import nutrient
 from mealplan.foodspace import FoodSpace
 from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern, diaas, food_part, pdcaas
@@ -24,6 +25,9 @@ WISH_TOLERANCE = 0.01
 
 WISHES: frozenset[Tier] = frozenset({"fuel", "comfort"})
 """Tiers whose miss is a wish unmet, never a floor or ceiling broken."""
+
+WORTH_SAYING = 0.005
+"""Share of a total below which where it comes from is not said."""
 
 USUAL_SERVING_G = 200.0
 """Most of one food that counts when the richest foods are named. [g]"""
@@ -68,7 +72,7 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
     counted = other + float(grams @ space.toward(target.key, digestible=target.digestible))
     eaten = other + float(grams @ space.per_gram(target.key))
     weight = float(grams.sum())
-    sd = Spread.load().total_sd(target.key, grams, digestible=target.digestible)
+    sd = Spread.of(space).total_sd(target.key, grams, digestible=target.digestible)
     unknown = float(grams[~space.known(target.key)].sum()) / weight if weight else 0.0
     total = counted + target.supplied
     low_slack = WISH_TOLERANCE if target.low_tier in WISHES else TOLERANCE
@@ -82,10 +86,13 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
         )
     if target.key in INDISPENSABLE:
         imputed = float((grams * space.digestibility) @ space.imputed(target.key))
-        if imputed > 0.005 * max(total, 1e-9):
+        if imputed > WORTH_SAYING * max(total, 1e-9):
             notes.append(
                 f"a further {imputed:.2f} g is only imputed from kindred foods and is not counted"
             )
+    labelled = float((grams * space.labelled) @ space.per_gram(target.key))
+    if labelled > WORTH_SAYING * max(eaten, 1e-9):
+        notes.append(f"{labelled / eaten:.0%} of what is eaten is as package labels declare it")
     if target.supplied_by:
         notes.append(f"{target.supplied:g} {target.unit} from {target.supplied_by}")
     return AdequacyLine(
@@ -129,7 +136,10 @@ def _composition(ndb: str) -> tuple[Mapping[str, float], float | None]:
 
 
 def day_protein_quality(
-    grams_by_food: Mapping[str, float], pattern: Pattern, age_years: float
+    grams_by_food: Mapping[str, float],
+    pattern: Pattern,
+    age_years: float,
+    catalogue: Catalogue | None = None,
 ) -> ProteinQuality | None:
     """
     Score a day's protein, all foods mixed first.
@@ -142,21 +152,27 @@ def day_protein_quality(
         Scoring pattern, by its publication.
     age_years : float
         Picks the band. [years]
+    catalogue : Catalogue, optional
+        With the foods of one's own that were eaten; the shipped one when left out.
 
     Returns
     -------
     ProteinQuality or None
-        None when nothing with protein was eaten.
+        None when nothing with protein was eaten. Imputed amino acids are not scored.
 
     References
     ----------
     .. [1] FAO 2013, Dietary protein quality evaluation in human nutrition, Paper 92.
     """
-    catalogue = Catalogue.load()
+    catalogue = catalogue or Catalogue.load()
     parts = []
+    composition: Mapping[str, float]
     for key, grams in grams_by_food.items():
         food = catalogue.food(key)
-        composition, factor = _composition(food.ndb)
+        if food.ndb is None:
+            composition, factor = catalogue.own[key].per_100g, NITROGEN_FACTOR
+        else:
+            composition, factor = _composition(food.ndb)
         if composition["protein_g"] > 0 and grams > 0:
             parts.append(food_part(composition, grams, factor, food.digestibility))
     if not parts:

@@ -2,15 +2,15 @@
 How sure a day's total is, composition being uncertain, and floors to plan for so that they hold.
 
 Where the release states a standard error from three samples or more, that is used; elsewhere a
-spread is assumed, by kind of nutrient, and said so. Errors of different foods are independent,
-those of one food all move together.
+spread is assumed, by kind of nutrient, and said so; the rounding of a package label comes on top.
+Errors of different foods are independent, those of one food all move together.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,9 +45,12 @@ class Spread:
     """Standard deviation of each food's content, per gram."""
 
     def __init__(self, space: FoodSpace, table: FoodTable) -> None:
-        ndbs = [food.ndb for food in space.foods]
-        error = table.std_error_matrix(ndbs, NUTRIENT_KEYS) / 100.0
-        samples = table.sample_count_matrix(ndbs, NUTRIENT_KEYS)
+        numbered = [(place, food.ndb) for place, food in enumerate(space.foods) if food.ndb]
+        places, ndbs = [place for place, _ in numbered], [ndb for _, ndb in numbered]
+        error = np.full((len(space), len(NUTRIENT_KEYS)), np.nan)
+        samples = np.zeros_like(error)
+        error[places] = table.std_error_matrix(ndbs, NUTRIENT_KEYS) / 100.0
+        samples[places] = table.sample_count_matrix(ndbs, NUTRIENT_KEYS)
         assumed = np.stack(
             [ASSUMED_CV[nutrient(key).group] * space.per_gram(key) for key in NUTRIENT_KEYS], axis=1
         )
@@ -55,11 +58,31 @@ class Spread:
         self._sd = np.where(stated, np.nan_to_num(error), assumed)
         self._column = {key: place for place, key in enumerate(NUTRIENT_KEYS)}
         self._space = space
+        for key, known in space.catalogue.own.items():
+            # What a label declares varies as any food does, and was rounded on top.
+            for name, sd in known.sd_per_100g.items():
+                at = space.index[key], self._column[name]
+                self._sd[at] = math.hypot(float(self._sd[at]), sd / 100.0)
 
     @classmethod
     def load(cls) -> Spread:
         """Load the spread of the shipped catalogue, once a process."""
-        return _shipped()
+        return _spread_of(FoodSpace.load())
+
+    @classmethod
+    def of(cls, space: FoodSpace) -> Spread:
+        """
+        Give the spread of some foods, built once for each space.
+
+        Parameters
+        ----------
+        space : FoodSpace
+
+        Returns
+        -------
+        Spread
+        """
+        return _spread_of(space)
 
     def total_sd(self, key: str, grams: Floats, *, digestible: bool = False) -> float:
         """
@@ -87,9 +110,9 @@ class Spread:
         return float(np.linalg.norm(grams * sd))
 
 
-@cache
-def _shipped() -> Spread:
-    return Spread(FoodSpace.load(), FoodTable.load())
+@lru_cache(maxsize=64)
+def _spread_of(space: FoodSpace) -> Spread:
+    return Spread(space, FoodTable.load())
 
 
 def chance_above(total: float, floor: float, sd: float) -> float:

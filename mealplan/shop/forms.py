@@ -197,6 +197,8 @@ def _chosen(planned: KitchenFood, options: ShopOptions, time_to_boil: bool) -> F
 
 
 def _difference(planned: KitchenFood, food: KitchenFood, pair: FormPair) -> str:
+    if planned.ndb is None or food.ndb is None:
+        return ""
     per_100g = FoodTable.load().per_100g
     before, after = per_100g(planned.ndb), per_100g(food.ndb)
     if pair.form == "canned" and "sodium_mg" in before and "sodium_mg" in after:
