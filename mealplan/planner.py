@@ -8,6 +8,7 @@ and on each food the week does not use yet, and a discount on eating a kept port
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -32,6 +33,7 @@ from mealplan.report import day_adequacy, day_protein_quality, explain_misses
 from mealplan.rules import Scope, Slot, day_rows
 from mealplan.shop.prices import price_list
 from mealplan.shop.rates import eaten_rates
+from mealplan.shop.stock import Stock
 from mealplan.tastes import Exclusions, read_exclusions
 from mealplan.uncertainty import Z_SCORES, Spread
 
@@ -362,6 +364,7 @@ def day_model(
     keep: Mapping[int, str] | None = None,
     settled: Mapping[int, Served] | None = None,
     margins: Mapping[str, float] | None = None,
+    stock: Stock | None = None,
 ) -> tuple[DayModel, tuple[tuple[int | None, ...], ...]]:
     """
     Build one day's model with the prices its neighbours put on its dishes.
@@ -383,6 +386,8 @@ def day_model(
         Meals already eaten or portioned, by meal; nothing about them moves.
     margins : mapping of str to float, optional
         What to add to a floor so that it really holds, by nutrient. [nutrient unit]
+    stock : Stock, optional
+        What is at home, when the day should be made from it.
 
     Returns
     -------
@@ -407,6 +412,11 @@ def day_model(
                 offer, origin = (tuple(made), (None,)) if made else (offer, origin)
             else:
                 offer, origin = (offer[at[0]],), (origin[at[0]],)
+        if stock is not None:
+            offer = tuple(
+                stock.held_to(choice) if cooked is None else choice
+                for choice, cooked in zip(offer, origin, strict=True)
+            )
         offers.append(offer)
         origins.append(origin)
     scope = Scope(
@@ -421,7 +431,7 @@ def day_model(
         budget=context.budget,
     )
     model = DayModel(
-        rows=day_rows(scope),
+        rows=(*day_rows(scope), *(stock.rows() if stock is not None else ())),
         slots=context.slots,
         offers=tuple(offers),
         food_ceiling_g=np.maximum(context.space.max_g_day, _already(context.space, settled)),
@@ -439,6 +449,78 @@ def _already(space: FoodSpace, settled: Mapping[int, Served]) -> np.ndarray:
     return grams
 
 
+def own_prices(
+    context: Context,
+    day: int,
+    targets: DayTargets,
+    slot: Slot,
+    base: Sequence[Choice],
+    avoid: Mapping[str, float],
+) -> list[float]:
+    """
+    Price what makes a dish fit a day's meal or not, whatever the other days serve.
+
+    Parameters
+    ----------
+    context, day, targets, avoid
+        As in :func:`day_model`.
+    slot : Slot
+        The meal.
+    base : sequence of Choice
+        The dishes.
+
+    Returns
+    -------
+    list of float
+        To be added to each dish's cost.
+    """
+    training = context.near_training(targets.weekday).get(slot.index)
+    since = context.days_since_shopping(day, targets.weekday)
+    prices = []
+    for choice in base:
+        dish = context.by_key[choice.dish]
+        price = avoid.get(choice.dish, 0.0)
+        price -= GAIN_AT_HOME * len(context.bought[choice.dish] & context.cupboard)
+        price += COST_FADING * sum(days < since for days in context.fading[choice.dish])
+        if training is not None and dish.training == training:
+            price -= GAIN_FIT
+        elif training == "before" and dish.training == "away from training":
+            price += COST_UNFIT
+        prices.append(price)
+    return prices
+
+
+def minutes_prices(
+    context: Context, targets: DayTargets, slot: Slot, base: Sequence[Choice]
+) -> list[float]:
+    """
+    Price the hands-on minutes a dish cooked fresh takes beyond what the day's cook has.
+
+    Parameters
+    ----------
+    context, targets
+        As in :func:`day_model`.
+    slot : Slot
+        The meal.
+    base : sequence of Choice
+        The dishes.
+
+    Returns
+    -------
+    list of float
+        To be added to each dish's cost.
+    """
+    minutes = context.intake.kitchen.hands_on_min.get(targets.weekday)
+    if minutes is None:
+        return [0.0] * len(base)
+    # The day's minutes are shared by the meals cooked fresh, roughly by how long they take.
+    most = minutes * slot.energy_share * 1.6
+    return [
+        COST_OVER_MINUTE * max(0.0, context.by_key[choice.dish].hands_on_min - most)
+        for choice in base
+    ]
+
+
 def _offer(
     context: Context,
     day: int,
@@ -449,33 +531,24 @@ def _offer(
     avoid: Mapping[str, float],
 ) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
     """Price one meal's dishes by what the other days serve and by the cook's minutes."""
-    minutes = context.intake.kitchen.hands_on_min.get(targets.weekday)
     may_keep = context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
     offer: list[Choice] = []
     origin: list[int | None] = []
-    near = [
+    near = Counter(
         family
         for other in (day - 1, day + 1)
         for served in history.get(other, ())
         for family in context.families.get(served.dish, ())
-    ]
+    )
     at_home = context.cupboard | {
         food for meals in history.values() for served in meals for food in served.grams
     }
-    training = context.near_training(targets.weekday).get(slot.index)
-    since = context.days_since_shopping(day, targets.weekday)
-    for choice in base:
+    fits = own_prices(context, day, targets, slot, base, avoid)
+    minutes = minutes_prices(context, targets, slot, base)
+    for choice, own, effort in zip(base, fits, minutes, strict=True):
         dish = context.by_key[choice.dish]
-        extra = avoid.get(choice.dish, 0.0) + COST_FAMILY_NEAR * sum(
-            family in choice.families for family in near
-        )
+        extra = own + COST_FAMILY_NEAR * sum(near[family] for family in choice.families)
         extra += COST_NEW_FOOD * len(context.bought[choice.dish] - at_home)
-        extra -= GAIN_AT_HOME * len(context.bought[choice.dish] & context.cupboard)
-        extra += COST_FADING * sum(days < since for days in context.fading[choice.dish])
-        if training is not None and dish.training == training:
-            extra -= GAIN_FIT
-        elif training == "before" and dish.training == "away from training":
-            extra += COST_UNFIT
         kept = _kept(choice, day, history, dish, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))
@@ -484,12 +557,7 @@ def _offer(
         price = _history_cost(choice, day, history)
         if price is None:
             continue
-        if minutes is not None:
-            # The day's minutes are shared by the meals cooked fresh, roughly by how long they take.
-            price += COST_OVER_MINUTE * max(
-                0.0, dish.hands_on_min - minutes * slot.energy_share * 1.6
-            )
-        offer.append(replace(choice, cost=choice.cost + price + extra))
+        offer.append(replace(choice, cost=choice.cost + price + effort + extra))
         origin.append(None)
     if not offer:
         # Every dish is used up in the window: the least repeated may come again, at a price.
@@ -561,13 +629,14 @@ def solve_one(
     keep: Mapping[int, str] | None = None,
     settled: Mapping[int, Served] | None = None,
     seed: int | None = None,
+    stock: Stock | None = None,
 ) -> Solved:
     """
     Plan one day among its neighbours.
 
     Parameters
     ----------
-    context, day, targets, history, avoid, keep, settled
+    context, day, targets, history, avoid, keep, settled, stock
         As in :func:`day_model`.
     seed : int, optional
         The intake's seed plus the day's index when left out.
@@ -588,6 +657,7 @@ def solve_one(
             keep=keep,
             settled=settled,
             margins=margins,
+            stock=stock,
         )
         answer = solve_day(model, seed=number)
         served = _serve(context, model, answer, origins, settled)
