@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Literal, cast
+from typing import Literal, TypedDict, cast
 
 import numpy as np
 
-from foods.catalogue import Catalogue
 from foods.dishes import Dish, load_dishes
+from foods.own import OwnFood
 from mealplan.errors import NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import WEEKDAYS, Intake, Weekday, minute_of_day
@@ -27,6 +27,7 @@ from mealplan.lp.search import DayAnswer, solve_day
 from mealplan.measures import amount_phrase, in_measures
 from mealplan.occasions import slots_for
 from mealplan.offers import dish_families, make_choice, suits
+from mealplan.own import catalogue_of, dishes_of, label_sentences
 from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, day_protein_quality, explain_misses
@@ -118,19 +119,20 @@ class Context:
         intake : Intake
         targets : Targets
         dishes : sequence of Dish, optional
-            The dishes on offer; those that ship when left out.
+            The dishes on offer; those that ship and the intake's own when left out.
 
         Returns
         -------
         Context
         """
-        offered = tuple(dishes) if dishes is not None else load_dishes()
+        offered = tuple(dishes) if dishes is not None else dishes_of(intake)
+        catalogue = catalogue_of(intake)
         return cls(
             intake=intake,
             targets=targets,
-            space=FoodSpace.load(),
+            space=FoodSpace.of(catalogue),
             dishes=offered,
-            exclusions=read_exclusions(intake, Catalogue.load(), offered),
+            exclusions=read_exclusions(intake, catalogue, offered),
         )
 
     @cached_property
@@ -165,7 +167,7 @@ class Context:
     @cached_property
     def cupboard(self) -> frozenset[str]:
         """Foods at home whose use is preferred."""
-        catalogue = Catalogue.load()
+        catalogue = self.space.catalogue
         return frozenset(catalogue.food(item.food).key for item in self.intake.kitchen.cupboard)
 
     @cached_property
@@ -678,7 +680,7 @@ def _margins(
     for meal in served:
         for key, amount in meal.grams.items():
             grams[context.space.index[key]] += amount
-    spread = Spread.load()
+    spread = Spread.of(context.space)
     return {
         key: z * spread.total_sd(key, grams, digestible=target.digestible)
         for key, target in targets.ranges.items()
@@ -712,7 +714,7 @@ def make_plan(
     avoid : sequence of str
         Dish keys already shown, to be passed over where others do as well.
     dishes : sequence of Dish, optional
-        Dishes on offer; those that ship when left out.
+        Dishes on offer; those that ship and the intake's own when left out.
     progress : callable, optional
         Called with (days done, days in all).
 
@@ -763,7 +765,42 @@ def make_plan(
             *explain_clashes(planned, solved),
         ),
         bound_note=bound_note(planned),
+        **own_of(context, planned, ranges),
     )
+
+
+class Own(TypedDict):
+    """What a plan carries so that it can be read back alone."""
+
+    own_foods: tuple[OwnFood, ...]
+    own_dishes: tuple[Dish, ...]
+    sources: tuple[str, ...]
+
+
+def own_of(context: Context, days: Sequence[PlanDay], wanted: Iterable[str]) -> Own:
+    """
+    Gather the foods and dishes of one's own that a plan serves.
+
+    Parameters
+    ----------
+    context : Context
+    days : sequence of PlanDay
+    wanted : iterable of str
+        Nutrient keys with a range.
+
+    Returns
+    -------
+    Own
+        Fields of a plan.
+    """
+    eaten = {s.food for day in days for meal in day.meals for s in meal.servings}
+    served = {meal.dish for day in days for meal in day.meals}
+    shipped = {dish.key: dish for dish in load_dishes()}
+    dishes = tuple(
+        dish for dish in context.dishes if dish.key in served and shipped.get(dish.key) != dish
+    )
+    foods = tuple(food for food in context.intake.own_foods if food.key in eaten)
+    return Own(own_foods=foods, own_dishes=dishes, sources=label_sentences(foods, wanted))
 
 
 def explain_clashes(days: Sequence[PlanDay], solved: Mapping[int, Solved]) -> tuple[str, ...]:
@@ -886,7 +923,10 @@ def plan_day(
         bound=round(solved.bound, 4),
         hands_on_min=sum(meal.hands_on_min for meal in meals),
         protein_quality=day_protein_quality(
-            eaten, context.intake.nutrition.amino_acid_pattern, context.intake.age_years
+            eaten,
+            context.intake.nutrition.amino_acid_pattern,
+            context.intake.age_years,
+            space.catalogue,
         ),
     )
 
@@ -961,6 +1001,7 @@ def _serving(
     return Serving(
         food=key,
         ndb=food.ndb,
+        source="" if food.ndb is not None else space.catalogue.own[key].source,
         name=food.name,
         called=called,
         grams=round(grams, 3),

@@ -11,11 +11,14 @@ import datetime as dt
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from foods import FoodError
 from foods.catalogue import Catalogue
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake
 from mealplan.lp.bound import relax
+from mealplan.own import with_own_of
 from mealplan.plan import EATEN, Meal, Plan, PlanDay
 from mealplan.planner import (
     Context,
@@ -23,12 +26,15 @@ from mealplan.planner import (
     Solved,
     bound_note,
     explain_clashes,
+    own_of,
     plan_day,
     refuse_unsafe,
     solve_one,
 )
 from mealplan.ranges import TargetRange, Targets
 from mealplan.report import explain_misses
+from mealplan.shop.cupboard import WORTH_KEEPING_G
+from mealplan.shop.stock import Stock, stock_on
 
 PRICE_SHOWN = 0.3
 """Serving again a dish of the day the client just turned down."""
@@ -77,8 +83,7 @@ def _served(meal: Meal, index: Mapping[dt.date, int]) -> Served:
     )
 
 
-def _from_eaten(eaten: Eaten) -> Served:
-    catalogue = Catalogue.load()
+def _from_eaten(eaten: Eaten, catalogue: Catalogue) -> Served:
     grams: dict[str, float] = {}
     for word, amount in eaten.foods.items():
         if not 0 < amount <= 5000:
@@ -108,6 +113,8 @@ def change_day(
     settled: Collection[int] = (),
     eaten: Mapping[int, Eaten] | None = None,
     shown: Sequence[Sequence[str]] = (),
+    from_home: bool = False,
+    shopped: Plan | None = None,
     context: Context | None = None,
 ) -> Changed:
     """
@@ -129,6 +136,11 @@ def change_day(
         Meals where something else was eaten.
     shown : sequence of sequences of str
         Dish keys of days the client has turned down before, oldest first.
+    from_home : bool
+        True makes the day from what was bought before it and no other day needs; the dishes that
+        stand there now may stay.
+    shopped : Plan, optional
+        The week as it was shopped for, when it has changed since.
     context : Context, optional
         Reused between calls for speed.
 
@@ -164,11 +176,12 @@ def change_day(
             raise IntakeError(
                 f"{name}: there is no meal {wrong[0]}; this day has meals 0 to {len(old.meals) - 1}"
             )
-    context = context or Context.make(intake, targets)
+    # What the plan was made from stays known, though it was amended or withdrawn since.
+    context = context or Context.make(with_own_of(plan, intake), targets)
     history = {
         i: tuple(_served(meal, index) for meal in day.meals) for i, day in enumerate(plan.days)
     }
-    fixed = {slot: _from_eaten(what) for slot, what in eaten.items()}
+    fixed = {slot: _from_eaten(what, context.space.catalogue) for slot, what in eaten.items()}
     fixed |= {slot: history[place][slot] for slot in settled if slot not in fixed}
     kept_dishes = {slot: old.meals[slot].dish for slot in keep if slot not in fixed}
     if another is not None:
@@ -187,20 +200,29 @@ def change_day(
     for turned_down in shown:
         for dish in turned_down:
             avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN_BEFORE
-    if not eaten:
+    stock = stock_on(plan, intake, date, context.space, shopped) if from_home else None
+    if not eaten and not from_home:
         for slot in free:
             dish = old.meals[slot].dish
             avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN
     others = {i: meals_ for i, meals_ in history.items() if i != place}
     day_targets = targets.on_date(date)
     solved = solve_one(
-        context, place, day_targets, others, avoid=avoid, keep=kept_dishes, settled=fixed
+        context,
+        place,
+        day_targets,
+        others,
+        avoid=avoid,
+        keep=kept_dishes,
+        settled=fixed,
+        stock=stock,
     )
     before = {frozenset(turned_down) for turned_down in shown} | {
         frozenset(meal.dish for meal in old.meals)
     }
     tries = 0
-    while free and not eaten and frozenset(s.dish for s in solved.served) in before and tries < 6:
+    renewed = bool(free) and not eaten and not from_home
+    while renewed and frozenset(s.dish for s in solved.served) in before and tries < 6:
         tries += 1
         for slot in free:
             dish = solved.served[slot].dish
@@ -238,18 +260,47 @@ def change_day(
                 *explain_clashes(days, answers),
             ),
             "bound_note": bound_note(days),
+            **own_of(context, days, ranges),
         }
     )
     worse = _worse(solved, avoid)
     if avoid and worse > TOLERANCE:
         # What is proven may lie below what any whole day reaches: look for that day.
-        best = solve_one(context, place, day_targets, others, keep=kept_dishes, settled=fixed)
+        best = solve_one(
+            context, place, day_targets, others, keep=kept_dishes, settled=fixed, stock=stock
+        )
         worse = max(0.0, solved.objective - _paid(solved, avoid) - best.objective)
     return Changed(
         plan=changed,
-        sentences=_sentences(old, days[place], worse, answers, plan, turned_down=bool(avoid)),
+        sentences=(
+            *_sentences(old, days[place], worse, answers, plan, turned_down=bool(avoid)),
+            *(_to_fetch(stock, solved) if stock is not None else ()),
+        ),
         within_tolerance=worse <= TOLERANCE or not avoid,
     )
+
+
+def _to_fetch(stock: Stock, solved: Solved) -> tuple[str, ...]:
+    """Say whether the day can be cooked from what is at home, and what is lacking."""
+    grams = np.zeros(len(stock.most_g))
+    lacking: set[str] = set()
+    for served in solved.served:
+        if served.kept_from is not None or served.dish == EATEN:
+            continue
+        for key, amount in served.grams.items():
+            place = stock.space.index[key]
+            grams[place] += amount
+            if stock.most_g[place] == 0:
+                lacking.add(stock.space.foods[place].bought_name)
+    over = [
+        f"{pool.name} ({excess:.0f} g more)"
+        for pool in stock.pools
+        if (excess := float(pool.takes @ grams) - pool.grams) > WORTH_KEEPING_G
+    ]
+    said = sorted(lacking) + over
+    if not said:
+        return ("All of it can be cooked from what is at home; look that the staples are there.",)
+    return (f"What is at home does not do for all of it; to fetch: {', '.join(said)}.",)
 
 
 def _paid(solved: Solved, avoid: Mapping[str, float]) -> float:

@@ -309,8 +309,24 @@ def _purchase(
     return packs, 0.0, round(sum(pack.size_g * pack.count for pack in packs), 1)
 
 
+def is_staple(food: KitchenFood) -> bool:
+    """
+    Say whether a kitchen has a food at home and uses little of it at a time.
+
+    Parameters
+    ----------
+    food : KitchenFood
+        As bought.
+
+    Returns
+    -------
+    bool
+    """
+    return food.aisle in STAPLE_AISLES or food.key in STAPLE_FOODS
+
+
 def _staple(food: KitchenFood, to_buy_g: float, sizes_g: Sequence[float]) -> bool:
-    if food.aisle not in STAPLE_AISLES and food.key not in STAPLE_FOODS:
+    if not is_staple(food):
         return False
     return bool(sizes_g) and to_buy_g < STAPLE_SHARE * min(sizes_g)
 
