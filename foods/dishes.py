@@ -9,6 +9,7 @@ keeps. It knows nothing of a person: portions are chosen elsewhere, inside these
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from functools import cache
 from importlib.resources import files
 from typing import Literal, Self
@@ -218,9 +219,11 @@ def load_dishes() -> tuple[Dish, ...]:
     return tuple(found[key] for key in sorted(found))
 
 
-def with_own_dishes(text: str, where: str = "own dishes") -> tuple[Dish, ...]:
+def own_dishes(
+    text: str, where: str = "own dishes", catalogue: Catalogue | None = None
+) -> tuple[Dish, ...]:
     """
-    Add a cook's own dishes to those that ship.
+    Read a cook's own dishes.
 
     Parameters
     ----------
@@ -228,11 +231,13 @@ def with_own_dishes(text: str, where: str = "own dishes") -> tuple[Dish, ...]:
         TOML as :func:`parse_dishes` reads it.
     where : str
         Name used in messages, usually the file name.
+    catalogue : Catalogue, optional
+        Foods the dishes may use; those that ship when left out.
 
     Returns
     -------
     tuple of Dish
-        Shipped and own, sorted by key.
+        In file order, each usable beside those that ship.
 
     Raises
     ------
@@ -245,11 +250,32 @@ def with_own_dishes(text: str, where: str = "own dishes") -> tuple[Dish, ...]:
         raise FoodError(
             f"{where} holds no [[dish]] table; copy one from foods/data/dishes to start"
         )
-    dishes = {dish.key: dish for dish in load_dishes()}
-    catalogue = Catalogue.load()
+    keys = {dish.key for dish in load_dishes()}
     for dish in own:
-        if dish.key in dishes:
+        if dish.key in keys:
             raise FoodError(f"{where}: dish key {dish.key!r} is taken; choose another")
+        keys.add(dish.key)
+    check_lines(own, catalogue or Catalogue.load(), where)
+    return own
+
+
+def check_lines(dishes: Iterable[Dish], catalogue: Catalogue, where: str = "own dishes") -> None:
+    """
+    Hold the lines of dishes against the foods there are.
+
+    Parameters
+    ----------
+    dishes : iterable of Dish
+    catalogue : Catalogue
+    where : str
+        Name used in messages.
+
+    Raises
+    ------
+    FoodError
+        A food is unknown or written by another name, or an amount passes its daily ceiling.
+    """
+    for dish in dishes:
         for line in dish.lines:
             try:
                 food = catalogue.food(line.food)
@@ -265,5 +291,38 @@ def with_own_dishes(text: str, where: str = "own dishes") -> tuple[Dish, ...]:
                     f"{where}: dish {dish.key}: {line.high_g:g} g of {line.food} passes the most a "
                     f"person is given in a day, {food.max_g_day:g} g; lower the third amount"
                 )
-        dishes[dish.key] = dish
+
+
+def beside_shipped(own: Iterable[Dish]) -> tuple[Dish, ...]:
+    """
+    Put dishes of one's own among those that ship.
+
+    Parameters
+    ----------
+    own : iterable of Dish
+        One with the key of a dish that ships takes its place.
+
+    Returns
+    -------
+    tuple of Dish
+        Sorted by key.
+    """
+    dishes = {dish.key: dish for dish in (*load_dishes(), *own)}
     return tuple(dishes[key] for key in sorted(dishes))
+
+
+def with_own_dishes(text: str, where: str = "own dishes") -> tuple[Dish, ...]:
+    """
+    Read a cook's own dishes and put them among those that ship.
+
+    Parameters
+    ----------
+    text, where
+        As for :func:`own_dishes`.
+
+    Returns
+    -------
+    tuple of Dish
+        Shipped and own, sorted by key.
+    """
+    return beside_shipped(own_dishes(text, where))

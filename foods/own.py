@@ -536,15 +536,15 @@ def _catalogue_with(own: tuple[OwnFood, ...]) -> Catalogue:
     if doubled:
         raise FoodError(f"two foods of your own are called {doubled[0]}; give one another name")
     names = {food.bought_name.casefold() for food in shipped}
+    made = []
     for food in own:
-        if food.name.casefold() in names:
-            raise FoodError(
-                f"{food.name!r} is already the name of a food here, and the shopping list would "
-                "mix them up; add a word to yours"
-            )
-        names.add(food.name.casefold())
+        record = kitchen_food(food)
+        if record.bought_name.casefold() in names:  # the shopping list must not mix them up
+            record = record.model_copy(update={"bought_name": f"{food.name} (own label)"})
+        names.add(record.bought_name.casefold())
+        made.append(record)
     return Catalogue(
-        (*shipped.foods, *(kitchen_food(food) for food in own)),
+        (*shipped.foods, *made),
         shipped.imputations,
         {food.key: composition(food) for food in own},
     )
@@ -566,7 +566,7 @@ def catalogue_with(own: Iterable[OwnFood]) -> Catalogue:
     Raises
     ------
     FoodError
-        Two foods share a key or a name.
+        Two foods share a key.
     """
     return _catalogue_with(tuple(own))
 
@@ -629,8 +629,40 @@ def parse_own_foods(text: str, where: str = "own foods") -> tuple[OwnFood, ...]:
             found.append(OwnFood.model_validate(table))
         except ValidationError as error:
             raise FoodError(f"{where}: food {label}: {plain_fault(error)}") from None
-    catalogue_with(found)
+    check_new(found, where)
     return tuple(found)
+
+
+def check_new(foods: Sequence[OwnFood], where: str = "own foods") -> None:
+    """
+    Refuse foods that could not be told apart.
+
+    Parameters
+    ----------
+    foods : sequence of OwnFood
+        All foods of one's own that are in use together.
+    where : str
+        Name used in messages.
+
+    Raises
+    ------
+    FoodError
+        Two share a key or a name, or one is called as a food that ships.
+    """
+    shipped = {food.name.casefold() for food in Catalogue.load()}
+    seen: set[str] = set()
+    keys: set[str] = set()
+    for food in foods:
+        name = food.name.casefold()
+        if name in shipped:
+            raise FoodError(
+                f"{where}: {food.name!r} is already the name of a food here; add a word to yours, "
+                "such as what sets it apart"
+            )
+        if food.key in keys or name in seen:
+            raise FoodError(f"{where}: two foods are called {food.name!r}; give one another name")
+        seen.add(name)
+        keys.add(food.key)
 
 
 def plain_fault(error: ValidationError) -> str:

@@ -39,8 +39,8 @@ class FoodSpace:
         self.foods = foods
         self.index = {food.key: place for place, food in enumerate(foods)}
         self._column = {key: place for place, key in enumerate(NUTRIENT_KEYS)}
-        self._measured = np.full((len(foods), len(NUTRIENT_KEYS)), np.nan)
-        self._imputed = np.zeros_like(self._measured)
+        self._measured: Floats = np.full((len(foods), len(NUTRIENT_KEYS)), np.nan)
+        self._imputed: Floats = np.zeros_like(self._measured)
         numbered = [(place, food.ndb) for place, food in enumerate(foods) if food.ndb is not None]
         places = [place for place, _ in numbered]
         self._measured[places] = table.matrix([ndb for _, ndb in numbered], NUTRIENT_KEYS) / 100.0

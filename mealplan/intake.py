@@ -23,7 +23,9 @@ from pydantic import (
     model_validator,
 )
 
-from foods.dishes import Equipment
+from foods.dishes import Dish, Equipment, check_lines
+from foods.errors import FoodError
+from foods.own import OwnFood, catalogue_with
 from mealplan.errors import IntakeError
 from mealplan.household import ShopOptions
 from mealplan.intake_faults import plain_faults, shown
@@ -437,6 +439,9 @@ class Nutrition(_Part):
     """Switches by key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
 
 
+HIDING_FLAGS = frozenset({"eating disorder history", "fear of food groups"})
+"""Health flags of clients who are not shown weights or calories in any case."""
+
 FEMALE_FLAGS = frozenset(
     {"pregnant", "breastfeeding", "postpartum 6 months", "missed periods 3 months"}
 )
@@ -532,7 +537,18 @@ class Intake(_Part):
     """Phases one after the other from ``start``; the goal is that of the running one."""
     held_days: tuple[HeldDay, ...] = Field(default=(), max_length=200)
     """Sick and travelling days: eaten at maintenance."""
+    hide_numbers: bool = False
+    """True keeps weights and calories off what the client sees: pages, printouts, exports."""
+    own_foods: tuple[OwnFood, ...] = Field(default=(), max_length=60)
+    """Foods from package labels that dishes and tastes may name."""
+    own_dishes: tuple[Dish, ...] = Field(default=(), max_length=200)
+    """Dishes on offer beside those that ship; one with the same key takes its place."""
     seed: Count = Field(default=1, ge=0, le=2**31 - 1)
+
+    @property
+    def numbers_hidden(self) -> bool:
+        """Whether weights and calories are kept from the client, by the switch or by health."""
+        return self.hide_numbers or bool(HIDING_FLAGS & set(self.health))
 
     @model_validator(mode="before")
     @classmethod
@@ -592,6 +608,24 @@ class Intake(_Part):
                 f" adults.{hint}"
             )
         return value
+
+    @field_validator("own_dishes")
+    @classmethod
+    def _dishes_differ(cls, dishes: tuple[Dish, ...]) -> tuple[Dish, ...]:
+        keys = [dish.key for dish in dishes]
+        doubled = sorted({key for key in keys if keys.count(key) > 1})
+        if doubled:
+            raise ValueError(f"two dishes have the key {doubled[0]!r}; give one another")
+        return dishes
+
+    @model_validator(mode="after")
+    def _own_fits(self) -> Self:
+        if self.own_foods or self.own_dishes:
+            try:
+                check_lines(self.own_dishes, catalogue_with(self.own_foods), "own_dishes")
+            except FoodError as error:
+                raise ValueError(str(error)) from None
+        return self
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:

@@ -11,9 +11,10 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from foods.dishes import Dish
+from foods.own import OwnFood
 from mealplan.intake import Weekday
 from mealplan.ranges import Notice, SupplementLine
-
 
 EATEN = "eaten"
 """Stands in a plan for a meal that was no dish of ours."""
@@ -28,8 +29,8 @@ class Serving(_Part):
 
     food: str
     """Catalogue key."""
-    ndb: str
-    """Number of the food in the composition table (USDA SR28)."""
+    ndb: str | None
+    """Number of the food in the composition table (USDA SR28); None for a food of one's own."""
     name: str
     called: str
     """The words the method uses."""
@@ -41,6 +42,8 @@ class Serving(_Part):
     """Measure and food as a cook reads them, such as ``1½ cups cooked rice``."""
     energy_kcal: float
     optional: bool = False
+    source: str = ""
+    """Where its composition comes from when not from the table: package label, with its date."""
 
 
 class Meal(_Part):
@@ -145,5 +148,11 @@ class Plan(_Part):
     notices: tuple[Notice, ...]
     explanation: tuple[str, ...] = ()
     """What is missed and why, in sentences."""
+    sources: tuple[str, ...] = ()
+    """Foods whose composition is not from the table, and what that leaves open, in sentences."""
+    own_foods: tuple[OwnFood, ...] = ()
+    """Foods from package labels that are served, with everything their numbers rest on."""
+    own_dishes: tuple[Dish, ...] = ()
+    """Dishes that are served and do not ship."""
     bound_note: str = ""
     """How near the plan is to the best its dishes could do."""

@@ -167,6 +167,7 @@ def day_protein_quality(
     catalogue = catalogue or Catalogue.load()
     parts = []
     composition: Mapping[str, float]
+    factor: float | None
     for key, grams in grams_by_food.items():
         food = catalogue.food(key)
         if food.ndb is None:

@@ -1,19 +1,23 @@
 """
 Check a finished plan without the model that made it.
 
-Everything is added up again, food by food, from the composition table by table number, in plain
-arithmetic; nothing of the planner's arrays or rows is used.
+Everything is added up again, food by food, from the composition table by table number or from the
+package label that stands in the plan, in plain arithmetic; nothing of the planner's arrays or rows
+is used.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from foods import FoodTable
-from foods.catalogue import Catalogue
 from foods.dishes import Dish, DishLine
-from mealplan.plan import Plan, PlanDay
+from foods.labels import read_label
+from foods.own import OwnFood
+from mealplan.own import catalogue_of
+from mealplan.plan import Plan, PlanDay, Serving
 from mealplan.ranges import DayTargets, Targets
 
 ENERGY_BAND = 0.02
@@ -38,25 +42,34 @@ class Violation:
     what: str
 
 
-def recompute(day: PlanDay) -> dict[str, float]:
+def _per_100g(serving: Serving, labels: Mapping[str, OwnFood]) -> Mapping[str, float]:
+    """Give what the table measured or the label declares; imputed amino acids are neither."""
+    if serving.ndb is not None:
+        return FoodTable.load().per_100g(serving.ndb)
+    return read_label(labels[serving.food].label).per_100g if serving.food in labels else {}
+
+
+def recompute(day: PlanDay, own_foods: Iterable[OwnFood] = ()) -> dict[str, float]:
     """
-    Add a day's nutrients up from the table.
+    Add a day's nutrients up from the table and from package labels.
 
     Parameters
     ----------
     day : PlanDay
         Planned meals.
+    own_foods : iterable of OwnFood
+        The plan's foods from package labels.
 
     Returns
     -------
     dict of str to float
         Nutrient key to amount; missing values add nothing.
     """
-    table = FoodTable.load()
+    labels = {food.key: food for food in own_foods}
     totals: defaultdict[str, float] = defaultdict(float)
     for meal in day.meals:
         for serving in meal.servings:
-            for key, amount in table.per_100g(serving.ndb).items():
+            for key, amount in _per_100g(serving, labels).items():
                 totals[key] += amount * serving.grams / 100.0
     return dict(totals)
 
@@ -86,23 +99,27 @@ def verify_plan(
     """
     found: list[Violation] = []
     for day in plan.days:
-        found += _check_day(day, targets.on_date(day.date), banned, dishes)
-        found += _check_adequacy(day, targets.on_date(day.date), dishes)
+        found += _check_day(day, plan, targets.on_date(day.date), banned, dishes)
+        found += _check_adequacy(day, plan, targets.on_date(day.date), dishes)
         found += _check_kept(day, plan, dishes)
     return tuple(found)
 
 
 def _check_day(
-    day: PlanDay, target: DayTargets, banned: frozenset[str], dishes: dict[str, Dish]
+    day: PlanDay, plan: Plan, target: DayTargets, banned: frozenset[str], dishes: dict[str, Dish]
 ) -> list[Violation]:
-    catalogue = Catalogue.load()
+    catalogue = catalogue_of(plan)
     date = day.date.isoformat()
     found: list[Violation] = []
 
     def say(what: str) -> None:
         found.append(Violation(date, what))
 
-    totals = recompute(day)
+    for serving in (serving for meal in day.meals for serving in meal.servings):
+        if serving.food not in catalogue:
+            say(f"{serving.food} is neither in the table nor among the plan's labels")
+            return found
+    totals = recompute(day, plan.own_foods)
     # Of a meal that was something else, energy may be all that is known.
     energy = totals["energy_kcal"] + sum(
         meal.energy_kcal - sum(serving.energy_kcal for serving in meal.servings)
@@ -138,6 +155,8 @@ def _check_day(
                 say(f"{serving.food} is not part of {meal.dish}")
             if serving.ndb != food.ndb:
                 say(f"{serving.food} carries table number {serving.ndb}, not {food.ndb}")
+            if serving.ndb is None and serving.source != catalogue.own[serving.food].source:
+                say(f"{serving.food} does not say which label it is from")
             part = next((part for part in dish.lines if part.food == serving.food), None)
             if part is not None and not _in_range(serving.grams, part, food.step_g):
                 say(f"{serving.grams:g} g of {serving.food} is no amount for {meal.dish}")
@@ -161,16 +180,20 @@ def _in_range(grams: float, line: DishLine, step_g: float) -> bool:
     return least * (1 - 1e-6) <= grams <= most * (1 + 1e-6)
 
 
-def _check_adequacy(day: PlanDay, target: DayTargets, dishes: dict[str, Dish]) -> list[Violation]:
+def _check_adequacy(
+    day: PlanDay, plan: Plan, target: DayTargets, dishes: dict[str, Dish]
+) -> list[Violation]:
     """Add every reported line up again and question its verdict."""
-    catalogue, table = Catalogue.load(), FoodTable.load()
+    catalogue = catalogue_of(plan)
+    labels = {food.key: food for food in plan.own_foods}
     date = day.date.isoformat()
     found: list[Violation] = []
     reported = {line.key: line for line in day.adequacy}
     eaten_foods = [
-        (catalogue.by_ndb(serving.ndb), table.per_100g(serving.ndb), serving.grams / 100)
+        (catalogue.food(serving.food), _per_100g(serving, labels), serving.grams / 100)
         for meal in day.meals
         for serving in meal.servings
+        if serving.food in catalogue
     ]
     other = sum(
         meal.energy_kcal - sum(serving.energy_kcal for serving in meal.servings)

@@ -12,7 +12,7 @@ PACKAGES = ("foods", "mealplan", "api")
 LAYERS = (
     ("errors", "units", "quantity", "references", "intake_faults"),
     ("physiology", "nutrition", "foodspace", "uncertainty", "measures", "food_safety"),
-    ("household",),
+    ("household", "own"),
     ("intake",),
     ("ranges", "body", "plan"),
     ("energy_target", "day_ranges", "safety"),
@@ -28,6 +28,7 @@ LAYERS = (
         "prices",
         "drawing",
         "trend_drawing",
+        "hiding",
         "text",
         "printout",
         "checkin",
