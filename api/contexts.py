@@ -10,12 +10,13 @@ from typing import ClassVar
 from markupsafe import Markup
 
 from api.intake_form import FieldGroup
+from api.log_forms import LogForm
 from mealplan.batch import BatchPlan
 from mealplan.checkin.csv_import import CsvReading
-from mealplan.checkin.log import AnyEntry
 from mealplan.checkin.proposal import DecisionRecord
 from mealplan.checkin.standing import Standing
 from mealplan.intake import Intake
+from mealplan.physiology.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.ranges import Targets
 from mealplan.season import SeasonStep
@@ -185,20 +186,32 @@ class ListPage(Context):
 
 
 @dataclass(frozen=True)
+class LoggedLine:
+    """One entry of the log in words."""
+
+    id: str
+    on: dt.date
+    kind: str
+    words: str
+
+
+@dataclass(frozen=True)
 class CheckInPage(Context):
     """The log, what it can tell, and the proposal."""
 
     template: ClassVar[str] = "checkin.html"
     client: Client
     today: dt.date
-    hide: bool
-    """True keeps weights and calories off the page."""
     standing: Standing
+    warnings: tuple[Finding, ...]
+    """What should worry, in the words of whoever reads."""
     said: str
     """The proposal in the words of whoever reads."""
     plot: Markup
-    entries: tuple[AnyEntry, ...]
-    """Newest first."""
+    forms: tuple[LogForm, ...]
+    entries: tuple[LoggedLine, ...]
+    """Newest first, the newest alone when there are many."""
+    logged: int
     withdrawn: int
     decisions: tuple[DecisionRecord, ...]
     """Newest first."""

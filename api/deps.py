@@ -10,12 +10,20 @@ from typing import Annotated, cast
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
 
-from api.desk import Desk, Principal, hashed
+from api.desk import Desk, Principal, hashed, hides_numbers
 from api.settings import Settings
 from api.solves import SolvePool
 from mealplan.errors import MealPlanError
 from mealplan.store.base import NotThere, Store
-from mealplan.store.records import LOCAL_LOGIN, Client, Coach, Link, SignIn, new_id
+from mealplan.store.records import (
+    LOCAL_LOGIN,
+    Client,
+    Coach,
+    IntakeVersion,
+    Link,
+    SignIn,
+    new_id,
+)
 
 GUARD = "guard"
 """Cookie and form field that must agree: other sites can send neither."""
@@ -111,7 +119,16 @@ def principal_of(request: Request, service: TheService) -> Principal:
             for link in unit.find(Link, token_hash=hashed(link_token)):
                 if link.revoked_at is None and link.ends_at > now:
                     client = unit.get(Client, link.client_id)
-                    return Principal("client", client.coach_id, "client", client_id=client.id)
+                    version = unit.find(
+                        IntakeVersion, client_id=client.id, number=client.intake_number
+                    )[0]
+                    return Principal(
+                        "client",
+                        client.coach_id,
+                        "client",
+                        client_id=client.id,
+                        hide=hides_numbers(version.body),
+                    )
     raise SignInNeeded(
         "this page needs a sign-in, or a link that has not ended; ask the coach for a new one"
     )
@@ -141,14 +158,26 @@ def coach_desk_of(desk: AnyDesk) -> Desk:
 CoachDesk = Annotated[Desk, Depends(coach_desk_of)]
 
 
-def client_of(client_id: str, desk: AnyDesk) -> Client:
+def unhidden_desk_of(desk: AnyDesk) -> Desk:
+    """Return the desk, unless weights and calories are kept from whoever is asking."""
+    if desk.principal.hide:
+        raise NotAllowed("weights and calories are not shown here; the coach has them")
+    return desk
+
+
+UnhiddenDesk = Annotated[Desk, Depends(unhidden_desk_of)]
+
+
+def client_of(request: Request, client_id: str, desk: AnyDesk) -> Client:
     """Return the client the address names, if it is this person's to see."""
-    return desk.client(client_id)
+    client = desk.client(client_id)
+    request.state.discreet = desk.hides(client)
+    return client
 
 
-def coached_client_of(client_id: str, desk: CoachDesk) -> Client:
+def coached_client_of(request: Request, client_id: str, desk: CoachDesk) -> Client:
     """Return the client the address names, for their coach only."""
-    return desk.client(client_id)
+    return client_of(request, client_id, desk)
 
 
 TheClient = Annotated[Client, Depends(client_of)]

@@ -69,6 +69,24 @@ class Principal:
     client_id: str = ""
     """The one client a link shows; empty for a coach."""
     sign_in_id: str = ""
+    hide: bool = False
+    """True for a client who is not shown weights or calories."""
+
+
+@lru_cache(maxsize=512)
+def hides_numbers(body: str) -> bool:
+    """
+    Say whether an intake kept as JSON text keeps weights and calories from its client.
+
+    Parameters
+    ----------
+    body : str
+
+    Returns
+    -------
+    bool
+    """
+    return Intake.model_validate_json(body).numbers_hidden
 
 
 @lru_cache(maxsize=128)
@@ -210,6 +228,10 @@ class Desk:
     def intake(self, client: Client) -> Intake:
         """Return the intake in force."""
         return Intake.model_validate_json(self.intake_version(client).body)
+
+    def hides(self, client: Client) -> bool:
+        """Return whether weights and calories are kept from this client."""
+        return hides_numbers(self.intake_version(client).body)
 
     def targets(self, client: Client) -> Targets:
         """Return the targets of the intake in force; raises as :func:`make_targets` does."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from foods.nutrients import NUTRIENT_KEYS, NUTRIENTS
 from mealplan.foodspace import FoodSpace
+from mealplan.hiding import ENERGY_KEYS
 from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.text import decimals
@@ -39,13 +40,15 @@ def portion(meal: Meal, key: str) -> float:
     return float(sum(amounts[space.index[item.food]] * item.grams for item in meal.servings))
 
 
-def gives(meal: Meal) -> tuple[tuple[str, str], ...]:
+def gives(meal: Meal, *, hide: bool = False) -> tuple[tuple[str, str], ...]:
     """
     List what a portion gives.
 
     Parameters
     ----------
     meal : Meal
+    hide : bool
+        True leaves out what gives the calories away.
 
     Returns
     -------
@@ -55,7 +58,7 @@ def gives(meal: Meal) -> tuple[tuple[str, str], ...]:
     return tuple(
         (labels[key].label, f"{decimals(portion(meal, key))} {labels[key].unit}")
         for key in SHOWN
-        if key in labels
+        if key in labels and not (hide and key in ENERGY_KEYS)
     )
 
 

@@ -27,6 +27,7 @@ from mealplan.errors import (
     StoreError,
     TargetError,
 )
+from mealplan.hiding import hide_numbers
 from mealplan.store.base import Clash, NotThere
 
 
@@ -154,6 +155,9 @@ def answer(
     -------
     Response
     """
+    principal = getattr(request.state, "principal", None)
+    if principal is not None and principal.hide:
+        message, details = hide_numbers(message), tuple(map(hide_numbers, details))
     if wants_json(request):
         body = ErrorBody(
             error=ErrorDetail(code=kind.code, message=message, mend=kind.mend, details=details)

@@ -153,7 +153,7 @@ def _folded(line: str) -> list[str]:
     return [*parts, part]
 
 
-def recipe(day: PlanDay, meal: Meal) -> str:
+def recipe(day: PlanDay, meal: Meal, *, hide: bool = False) -> str:
     """
     Describe a planned dish as a schema.org Recipe.
 
@@ -162,6 +162,8 @@ def recipe(day: PlanDay, meal: Meal) -> str:
     day : PlanDay
         Day it is planned on.
     meal : Meal
+    hide : bool
+        True leaves calories out.
 
     Returns
     -------
@@ -190,5 +192,7 @@ def recipe(day: PlanDay, meal: Meal) -> str:
             "proteinContent": f"{meal.protein_g:.1f} g",
         },
     }
+    if hide:
+        del data["nutrition"]
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     return text.replace("<", "\\u003c").replace("&", "\\u0026")

@@ -182,7 +182,10 @@ GROUPS: tuple[FieldGroup, ...] = (
     ),
     FieldGroup(
         "Health",
-        (Field("health", "What applies", "ticks", options=_options(get_args(HealthFlag))),),
+        (
+            Field("health", "What applies", "ticks", options=_options(get_args(HealthFlag))),
+            Field("hide_numbers", "Keep weights and calories from the client", "flag"),
+        ),
         note="Some of these stop a plan until a physician or registered dietitian has had a say.",
         open=False,
     ),

@@ -73,7 +73,16 @@ def asset(name: str) -> str:
     return f"/static/{name}?{hashlib.sha256(content).hexdigest()[:10]}"
 
 
-def html(context: Context, *, guard: str, local: bool, coach: bool, signed_in: str) -> str:
+def html(
+    context: Context,
+    *,
+    guard: str,
+    local: bool,
+    coach: bool,
+    signed_in: str,
+    hide: bool = False,
+    discreet: bool = False,
+) -> str:
     """
     Render a page's context.
 
@@ -88,6 +97,10 @@ def html(context: Context, *, guard: str, local: bool, coach: bool, signed_in: s
         True when the coach looks on.
     signed_in : str
         Name of the signed-in coach, or nothing.
+    hide : bool
+        True leaves weights and calories out: a client looks on who is not shown them.
+    discreet : bool
+        True leaves calories off paper, whoever looks on: sheets are printed for the client.
 
     Returns
     -------
@@ -96,7 +109,14 @@ def html(context: Context, *, guard: str, local: bool, coach: bool, signed_in: s
     template = environment().get_template(context.template)
     values = {item.name: getattr(context, item.name) for item in fields(context)}
     return template.render(
-        **values, guard=guard, local=local, coach=coach, signed_in=signed_in, guard_name=GUARD
+        **values,
+        guard=guard,
+        local=local,
+        coach=coach,
+        signed_in=signed_in,
+        guard_name=GUARD,
+        hide=hide,
+        discreet=discreet,
     )
 
 
@@ -125,6 +145,8 @@ def page(
         local=not settings.accounts,
         coach=principal.kind == "coach" if principal is not None else not settings.accounts,
         signed_in=principal.name if principal is not None and settings.accounts else "",
+        hide=principal.hide if principal is not None else False,
+        discreet=getattr(request.state, "discreet", False),
     )
     response = HTMLResponse(text, status_code=status, headers=headers)
     new = getattr(request.state, "new_guard", "")

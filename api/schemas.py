@@ -195,6 +195,17 @@ class TrendPoint(_Body):
     set_aside: bool
 
 
+class WarningBody(_Body):
+    """Something in the log that should worry, and whom to see."""
+
+    code: str = Field(examples=["low energy availability"])
+    severity: Literal["refuse", "override", "warn", "note"]
+    message: str
+    reason: str
+    see: str = Field(description="Whom to see; empty when a look at the log is enough")
+    source: str
+
+
 class CheckInBody(_Body):
     """What the log can tell."""
 
@@ -202,7 +213,7 @@ class CheckInBody(_Body):
     slope_kg_per_week: float | None
     slope_sd_kg_per_week: float | None
     proposal: Proposal
-    warnings: tuple[str, ...]
+    warnings: tuple[WarningBody, ...]
 
 
 class DecisionWish(_Body):

@@ -8,6 +8,8 @@ MealPlanError
     NoPlanError       no plan exists; holds the rules that clash
     SolverError       the solver stopped without an answer that can be trusted
     StoreError        something could not be kept or found
+    CheckInError      a logged record or a decision cannot be used (:mod:`mealplan.checkin.errors`)
+        TooLittleDataError    the log is too short for what was asked
 
 Food look-ups raise :class:`foods.FoodError`, which lives beside the table.
 """

@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from mealplan.batch import BatchPlan
 from mealplan.drawing import range_bar, ruled_strip
+from mealplan.hiding import ENERGY_KEYS, hide_numbers, spared_lines, without_energy
 from mealplan.intake import Intake
 from mealplan.plan import AdequacyLine, Plan
 from mealplan.quantity import Quantity
@@ -156,6 +157,10 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
         quality=quality_sentence,
         caution=CAUTION,
         energy_note=ENERGY_NOTE,
+        energy_keys=ENERGY_KEYS,
+        spared=spared_lines,
+        without_energy=without_energy,
+        hide_numbers=hide_numbers,
         check_heading=CHECK_HEADING,
         at_home_heading=AT_HOME_HEADING,
     )
@@ -175,8 +180,12 @@ def _environment() -> jinja2.Environment:
     )
 
 
-def _render(name: str, **context: object) -> str:
-    return _environment().get_template(name).render(style=stylesheet(), **context)
+def _render(name: str, *, hide: bool = False, **context: object) -> str:
+    return (
+        _environment()
+        .get_template(name)
+        .render(style=stylesheet(), hide=hide, discreet=hide, **context)
+    )
 
 
 def worksheet_html(intake: Intake, targets: Targets) -> str:
@@ -210,7 +219,7 @@ def menu_html(intake: Intake, plan: Plan) -> str:
     str
         A whole HTML page; prints the grid first, then one sheet a day.
     """
-    return _render("menu.html", intake=intake, plan=plan)
+    return _render("menu.html", hide=intake.numbers_hidden, intake=intake, plan=plan)
 
 
 def cook_html(plan: Plan, batch: BatchPlan) -> str:

@@ -29,6 +29,7 @@ LAYERS = (
         "drawing",
         "trend_drawing",
         "hiding",
+        "hiding",
         "text",
         "printout",
         "checkin",

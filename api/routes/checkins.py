@@ -3,31 +3,32 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
-from pydantic import ValidationError
 
-from api.contexts import CheckInPage
-from api.deps import AnyDesk, CoachDesk, CoachedClient, Form, TheClient, TheForm
+from api.contexts import CheckInPage, LoggedLine
+from api.deps import AnyDesk, CoachDesk, CoachedClient, TheClient, TheForm
 from api.desk import Desk, plan_of
+from api.log_forms import forms_for, read_form
 from api.rendering import page
 from mealplan.checkin.csv_import import CsvReading, read_csv
 from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import ENTRY, AnyEntry
+from mealplan.checkin.log import AnyEntry, IntakeRecord
 from mealplan.checkin.proposal import Action, words_for_client
+from mealplan.checkin.warnings import for_client
+from mealplan.checkin.words import entry_words
+from mealplan.hiding import hide_numbers
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client
 from mealplan.trend_drawing import trend_plot
 
 router = APIRouter(prefix="/clients/{client_id}/checkin", include_in_schema=False)
 
-HIDING = frozenset({"eating disorder history", "fear of food groups"})
-"""Health flags of clients who are not shown weights or calories on their own pages."""
-MOST_DAYS_AT_ONCE = 31
-"""Days whose eating may be logged in one go. [days]"""
+MOST_LISTED = 200
+"""Entries listed on the page, the newest ones."""
 ACTIONS: tuple[Action, ...] = ("accept", "amend", "decline")
 
 
@@ -35,67 +36,6 @@ ACTIONS: tuple[Action, ...] = ("accept", "amend", "decline")
 def show(request: Request, client: TheClient, desk: AnyDesk) -> Response:
     """Show the log, what it can tell, and the proposal."""
     return page(request, check_in_page(desk, client))
-
-
-@router.post("/weigh-in")
-def weigh_in(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Response:
-    """Log a reading of the scale."""
-    return _logged(
-        request,
-        desk,
-        client,
-        form,
-        lambda: [
-            read_entry(
-                kind="weigh-in",
-                on=form.text("on"),
-                value=form.text("value"),
-                unit=form.text("unit") or "kg",
-                conditions={"fasted": True} if form.text("fasted") else {},
-            )
-        ],
-    )
-
-
-@router.post("/day")
-def day(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Response:
-    """Log how the eating of one or several days went."""
-    return _logged(
-        request,
-        desk,
-        client,
-        form,
-        lambda: [
-            read_entry(
-                kind="intake",
-                on=on,
-                adherence=form.text("adherence"),
-                kcal=form.text("kcal") or None,
-                what=form.text("what"),
-                planned_kcal=planned_kcal(desk, client, on),
-            )
-            for on in days_between(form.text("on"), form.text("until"))
-        ],
-    )
-
-
-@router.post("/event")
-def event(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Response:
-    """Log something that moves water or breaks the routine."""
-    return _logged(
-        request,
-        desk,
-        client,
-        form,
-        lambda: [
-            read_entry(
-                kind="event",
-                on=form.text("on"),
-                until=form.text("until") or None,
-                what=form.text("what"),
-            )
-        ],
-    )
 
 
 @router.post("/table")
@@ -111,7 +51,14 @@ def table(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> 
         log = reading.to_log(confirmed=bool(form.text("confirmed")))
         desk.add_to_log(client, log.entries)
     except CheckInError as error:
-        context = check_in_page(desk, client, message=str(error), pasted=pasted, reading=reading)
+        context = check_in_page(
+            desk,
+            client,
+            message=hide_numbers(str(error)) if desk.principal.hide else str(error),
+            pasted=pasted,
+            reading=reading,
+            typed={"form": "table"},
+        )
         return page(request, context, status=422)
     return _back(client)
 
@@ -138,7 +85,13 @@ def decide(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFo
             was=form.number("was"),
         )
     except CheckInError as error:
-        context = check_in_page(desk, client, message=str(error), reason=form.text("reason"))
+        context = check_in_page(
+            desk,
+            client,
+            message=str(error),
+            reason=form.text("reason"),
+            typed={"form": "decide", "step": form.text("step")},
+        )
         return page(request, context, status=422)
     return _back(client)
 
@@ -153,72 +106,43 @@ def answer(client: TheClient, desk: AnyDesk, form: TheForm, entry_id: str) -> Re
     return _back(client)
 
 
-def days_between(first: str, last: str) -> list[str]:
+@router.post("/{form_name}")
+def log_form(
+    request: Request, client: TheClient, desk: AnyDesk, form: TheForm, form_name: str
+) -> Response:
+    """Log what one of the page's forms says, or give it back with what to mend."""
+    typed = {name: values[-1] for name, values in form.typed().items()}
+    try:
+        desk.add_to_log(client, with_plan(desk, client, read_form(form_name, typed)))
+    except CheckInError as error:
+        context = check_in_page(desk, client, message=str(error), typed=typed | {"form": form_name})
+        return page(request, context, status=422)
+    return _back(client)
+
+
+def with_plan(desk: Desk, client: Client, entries: list[AnyEntry]) -> list[AnyEntry]:
     """
-    List the days of a span as typed.
+    Write beside each day of eating what was planned for it.
 
     Parameters
     ----------
-    first : str
-        ISO date.
-    last : str
-        ISO date; empty for one day.
+    desk : Desk
+    client : Client
+    entries : list of entry
 
     Returns
     -------
-    list of str
-        ISO dates.
-
-    Raises
-    ------
-    CheckInError
-        When a date does not read or the span is turned round or longer than a month.
+    list of entry
     """
-    if not last.strip():
-        return [first]
-    try:
-        begin, end = dt.date.fromisoformat(first), dt.date.fromisoformat(last)
-    except ValueError:
-        raise CheckInError(
-            f"{first[:20]!r} to {last[:20]!r} are not two dates; write them as 2026-12-07"
-        ) from None
-    if not 0 <= (end - begin).days < MOST_DAYS_AT_ONCE:
-        raise CheckInError(
-            f"{begin} to {end} is not a span of 1 to {MOST_DAYS_AT_ONCE} days; check the two dates"
-        )
-    return [(begin + dt.timedelta(days=n)).isoformat() for n in range((end - begin).days + 1)]
+    return [
+        entry.model_copy(update={"planned_kcal": planned_kcal(desk, client, entry.on)})
+        if isinstance(entry, IntakeRecord)
+        else entry
+        for entry in entries
+    ]
 
 
-def read_entry(**values: object) -> AnyEntry:
-    """
-    Make a log entry of what was typed.
-
-    Parameters
-    ----------
-    **values
-        Fields of the entry, as text.
-
-    Returns
-    -------
-    AnyEntry
-
-    Raises
-    ------
-    CheckInError
-        In one line: which field, and what is wrong with it.
-    """
-    try:
-        return ENTRY.validate_python({k: v for k, v in values.items() if v is not None})
-    except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(str(part) for part in first["loc"][1:])
-        typed = str(first.get("input"))[:40]
-        said = first["msg"].removeprefix("Value error, ")
-        message = f"{place} {typed!r}: {said}" if place else said
-        raise CheckInError(f"{message}; correct it and send it again") from None
-
-
-def planned_kcal(desk: Desk, client: Client, on: str) -> float | None:
+def planned_kcal(desk: Desk, client: Client, on: dt.date) -> float:
     """
     Say what was planned for a day: the plan's energy, else the target's.
 
@@ -226,26 +150,21 @@ def planned_kcal(desk: Desk, client: Client, on: str) -> float | None:
     ----------
     desk : Desk
     client : Client
-    on : str
-        ISO date as typed.
+    on : date
 
     Returns
     -------
-    float or None
-        None when the date does not read. [kcal]
+    float
+        [kcal]
     """
-    try:
-        date = dt.date.fromisoformat(on)
-    except ValueError:
-        return None
     try:
         plan = plan_of(desk.saved_plan(client).body)
     except NotThere:
         plan = None
     for planned in plan.days if plan is not None else ():
-        if planned.date == date:
+        if planned.date == on:
             return planned.energy_kcal
-    return round(desk.targets(client).on_date(date).energy_kcal, 1)
+    return round(desk.targets(client).on_date(on).energy_kcal, 1)
 
 
 def check_in_page(
@@ -274,24 +193,31 @@ def check_in_page(
     reason : str
         A reason given back.
     typed : mapping, optional
-        What was typed into a form that was not taken, given back.
+        What was typed into a form that was not taken, given back; its name under ``form``.
 
     Returns
     -------
     CheckInPage
     """
     found = desk.standing(client)
-    hide = desk.principal.kind == "client" and bool(HIDING & set(desk.intake(client).health))
+    hide = desk.principal.hide
     log = desk.log(client)
+    intake = desk.intake(client)
     plot = trend_plot(found.trend) if found.trend is not None and not hide else ""
+    newest = tuple(reversed(log.entries))
     return CheckInPage(
         client=client,
         today=desk.settings.today(),
-        hide=hide,
         standing=found,
+        warnings=for_client(found.warnings, hide=hide),
         said=words_for_client(found.proposal, hide=hide),
         plot=Markup(plot),
-        entries=tuple(reversed(log.entries)),
+        forms=forms_for(intake, log, hide=hide),
+        entries=tuple(
+            LoggedLine(entry.id, entry.on, entry.kind, entry_words(entry, hide=hide))
+            for entry in newest[:MOST_LISTED]
+        ),
+        logged=len(newest),
         withdrawn=len(log.history),
         decisions=tuple(reversed(desk.decisions(client))),
         message=message,
@@ -300,23 +226,6 @@ def check_in_page(
         reason=reason,
         typed=typed or {},
     )
-
-
-def _logged(
-    request: Request,
-    desk: Desk,
-    client: Client,
-    form: Form,
-    entries: Callable[[], list[AnyEntry]],
-) -> Response:
-    try:
-        desk.add_to_log(client, entries())
-    except CheckInError as error:
-        typed = {name: values[-1] for name, values in form.typed().items()}
-        typed["form"] = request.url.path.rpartition("/")[2]
-        context = check_in_page(desk, client, message=str(error), typed=typed)
-        return page(request, context, status=422)
-    return _back(client)
 
 
 def _number(text: str) -> float:

@@ -17,13 +17,13 @@ from api.deps import (
     TheClient,
     ThePrincipal,
     TheService,
+    UnhiddenDesk,
 )
 from api.desk import Desk, Stale, plan_of
 from api.errors import kind_of
 from api.exports import list_csv, list_text
 from api.idempotency import Once
 from api.planning import start_day, start_week
-from api.routes.checkins import HIDING
 from api.routes.menus import plan_and_list
 from api.routes.roster import check_tastes
 from api.routes.solves import find
@@ -57,6 +57,7 @@ from api.schemas import (
     Trail,
     TrailLine,
     TrendPoint,
+    WarningBody,
     WithdrawWish,
 )
 from api.solves import Solve
@@ -64,6 +65,7 @@ from api.worker import EatenInstead
 from mealplan.checkin.log import Log
 from mealplan.checkin.proposal import DecisionRecord
 from mealplan.errors import SafetyRefusal
+from mealplan.hiding import hide_numbers
 from mealplan.intake import Intake, parse_intake
 from mealplan.ranges import Targets
 from mealplan.store.base import NotThere
@@ -141,7 +143,7 @@ def erase_client(client: CoachedClient, desk: CoachDesk, if_match: IfMatch) -> R
 
 
 @router.get("/clients/{client_id}/intake", tags=["clients"], response_model=IntakeBody)
-def get_intake(client: TheClient, desk: AnyDesk, number: int | None = None) -> Response:
+def get_intake(client: TheClient, desk: UnhiddenDesk, number: int | None = None) -> Response:
     """Show the intake in force, or one of the history by its number."""
     version = desk.intake_version(client, number)
     return _json(_version(version), 200, version.number)
@@ -163,7 +165,7 @@ def put_intake(
 
 
 @router.post("/clients/{client_id}/tastes", tags=["clients"], response_model=IntakeBody)
-def add_tastes(body: TastesWish, client: TheClient, desk: AnyDesk, once: Once) -> Response:
+def add_tastes(body: TastesWish, client: TheClient, desk: UnhiddenDesk, once: Once) -> Response:
     """Add to what the client never wants, would rather not have, or likes."""
 
     def work() -> Response:
@@ -207,13 +209,13 @@ def export_client(client: CoachedClient, desk: CoachDesk) -> Export:
 
 
 @router.post("/targets", tags=["targets"])
-def work_out(body: Annotated[Intake, Body(examples=[EXAMPLE])], principal: ThePrincipal) -> Targets:
+def work_out(body: Annotated[Intake, Body(examples=[EXAMPLE])], desk: UnhiddenDesk) -> Targets:
     """Work targets out of an intake without keeping anything."""
     return make_targets(body)
 
 
 @router.get("/clients/{client_id}/targets", tags=["targets"])
-def get_targets(client: TheClient, desk: AnyDesk) -> Targets:
+def get_targets(client: TheClient, desk: UnhiddenDesk) -> Targets:
     """Show a client's targets; every number carries its working."""
     return desk.targets(client)
 
@@ -243,14 +245,14 @@ def add_plan(
 
 
 @router.get("/clients/{client_id}/plan", tags=["plans"], response_model=PlanBody)
-def get_plan(client: TheClient, desk: AnyDesk, number: int | None = None) -> Response:
+def get_plan(client: TheClient, desk: UnhiddenDesk, number: int | None = None) -> Response:
     """Show the latest plan, or an earlier one by its number."""
     saved = desk.saved_plan(client, number)
     return _json(_plan(saved), 200, saved.number)
 
 
 @router.get("/clients/{client_id}/days/{date}", tags=["plans"], response_model=DayBody)
-def get_day(client: TheClient, desk: AnyDesk, date: dt.date) -> Response:
+def get_day(client: TheClient, desk: UnhiddenDesk, date: dt.date) -> Response:
     """Show one day of the latest plan."""
     saved = desk.saved_plan(client)
     day = next((item for item in plan_of(saved.body).days if item.date == date), None)
@@ -269,7 +271,7 @@ def get_day(client: TheClient, desk: AnyDesk, date: dt.date) -> Response:
 def change_day(
     body: DayWish,
     client: TheClient,
-    desk: AnyDesk,
+    desk: UnhiddenDesk,
     service: TheService,
     date: dt.date,
     once: Once,
@@ -305,7 +307,7 @@ def change_day(
 @router.get("/solves/{solve_id}", tags=["plans"])
 def get_solve(solve_id: str, service: TheService, desk: AnyDesk) -> SolveBody:
     """Show how far a plan is."""
-    return _solve(find(service, desk, solve_id))
+    return _solve(find(service, desk, solve_id), hide=desk.principal.hide)
 
 
 @router.delete("/solves/{solve_id}", tags=["plans"])
@@ -314,7 +316,7 @@ def stop_solve(solve_id: str, service: TheService, desk: AnyDesk) -> SolveBody:
     solve = find(service, desk, solve_id)
     service.solves.stop(solve)
     solve.finished.wait(2)
-    return _solve(solve)
+    return _solve(solve, hide=desk.principal.hide)
 
 
 @router.get("/clients/{client_id}/list", tags=["list"])
@@ -349,9 +351,8 @@ def get_list_text(client: TheClient, desk: AnyDesk) -> Response:
 
 
 @router.get("/clients/{client_id}/log", tags=["check-in"])
-def get_log(client: TheClient, desk: AnyDesk) -> Log:
+def get_log(client: TheClient, desk: UnhiddenDesk) -> Log:
     """Show what was logged; withdrawn entries are in its history."""
-    _unhidden(desk, client)
     return desk.log(client)
 
 
@@ -361,7 +362,7 @@ def add_to_log(body: LogWish, client: TheClient, desk: AnyDesk, once: Once) -> R
 
     def work() -> Response:
         desk.add_to_log(client, body.entries)
-        shown = Log() if _hidden(desk, client) else desk.log(client)
+        shown = Log() if desk.principal.hide else desk.log(client)
         return JSONResponse(shown.model_dump(mode="json"), status_code=201)
 
     return once.do(desk, work)
@@ -375,9 +376,8 @@ def withdraw(body: WithdrawWish, client: TheClient, desk: AnyDesk, entry_id: str
 
 
 @router.get("/clients/{client_id}/checkin", tags=["check-in"])
-def get_check_in(client: TheClient, desk: AnyDesk) -> CheckInBody:
+def get_check_in(client: TheClient, desk: UnhiddenDesk) -> CheckInBody:
     """Show what the log can tell, and the proposal with its working."""
-    _unhidden(desk, client)
     found = desk.standing(client)
     trend = found.trend
     return CheckInBody(
@@ -388,7 +388,10 @@ def get_check_in(client: TheClient, desk: AnyDesk) -> CheckInBody:
         slope_kg_per_week=trend.slope_kg_per_week if trend is not None else None,
         slope_sd_kg_per_week=trend.slope_sd_kg_per_week if trend is not None else None,
         proposal=found.proposal,
-        warnings=tuple(warning.message for warning in found.warnings),
+        warnings=tuple(
+            WarningBody(**{name: getattr(one, name) for name in WarningBody.model_fields})
+            for one in found.warnings
+        ),
     )
 
 
@@ -465,16 +468,6 @@ def sign_out(service: TheService, principal: ThePrincipal) -> Response:
     return Response(status_code=204)
 
 
-def _hidden(desk: Desk, client: Client) -> bool:
-    """Say whether numbers are kept from the client who asks."""
-    return desk.principal.kind == "client" and bool(HIDING & set(desk.intake(client).health))
-
-
-def _unhidden(desk: Desk, client: Client) -> None:
-    if _hidden(desk, client):
-        raise NotAllowed("weights and calories are not shown here; the coach has them")
-
-
 def _checked(intake: Intake) -> None:
     try:
         make_targets(intake)
@@ -542,11 +535,12 @@ def _link(link: Link, address: str = "") -> LinkBody:
     )
 
 
-def _solve(solve: Solve) -> SolveBody:
+def _solve(solve: Solve, *, hide: bool = False) -> SolveBody:
     error = None
     if solve.error is not None:
         kind = kind_of(solve.error)
-        error = ErrorDetail(code=kind.code, message=str(solve.error), mend=kind.mend)
+        message = hide_numbers(str(solve.error)) if hide else str(solve.error)
+        error = ErrorDetail(code=kind.code, message=message, mend=kind.mend)
     return SolveBody(
         id=solve.id,
         state=solve.state,

@@ -22,6 +22,7 @@ from api.worker import EatenInstead
 from foods import FoodError
 from mealplan.batch import BatchPlan, batch_plan
 from mealplan.errors import IntakeError
+from mealplan.hiding import without_energy
 from mealplan.intake import Intake, parse_intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.shopping import ShoppingList, shopping_list
@@ -90,13 +91,15 @@ def dish(request: Request, client: TheClient, desk: AnyDesk, date: dt.date, slot
     plan = plan_of(saved.body)
     found = _day(plan, date)
     meal = _meal(found, slot)
+    hide = desk.principal.hide
+    reasons = why(plan, found, meal, desk.intake(client))
     context = DishPage(
         client=client,
         day=found,
         meal=meal,
-        linked_data=recipe(found, meal),
-        gives=gives(meal),
-        why=why(plan, found, meal, desk.intake(client)),
+        linked_data=recipe(found, meal, hide=hide),
+        gives=gives(meal, hide=hide),
+        why=without_energy(reasons) if hide else reasons,
     )
     return page(request, context)
 

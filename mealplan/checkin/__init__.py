@@ -32,7 +32,8 @@ from mealplan.checkin.proposal import (
 )
 from mealplan.checkin.review import PhaseReview, review_phase
 from mealplan.checkin.trend import Trend, weight_trend
-from mealplan.checkin.warnings import Client, find_warnings, for_client, hide_numbers
+from mealplan.checkin.warnings import Client, find_warnings, for_client
+from mealplan.hiding import hide_numbers
 
 __all__ = [
     "CheckInError",

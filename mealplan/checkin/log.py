@@ -160,20 +160,50 @@ class Girth(Entry):
 
 class ScanRecord(Entry):
     """
-    A body-composition scan as masses.
+    A body-composition scan as masses, given back in the unit of the report.
 
     ``lean_kg`` is fat-free mass: lean soft tissue plus bone mineral.
+    ``ScanRecord(..., fat_kg=12, lean_kg=66)`` and ``ScanRecord(..., fat=26.5, lean=145.5,
+    unit="lb")`` both work.
     """
 
     kind: Literal["scan"] = "scan"
     method: str = Field(default="dxa", min_length=1, max_length=60)
+    unit: MassUnit = "kg"
+    """Unit the report was in; the masses below are in kilograms whatever it says."""
     fat_kg: float = Field(gt=0, le=200)
     lean_kg: float = Field(gt=10, le=200)
     rms_sd_fat_kg: float = Field(default=0.44, gt=0, le=5)
     """Precision of the machine for fat, best from the laboratory's own repeats. [kg]"""
     rms_sd_lean_kg: float = Field(default=0.55, gt=0, le=5)
     """Likewise for lean. [kg]"""
-    machine: str = ""
+    machine: str = Field(default="", max_length=80)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _in_kilograms(cls, data: Any) -> Any:
+        if not isinstance(data, dict):
+            return data
+        data = dict(data)
+        factor = KG_PER_UNIT.get(data.get("unit", "kg"), 1.0)
+        for plain, metric in (("fat", "fat_kg"), ("lean", "lean_kg")):
+            if plain not in data:
+                continue
+            if metric in data:
+                raise ValueError(f"{plain} and {metric} are both given; keep one way")
+            try:
+                data[metric] = float(data[plain]) * factor
+            except (TypeError, ValueError):
+                raise ValueError(
+                    f"the scan's {plain} {str(data.get(plain))[:40]!r} does not read as a number; "
+                    "write the mass alone, such as 12.4"
+                ) from None
+            del data[plain]
+        return data
+
+    def in_unit(self, mass_kg: float) -> float:
+        """Return one of the masses in the unit of the report, as it was read."""
+        return round(mass_kg / KG_PER_UNIT[self.unit], 6)
 
 
 class RmrTest(Entry):
@@ -182,7 +212,7 @@ class RmrTest(Entry):
     kind: Literal["rmr test"] = "rmr test"
     kcal: float = Field(ge=500, le=5000)
     fasted: bool | None = None
-    device: str = ""
+    device: str = Field(default="", max_length=80)
 
 
 class IntakeRecord(Entry):

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from mealplan.body import body_quantities
 from mealplan.checkin.errors import TooLittleDataError
 from mealplan.checkin.expenditure import Prior, energetics_of
-from mealplan.checkin.log import Log
+from mealplan.checkin.log import CycleDay, Log
 from mealplan.checkin.proposal import DecisionRecord, Proposal, Terms, propose
 from mealplan.checkin.trend import Trend, weight_trend
 from mealplan.checkin.warnings import Client, find_warnings
 from mealplan.energy_target import expenditure, phase_energy, resting_energy
-from mealplan.intake import Intake
+from mealplan.intake import HIDING_FLAGS, Intake
 from mealplan.physiology.findings import Finding
 
 
@@ -83,11 +83,11 @@ def standing(
     client = Client(
         sex=intake.sex,
         ffm_kg=body.ffm.value if known else None,
-        eating_disorder_flag=bool(
-            {"eating disorder history", "fear of food groups"} & set(intake.health)
-        ),
+        eating_disorder_flag=bool(HIDING_FLAGS & set(intake.health)),
         gaining_planned=terms.rate_kg_per_week > 0,
         losing_planned=terms.rate_kg_per_week < 0,
+        # Who logs cycle days wants them followed.
+        periods_expected=intake.sex == "female" and bool(log.of(CycleDay)),
     )
     return Standing(
         trend=trend,

@@ -1,5 +1,5 @@
 """
-What in a log should worry a coach, said kindly, with whom to see; and hiding numbers from a client.
+What in a log should worry a coach, said kindly, with whom to see; and what the client reads of it.
 
 Findings have the same shape as those on a plan (:mod:`mealplan.physiology.guard`): what, why, whom
 to see, basis. Thresholds are rows of the published tables there; those that are this module's own
@@ -9,7 +9,6 @@ are named below as practice. Nothing here is a diagnosis.
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
@@ -17,6 +16,7 @@ from statistics import fmean
 from mealplan.checkin.log import CycleDay, Event, Feeling, IntakeRecord, Log, TrainingDone
 from mealplan.checkin.trend import Trend
 from mealplan.errors import IntakeError
+from mealplan.hiding import hide_numbers
 from mealplan.physiology.availability import read_availability, weekly_availability
 from mealplan.physiology.guard import (
     BOTH,
@@ -380,33 +380,25 @@ def _counted_near(record: IntakeRecord) -> bool:
     return record.adherence != "other" or (record.kcal is not None and not record.planned_kcal)
 
 
-# ---- hiding numbers ---------------------------------------------------------------------------
-
-HIDDEN = "…"
-NUMBER_WITH_UNIT = re.compile(
-    r"(?:between\s+)?[+\-−]?\d[\d,. ]*(?:\s*(?:to|–|and)\s*[+\-−]?\d[\d,. ]*)?\s*"
-    r"(?:%|kcal|kJ|kg|lb|st|kilo(?:gram|calorie)s?|pounds?|stones?)(?:\s*/\s*(?:kg|day|week))*"
-    r"(?:\s+(?:a|per|each)\s+(?:day|week|month))?(?:\s*\([^)]*\d[^)]*\))?",
-    re.IGNORECASE,
-)
-BARE_RANGE = re.compile(r"\s*\([+\-−]?\d[^)]*\)")
-
-
-def hide_numbers(text: str) -> str:
+def roster_needs(findings: Sequence[Finding]) -> tuple[str, ...]:
     """
-    Take weights, calories and percentages out of a sentence; dates and counts of days stay.
+    Say in a few words each what is too grave to wait for the next look at the file.
 
     Parameters
     ----------
-    text : str
+    findings : sequence of Finding
+        Of :func:`find_warnings`.
 
     Returns
     -------
-    str
-        With an ellipsis where a number stood.
+    tuple of str
+        Gravest first; empty when nothing needs a professional.
     """
-    return BARE_RANGE.sub("", NUMBER_WITH_UNIT.sub(HIDDEN, text))
+    grave = [one for one in ordered(findings) if one.severity in ("refuse", "override")]
+    return tuple(f"{one.code}: see {one.see}" if one.see else one.code for one in grave)
 
+
+# ---- what the client reads ----------------------------------------------------------------------
 
 CLIENT_SENTENCES: dict[str, str] = {
     "low energy availability": "Your body seems to be short of energy beside all the training.",

@@ -87,7 +87,13 @@ def client_of_north(app, browse, store, lifter, planned, theirs):
 
 
 def filled(path, theirs):
-    values = theirs | {"date": "2026-12-01", "slot": "0", "name": "sheet.css", "token": "x" * 32}
+    values = theirs | {
+        "date": "2026-12-01",
+        "slot": "0",
+        "name": "sheet.css",
+        "token": "x" * 32,
+        "form_name": "weigh-in",
+    }
     return re.sub(r"\{(\w+)\}", lambda match: values[match.group(1)], path)
 
 

@@ -10,7 +10,7 @@ from api.intake_form import GROUPS
 from mealplan.season import season_steps
 from tests.api.conftest import add_planned, desk_for
 
-COMMON = {"guard", "local", "coach", "signed_in", "guard_name"}
+COMMON = {"guard", "local", "coach", "signed_in", "guard_name", "hide", "discreet"}
 """What every page is given beside its context."""
 
 

@@ -1,0 +1,486 @@
+"""
+The forms of the check-in page: what each asks, and how typed text becomes log entries.
+
+Nothing is judged here: what does not read as a number is passed on as typed, so that the log's own
+message says how to mend it. What is left blank is not known, never zero.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+from pydantic import ValidationError
+
+from mealplan.checkin.errors import CheckInError
+from mealplan.checkin.log import ENTRY, AnyEntry, Girth, GirthSite, Log, TestResult, WeighIn
+from mealplan.checkin.words import fault_of
+from mealplan.intake import Intake
+
+Kind = Literal["text", "number", "date", "time", "choice", "scale", "tick"]
+Typed = Mapping[str, str]
+DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d{1,2}")
+"""As some keyboards write 80.4; three digits after it may be thousands and are asked about."""
+MOST_DAYS_AT_ONCE = 31
+"""Days whose eating may be logged in one go. [days]"""
+
+
+@dataclass(frozen=True)
+class LogField:
+    """One question of a form."""
+
+    name: str
+    label: str
+    kind: Kind
+    unit: str = ""
+    hint: str = ""
+    options: tuple[str, ...] = ()
+    """Of a choice; for a text, words to pick from."""
+    usual: str = ""
+    required: bool = False
+    ends: tuple[str, str] = ("", "")
+    """What 1 and 5 of a scale mean."""
+
+
+@dataclass(frozen=True)
+class LogForm:
+    """One form: where it is sent, what it asks and what it makes of the answers."""
+
+    name: str
+    title: str
+    button: str
+    fields: tuple[LogField, ...]
+    entries: Callable[[Typed], list[AnyEntry]]
+    note: str = ""
+    open: bool = False
+    """False folds the form away until it is wanted."""
+
+
+def read_entry(called: Mapping[str, str] | None = None, **values: object) -> AnyEntry:
+    """
+    Make a log entry of what was typed.
+
+    Parameters
+    ----------
+    called : mapping, optional
+        Field name to the name the page gives it.
+    **values
+        Fields of the entry, as text; blank ones are left out.
+
+    Returns
+    -------
+    AnyEntry
+
+    Raises
+    ------
+    CheckInError
+        In one line: which field, what is wrong with it and how to mend it.
+    """
+    given = {name: value for name, value in values.items() if value not in (None, "")}
+    try:
+        return ENTRY.validate_python(given)
+    except ValidationError as error:
+        raise CheckInError(fault_of(error, called)) from None
+
+
+def _called(fields: tuple[LogField, ...]) -> dict[str, str]:
+    return {field.name: field.label.lower() for field in fields}
+
+
+DAY = LogField("on", "Day", "date", required=True)
+NOTE = LogField("note", "Note", "text")
+
+WEIGH_IN = (
+    DAY,
+    LogField("value", "Reading", "number", required=True),
+    LogField("unit", "in", "choice", options=("kg", "lb", "st")),
+    LogField("fasted", "Before eating and drinking", "tick", usual="yes"),
+    LogField("after_toilet", "After the toilet", "tick"),
+    LogField("clothed", "With clothes on", "tick"),
+    LogField("other_scale", "On another scale than usual", "tick"),
+    LogField("at", "Time", "time"),
+)
+
+
+def _weigh_in(typed: Typed) -> list[AnyEntry]:
+    conditions: dict[str, bool] = {
+        name: True for name in ("fasted", "after_toilet", "clothed") if typed.get(name)
+    }
+    if typed.get("other_scale"):
+        conditions["usual_scale"] = False
+    entry = read_entry(
+        _called(WEIGH_IN),
+        kind="weigh-in",
+        on=typed.get("on"),
+        at=typed.get("at"),
+        value=typed.get("value"),
+        unit=typed.get("unit") or "kg",
+        conditions=conditions,
+    )
+    return [entry]
+
+
+EATING = (
+    DAY,
+    LogField("until", "to, for several", "date"),
+    LogField("adherence", "Went", "choice", options=("as planned", "roughly", "other")),
+    LogField("kcal", "Energy, if counted", "number", unit="kcal"),
+    LogField("what", "What was different", "text"),
+)
+
+
+def _eating(typed: Typed) -> list[AnyEntry]:
+    fields = {name: typed.get(name) for name in ("adherence", "kcal", "what")}
+    return [
+        read_entry(_called(EATING), kind="intake", on=on, **fields)
+        for on in days_between(typed.get("on", ""), typed.get("until", ""))
+    ]
+
+
+def days_between(first: str, last: str) -> list[str]:
+    """
+    List the days of a span as typed.
+
+    Parameters
+    ----------
+    first : str
+        ISO date.
+    last : str
+        ISO date; empty for one day.
+
+    Returns
+    -------
+    list of str
+        ISO dates.
+
+    Raises
+    ------
+    CheckInError
+        When a date does not read or the span is turned round or longer than a month.
+    """
+    if not last.strip():
+        return [first]
+    try:
+        begin, end = dt.date.fromisoformat(first), dt.date.fromisoformat(last)
+    except ValueError:
+        raise CheckInError(
+            f"{first[:20]!r} to {last[:20]!r} are not two dates; write them as 2026-12-07"
+        ) from None
+    if not 0 <= (end - begin).days < MOST_DAYS_AT_ONCE:
+        raise CheckInError(
+            f"{begin} to {end} is not a span of 1 to {MOST_DAYS_AT_ONCE} days; check the two dates"
+        )
+    return [(begin + dt.timedelta(days=n)).isoformat() for n in range((end - begin).days + 1)]
+
+
+FEELING = (
+    DAY,
+    LogField("hunger", "Hunger", "scale", ends=("none", "very much")),
+    LogField("sleep", "Sleep", "scale", ends=("bad", "good")),
+    LogField("soreness", "Soreness", "scale", ends=("none", "very much")),
+    LogField("digestion", "Digestion", "scale", ends=("bad", "good")),
+    LogField("illness", "Illness", "scale", ends=("none", "very much")),
+    NOTE,
+)
+
+
+def _feeling(typed: Typed) -> list[AnyEntry]:
+    names = ("hunger", "sleep", "soreness", "digestion", "illness")
+    if not any(typed.get(name) for name in (*names, "note")):
+        raise CheckInError(
+            "nothing was chosen, so there is nothing to log; choose a number on at least one line "
+            "or write a note"
+        )
+    fields = {name: typed.get(name) for name in ("on", "note", *names)}
+    return [read_entry(_called(FEELING), kind="feeling", **fields)]
+
+
+TRAINING = (
+    DAY,
+    LogField("what", "What was done", "text", required=True),
+    LogField("minutes", "Lasted", "number", unit="minutes"),
+    LogField("net_kcal", "Energy above rest, if known", "number", unit="kcal"),
+    LogField("effort", "Effort", "scale", ends=("very easy", "all out")),
+)
+
+
+def _training(typed: Typed) -> list[AnyEntry]:
+    if not typed.get("what"):
+        raise CheckInError(
+            "what was done is blank, and a session nobody can name helps nobody later; write a "
+            "few words such as easy run or squats and rows"
+        )
+    fields = {name: typed.get(name) for name in ("on", "what", "minutes", "net_kcal", "effort")}
+    return [read_entry(_called(TRAINING), kind="training", **fields)]
+
+
+SITES = get_args(GirthSite)
+
+
+def _site(site: str) -> str:
+    return site.replace(" ", "_")
+
+
+GIRTHS = (
+    DAY,
+    LogField("unit", "All in", "choice", options=("cm", "in")),
+    *(LogField(_site(site), site.capitalize(), "number") for site in SITES),
+)
+
+
+def _girths(typed: Typed) -> list[AnyEntry]:
+    taken = {site: typed[_site(site)] for site in SITES if typed.get(_site(site))}
+    if not taken:
+        raise CheckInError(
+            "no girth was typed, so there is nothing to log; fill in one line at least, such as "
+            "waist 82"
+        )
+    return [
+        read_entry(
+            {"value": site, "on": "day", "unit": "unit"},
+            kind="girth",
+            on=typed.get("on"),
+            site=site,
+            value=value,
+            unit=typed.get("unit") or "cm",
+        )
+        for site, value in taken.items()
+    ]
+
+
+SCAN = (
+    DAY,
+    LogField(
+        "method",
+        "Method",
+        "text",
+        usual="dxa",
+        options=("dxa", "four compartment", "air displacement", "skinfold", "bioimpedance"),
+        hint="the same one each time, or the scans cannot be compared",
+    ),
+    LogField("machine", "Machine", "text", hint="place or model, the same words each time"),
+    LogField("fat", "Fat", "number", required=True),
+    LogField(
+        "lean",
+        "Lean",
+        "number",
+        required=True,
+        hint="lean soft tissue and bone mineral added up; all that is not fat",
+    ),
+    LogField("unit", "Both in", "choice", options=("kg", "lb", "st")),
+    LogField("rms_sd_fat_kg", "Precision for fat, if the laboratory gives it", "number", unit="kg"),
+    LogField("rms_sd_lean_kg", "and for lean", "number", unit="kg"),
+)
+
+
+def _scan(typed: Typed) -> list[AnyEntry]:
+    for name in ("fat", "lean"):
+        if not typed.get(name):
+            raise CheckInError(
+                f"{name} is blank, and a scan is read from both masses; copy it from the report, "
+                "as a mass and not as a percentage"
+            )
+    called = _called(SCAN) | {"fat_kg": "fat", "lean_kg": "lean"}
+    fields = {field.name: typed.get(field.name) for field in SCAN}
+    return [read_entry(called, kind="scan", **fields)]
+
+
+RESTING = (
+    DAY,
+    LogField("kcal", "Resting energy", "number", unit="kcal a day", required=True),
+    LogField(
+        "fasted", "Eaten in the ten hours before", "choice", options=("not said", "no", "yes")
+    ),
+    LogField("device", "Device", "text"),
+)
+
+
+def _resting(typed: Typed) -> list[AnyEntry]:
+    fasted = {"no": True, "yes": False}.get(typed.get("fasted", ""))
+    return [
+        read_entry(
+            _called(RESTING),
+            kind="rmr test",
+            on=typed.get("on"),
+            kcal=typed.get("kcal"),
+            fasted=fasted,
+            device=typed.get("device"),
+        )
+    ]
+
+
+TEST = (
+    DAY,
+    LogField(
+        "name",
+        "Test",
+        "text",
+        required=True,
+        hint="the same words each time, such as back squat, five repetitions",
+    ),
+    LogField("value", "Result", "number", required=True),
+    LogField("unit", "Unit", "text", hint="kg, lb, min, m, watts or whatever it is counted in"),
+    NOTE,
+)
+
+
+def _test(typed: Typed) -> list[AnyEntry]:
+    fields = {name: typed.get(name) for name in ("on", "name", "value", "unit", "note")}
+    return [read_entry(_called(TEST), kind="test", **fields)]
+
+
+CYCLE = (
+    DAY,
+    LogField(
+        "day",
+        "Day of the cycle",
+        "number",
+        required=True,
+        hint="1 is the first day of bleeding; that day alone is enough",
+    ),
+)
+
+
+def _cycle(typed: Typed) -> list[AnyEntry]:
+    on, day = typed.get("on"), typed.get("day")
+    return [read_entry(_called(CYCLE), kind="cycle day", on=on, day=day)]
+
+
+EVENT = (
+    LogField("on", "From", "date", required=True),
+    LogField("until", "Until", "date"),
+    LogField(
+        "what",
+        "What",
+        "choice",
+        options=("sick", "travel", "new diet", "creatine start", "phase change", "other"),
+    ),
+    LogField("phase", "Name of the phase, when one begins", "text"),
+    NOTE,
+)
+
+
+def _event(typed: Typed) -> list[AnyEntry]:
+    fields = {name: typed.get(name) for name in ("on", "until", "what", "phase", "note")}
+    return [read_entry(_called(EVENT), kind="event", **fields)]
+
+
+WEIGH_IN_FORM = LogForm("weigh-in", "Weigh-in", "Log the reading", WEIGH_IN, _weigh_in, open=True)
+EATING_FORM = LogForm("day", "A day's eating", "Log the day", EATING, _eating, open=True)
+FOLDED: tuple[LogForm, ...] = (
+    LogForm(
+        "feeling", "How it felt", "Log it", FEELING, _feeling, "Leave out what does not matter."
+    ),
+    LogForm("training", "Training done", "Log the session", TRAINING, _training),
+    LogForm(
+        "girths",
+        "Girths",
+        "Log the girths",
+        GIRTHS,
+        _girths,
+        "Tape level, after breathing out, at the same marks each time. Blank lines are left out.",
+    ),
+    LogForm("test", "Strength and endurance tests", "Log the test", TEST, _test),
+    LogForm("scan", "Body scan", "Log the scan", SCAN, _scan),
+    LogForm("resting", "Resting-metabolism test", "Log the test", RESTING, _resting),
+    LogForm("cycle", "Cycle day", "Log the day", CYCLE, _cycle, "Only if you want it followed."),
+    LogForm("event", "Illness, travel, changes", "Log it", EVENT, _event),
+)
+FORMS: dict[str, LogForm] = {form.name: form for form in (WEIGH_IN_FORM, EATING_FORM, *FOLDED)}
+"""Every form by the last part of its address."""
+
+
+def forms_for(intake: Intake, log: Log, *, hide: bool = False) -> tuple[LogForm, ...]:
+    """
+    Return the forms a client is asked, in their units and with their own earlier words to pick.
+
+    Parameters
+    ----------
+    intake : Intake
+        Units of the kitchen are the units that are chosen first.
+    log : Log
+        Unit last used goes before the kitchen's; names of tests are offered again.
+    hide : bool
+        True leaves calories out.
+
+    Returns
+    -------
+    tuple of LogForm
+    """
+    us = intake.kitchen.units == "us"
+    usual: dict[str, str] = {"kg": "lb" if us else "kg", "cm": "in" if us else "cm"}
+    weighed, taped = log.of(WeighIn), log.of(Girth)
+    if weighed:
+        usual["kg"] = weighed[-1].unit
+    if taped:
+        usual["cm"] = taped[-1].unit
+    tests = tuple(sorted({test.name for test in log.of(TestResult)}, key=str.casefold))
+    sessions = tuple(
+        dict.fromkeys(s.activity for s in getattr(intake.activity, "sessions", ()) if s.activity)
+    )
+
+    def settle(form: LogForm, field: LogField) -> LogField:
+        if field.kind == "choice" and field.options[0] in usual:
+            return replace(field, usual=usual[field.options[0]])
+        if form.name == "test" and field.name == "name":
+            return replace(field, options=tests)
+        if form.name == "training" and field.name == "what":
+            return replace(field, options=sessions)
+        return field
+
+    left_out = {"cycle"} if intake.sex == "male" else set()
+    if hide:
+        left_out |= {"resting", "scan", "girths"}
+    return tuple(
+        replace(
+            form,
+            fields=tuple(
+                settle(form, field)
+                for field in form.fields
+                if not (hide and field.name in ("kcal", "net_kcal"))
+            ),
+        )
+        for form in FORMS.values()
+        if form.name not in left_out
+    )
+
+
+def read_form(name: str, typed: Typed) -> list[AnyEntry]:
+    """
+    Make log entries of a typed form.
+
+    Parameters
+    ----------
+    name : str
+        Of :data:`FORMS`.
+    typed : mapping
+        Field name to its text.
+
+    Returns
+    -------
+    list of entry
+
+    Raises
+    ------
+    CheckInError
+        When the form is not known or an answer cannot be.
+    """
+    form = FORMS.get(name)
+    if form is None:
+        raise CheckInError(
+            f"there is no form {name[:40]!r} here; load the check-in page again and use one of its "
+            "forms"
+        )
+    numbers = {field.name for field in form.fields if field.kind == "number"}
+    return form.entries(
+        {key: _plain(text) if key in numbers else text.strip() for key, text in typed.items()}
+    )
+
+
+def _plain(text: str) -> str:
+    """Take a decimal comma for a point; anything else is left as typed."""
+    text = text.strip()
+    return text.replace(",", ".") if DECIMAL_COMMA.fullmatch(text) else text
