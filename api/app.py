@@ -78,6 +78,7 @@ def create_app(settings: Settings, store: Store) -> FastAPI:
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         yield
         app.state.service.solves.close()
+        app.state.service.reader.close()
 
     app = FastAPI(
         title="mealplan",

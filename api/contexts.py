@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from markupsafe import Markup
 
+from api.desk import RosterSlice
 from api.intake_form import FieldGroup
 from api.log_forms import LogForm
 from mealplan.batch import BatchPlan
@@ -42,11 +43,14 @@ class RosterLine:
 
 @dataclass(frozen=True)
 class RosterPage(Context):
-    """Every client of a coach."""
+    """A coach's clients, a page at a time."""
 
     template: ClassVar[str] = "roster.html"
     lines: tuple[RosterLine, ...]
     today: dt.date
+    roster: RosterSlice
+    words: str
+    """What was looked for; empty for everyone."""
     demo_missing: bool
     """True while the demo clients are not on the roster."""
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
 
 from api.desk import Desk, Principal, hashed, hides_numbers
+from api.reader import LogReader
 from api.settings import Settings
 from api.solves import SolvePool
 from mealplan.errors import MealPlanError
@@ -51,6 +52,7 @@ class Service:
     store: Store
     settings: Settings
     solves: SolvePool
+    reader: LogReader = field(default_factory=LogReader)
 
 
 def service_of(request: Request) -> Service:

@@ -11,15 +11,19 @@ import dataclasses
 import datetime as dt
 import hashlib
 import json
+import logging
 import secrets
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, TypeVar
 
 from pydantic import ValidationError
 
+from api.attention import last_place, placed, to_be_read
 from api.settings import Settings
+from api.snapshots import gravest_warning, maker, open_move, pack, unpack
 from mealplan.checkin.errors import CheckInError
 from mealplan.checkin.log import ENTRY, AnyEntry, Log, Superseded, WeighIn
 from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
@@ -42,12 +46,20 @@ from mealplan.store.records import (
     MarkKind,
     Record,
     SavedPlan,
+    Snapshot,
     new_id,
 )
 from mealplan.targets import make_targets
 
 PLANS_KEPT = 40
 """Versions of a client's plan that stay; older ones are let go."""
+ROSTER_LINES = 30
+"""Clients on one page of the roster."""
+TRIES = 5
+"""How often a change is tried when others come in between."""
+
+T = TypeVar("T")
+_log = logging.getLogger("api.desk")
 
 
 class Stale(StoreError):  # noqa: N818  (reads as what happened)
@@ -56,6 +68,23 @@ class Stale(StoreError):  # noqa: N818  (reads as what happened)
 
 class Outdated(StoreError):  # noqa: N818  (reads as what happened)
     """A plan kept by another release that this one cannot read."""
+
+
+@dataclass(frozen=True)
+class RosterSlice:
+    """One page of the roster."""
+
+    clients: tuple[Client, ...]
+    found: int
+    """Clients in all, or those the words find."""
+    everyone: int
+    needing: int
+    """Clients of everyone who need attention today."""
+    page: int
+    """Counted from 1."""
+    pages: int
+    unread: int
+    """Logs that changed, or were last read on another day."""
 
 
 @dataclass(frozen=True)
@@ -126,29 +155,6 @@ def plan_of(body: str) -> Plan:
         ) from None
 
 
-@lru_cache(maxsize=128)
-def standing_of(intake: str, log: str, decisions: tuple[str, ...], today: dt.date) -> Standing:
-    """
-    Read a log kept as JSON text against an intake kept so.
-
-    Parameters
-    ----------
-    intake, log : str
-    decisions : tuple of str
-    today : date
-
-    Returns
-    -------
-    Standing
-    """
-    return standing(
-        Intake.model_validate_json(intake),
-        Log.model_validate_json(log),
-        tuple(DecisionRecord.model_validate_json(text) for text in decisions),
-        today,
-    )
-
-
 def hashed(token: str) -> str:
     """
     Turn a secret into what is kept of it.
@@ -187,6 +193,96 @@ class Desk:
             if self.principal.kind == "client":
                 return (self._client(unit, self.principal.client_id),)
             return unit.find(Client, coach_id=self.principal.coach_id)
+
+    def roster(self, words: str = "", page: int = 1) -> RosterSlice:
+        """
+        Bring a page of the roster up to date, those who need attention first.
+
+        Logs of clients on the page that have not been read today are read now, as many as a moment
+        allows.
+
+        Parameters
+        ----------
+        words : str
+            Each must occur in the client's role or phase; empty for everyone.
+        page : int
+            Counted from 1; one past the last shows the last.
+
+        Returns
+        -------
+        RosterSlice
+        """
+        self._place_everyone()
+        found = self._slice(words, page)
+        today = self.settings.today()
+        until = time.perf_counter() + self.settings.reading_s
+        read = 0
+        for client in found.clients:
+            if to_be_read(client, today) and (not read or time.perf_counter() < until):
+                self.standing(client)
+                read += 1
+        return self._slice(words, page) if read else found
+
+    def _slice(self, words: str, page: int) -> RosterSlice:
+        today = self.settings.today()
+        coach_id = self.principal.coach_id
+        with self.store.reading() as unit:
+            everyone = unit.count(Client, coach_id=coach_id)
+            found = unit.count(Client, coach_id=coach_id, words=words) if words else everyone
+            pages = max(1, -(-found // ROSTER_LINES))
+            page = min(max(page, 1), pages)
+            return RosterSlice(
+                clients=unit.find(
+                    Client,
+                    by=("place",),
+                    words=words,
+                    offset=(page - 1) * ROSTER_LINES,
+                    limit=ROSTER_LINES,
+                    coach_id=coach_id,
+                ),
+                found=found,
+                everyone=everyone,
+                needing=unit.count(Client, coach_id=coach_id, up_to=("place", last_place(today))),
+                page=page,
+                pages=pages,
+                unread=everyone
+                - unit.count(Client, coach_id=coach_id, read_on=today)
+                - unit.count(Client, coach_id=coach_id, logged_on=None),
+            )
+
+    def _place_everyone(self) -> None:
+        """Give clients a place who have none yet: those of an older release or backup."""
+        with self.store.reading() as unit:
+            if not unit.count(Client, coach_id=self.principal.coach_id, place=""):
+                return
+
+        def work(unit: Writer) -> None:
+            for client in unit.find(Client, coach_id=self.principal.coach_id, place=""):
+                unit.change(placed(client))
+
+        self._write(work)
+
+    def unread(self) -> tuple[Client, ...]:
+        """Return the coach's clients whose log has to be read again."""
+        today = self.settings.today()
+        return tuple(client for client in self.clients() if to_be_read(client, today))
+
+    def of_role(self, role: str) -> Client | None:
+        """Return the coach's oldest client of exactly this role, or None."""
+        with self.store.reading() as unit:
+            found = unit.find(Client, limit=1, coach_id=self.principal.coach_id, role=role)
+        return found[0] if found else None
+
+    def _write(self, work: Callable[[Writer], T]) -> T:
+        """Do a change whole, again from the start when another one came in between."""
+        for tries_left in reversed(range(TRIES)):
+            try:
+                with self.store.writing() as unit:
+                    return work(unit)
+            except Clash:
+                if not tries_left:
+                    raise
+        raise AssertionError("the last try returns or raises")
 
     def client(self, client_id: str) -> Client:
         """
@@ -286,6 +382,7 @@ class Desk:
             gravest=_gravest(body),
             measured_on=_measured_on(intake),
         )
+        client = placed(client)
         with self.store.writing() as unit:
             unit.add(client)
             unit.add(self._version(client.id, 1, body, reason))
@@ -320,39 +417,36 @@ class Desk:
             raise IntakeError(
                 "reason is empty; say in a few words why the targets change, for the history"
             )
+        return self._write(lambda unit: self._amended(unit, client_id, intake, reason, was))
+
+    def _amended(
+        self, unit: Writer, client_id: str, intake: Intake, reason: str, was: int
+    ) -> Client:
         body = intake.model_dump_json()
-        gravest = _gravest(body)
-        try:
-            with self.store.writing() as unit:
-                client = self._client(unit, client_id)
-                if client.intake_number != was:
-                    raise Stale(
-                        f"intake {was} was amended meanwhile: number {client.intake_number} is "
-                        "in force; "
-                        "look at it, then make the change again"
-                    )
-                old = unit.find(IntakeVersion, client_id=client_id, number=was)[0]
-                changed = dataclasses.replace(
-                    client,
-                    role=intake.role,
-                    phase=intake.goal.phase,
-                    start=intake.start,
-                    intake_number=was + 1,
-                    gravest=gravest,
-                    measured_on=_measured_on(intake),
-                )
-                unit.change(changed)
-                unit.add(self._version(client_id, was + 1, body, reason.strip()))
-                self._note(
-                    unit,
-                    client_id,
-                    "intake amended",
-                    f"{was + 1}: {reason.strip()}; {_difference(old.body, body)}",
-                )
-        except Clash:
+        client = self._client(unit, client_id)
+        if client.intake_number != was:
             raise Stale(
-                f"intake {was} was amended meanwhile; look at it, then make the change again"
-            ) from None
+                f"intake {was} was amended meanwhile: number {client.intake_number} is in force; "
+                "look at it, then make the change again"
+            )
+        old = unit.find(IntakeVersion, client_id=client_id, number=was)[0]
+        changed = _touched(
+            client,
+            role=intake.role,
+            phase=intake.goal.phase,
+            start=intake.start,
+            intake_number=was + 1,
+            gravest=_gravest(body),
+            measured_on=_measured_on(intake),
+        )
+        unit.change(changed)
+        unit.add(self._version(client_id, was + 1, body, reason.strip()))
+        self._note(
+            unit,
+            client_id,
+            "intake amended",
+            f"{was + 1}: {reason.strip()}; {_difference(old.body, body)}",
+        )
         return changed
 
     def keep_plan(
@@ -406,21 +500,22 @@ class Desk:
             by=self.principal.name,
             reason=reason,
         )
-        try:
-            with self.store.writing() as unit:
-                client = self._client(unit, client_id)
-                if client.plan_number != was:
-                    raise Stale(
-                        f"plan {was} was changed meanwhile: number {client.plan_number} is the "
-                        "latest; "
-                        "look at it, then ask again"
-                    )
-                until = plan.days[-1].date
-                unit.change(dataclasses.replace(client, plan_number=number, planned_until=until))
-                unit.add(saved)
-                unit.remove(SavedPlan, client_id=client_id, number=number - PLANS_KEPT)
-        except Clash:
-            raise Stale(f"plan {was} was changed meanwhile; look at it, then ask again") from None
+
+        def work(unit: Writer) -> None:
+            client = self._client(unit, client_id)
+            if client.plan_number != was:
+                raise Stale(
+                    f"plan {was} was changed meanwhile: number {client.plan_number} is the "
+                    "latest; look at it, then ask again"
+                )
+            until = plan.days[-1].date
+            unit.change(
+                placed(dataclasses.replace(client, plan_number=number, planned_until=until))
+            )
+            unit.add(saved)
+            unit.remove(SavedPlan, client_id=client_id, number=number - PLANS_KEPT)
+
+        self._write(work)
         return saved
 
     def marks(self, client: Client) -> tuple[Mark, ...]:
@@ -455,15 +550,7 @@ class Desk:
     def log(self, client: Client) -> Log:
         """Return what the client logged, withdrawn entries in its history."""
         with self.store.reading() as unit:
-            rows = unit.find(Logged, client_id=client.id)
-        return Log(
-            entries=tuple(ENTRY.validate_json(row.body) for row in rows if row.gone_at is None),
-            history=tuple(
-                Superseded(entry=ENTRY.validate_json(row.body), why=row.why)
-                for row in rows
-                if row.gone_at is not None
-            ),
-        )
+            return _log_of(unit, client.id)
 
     def add_to_log(self, client: Client, entries: Sequence[AnyEntry]) -> int:
         """
@@ -488,7 +575,8 @@ class Desk:
                     f"{entry.on} is not a day that can be logged: it lies in the future or before "
                     "2000; check the date"
                 )
-        with self.store.writing() as unit:
+
+        def work(unit: Writer) -> None:
             current = self._client(unit, client.id)
             for place, entry in enumerate(entries):
                 id_ = new_id()
@@ -503,25 +591,38 @@ class Desk:
                         by=self.principal.name,
                     )
                 )
-            last = max((entry.on for entry in entries), default=None)
-            if last is not None and (current.logged_on is None or last > current.logged_on):
-                unit.change(dataclasses.replace(current, logged_on=last))
+            days = [entry.on for entry in entries]
+            if current.logged_on is not None:
+                days.append(current.logged_on)
+            unit.change(_touched(current, logged_on=max(days)))
+
+        if entries:
+            self._write(work)
         return len(entries)
 
     def withdraw(self, client: Client, entry_id: str, why: str) -> None:
         """Take an entry out of the log; it stays in its history with the reason."""
         if not why.strip():
             raise CheckInError("the reason is empty; say in a few words why the entry is withdrawn")
-        with self.store.writing() as unit:
+
+        def work(unit: Writer) -> None:
+            current = self._client(unit, client.id)
             found = unit.find(Logged, id=entry_id, client_id=client.id)
             if not found or found[0].gone_at is not None:
                 raise NotThere(f"there is no entry {entry_id[:40]!r} in this log; load it again")
             now = self.settings.now()
             unit.change(dataclasses.replace(found[0], gone_at=now, why=why.strip()))
+            left = unit.find(Logged, client_id=client.id)
+            days = [row.day for row in left if row.gone_at is None]
+            unit.change(_touched(current, logged_on=max(days, default=None)))
+
+        self._write(work)
 
     def confirm(self, client: Client, entry_id: str) -> None:
         """Let an odd weigh-in stand as right; the entry as it was goes into the history."""
-        with self.store.writing() as unit:
+
+        def work(unit: Writer) -> None:
+            current = self._client(unit, client.id)
             found = unit.find(Logged, id=entry_id, client_id=client.id)
             entry = ENTRY.validate_json(found[0].body) if found else None
             if not isinstance(entry, WeighIn) or found[0].gone_at is not None:
@@ -532,21 +633,85 @@ class Desk:
             sure = entry.model_copy(update={"confirmed": True, "id": id_})
             body = sure.model_dump_json()
             unit.add(dataclasses.replace(found[0], id=id_, made_at=now, body=body))
+            unit.change(_touched(current))
+
+        self._write(work)
 
     def decisions(self, client: Client) -> tuple[DecisionRecord, ...]:
         """Return what was decided on proposals, oldest first."""
         with self.store.reading() as unit:
-            rows = unit.find(Decision, client_id=client.id)
-        return tuple(DecisionRecord.model_validate_json(row.body) for row in rows)
+            return _decisions_of(unit, client.id)
 
     def standing(self, client: Client) -> Standing:
-        """Read the log against the targets in force."""
-        return standing_of(
-            self.intake_version(client).body,
-            self.log(client).model_dump_json(),
-            tuple(decision.model_dump_json() for decision in self.decisions(client)),
-            self.settings.today(),
-        )
+        """
+        Read the log against the targets in force, or return what it said when nothing changed.
+
+        Parameters
+        ----------
+        client : Client
+
+        Returns
+        -------
+        Standing
+            Of the log, the intake and the decisions as they are now, for today.
+        """
+        today = self.settings.today()
+        with self.store.reading() as unit:
+            current = self._client(unit, client.id)
+            for kept in unit.find(Snapshot, client_id=client.id):
+                if (kept.revision, kept.day, kept.maker) == (current.revision, today, maker()):
+                    known = unpack(kept.body)
+                    if known is not None:
+                        return known
+            number = current.intake_number
+            intake = unit.find(IntakeVersion, client_id=client.id, number=number)[0]
+            log = _log_of(unit, client.id)
+            decisions = _decisions_of(unit, client.id)
+        found = standing(Intake.model_validate_json(intake.body), log, decisions, today)
+        if current.logged_on is not None:
+            self._keep_snapshot(current, found, decisions, today)
+        return found
+
+    def _keep_snapshot(
+        self,
+        read: Client,
+        found: Standing,
+        decisions: Sequence[DecisionRecord],
+        today: dt.date,
+    ) -> None:
+        """Keep what a log said, unless the file changed while it was read."""
+        warning = gravest_warning(found)
+
+        def work(unit: Writer) -> None:
+            current = self._client(unit, read.id)
+            if current.revision != read.revision:
+                return
+            unit.remove(Snapshot, client_id=read.id)
+            unit.add(
+                Snapshot(
+                    id=new_id(),
+                    made_at=self.settings.now(),
+                    client_id=read.id,
+                    revision=read.revision,
+                    day=today,
+                    maker=maker(),
+                    body=pack(found),
+                )
+            )
+            seen = dataclasses.replace(
+                current,
+                read_on=today,
+                warning=warning.code[:80] if warning else "",
+                warning_severity=warning.severity if warning else "",
+                warned_on=today if warning else None,
+                move_kcal=open_move(found, decisions, today),
+            )
+            unit.change(placed(seen))
+
+        try:
+            self._write(work)
+        except StoreError as error:
+            _log.warning("what a log said could not be kept, it is read again next time: %s", error)
 
     def decide(
         self, client: Client, action: Action, *, reason: str, step_kcal: float | None, was: int
@@ -578,12 +743,15 @@ class Desk:
             reason=reason,
             step_kcal=step_kcal,
         )
-        if made.step_kcal:
-            data = self.intake(client).model_dump(mode="json")
-            data["goal"] = {"phase": data["goal"]["phase"], "energy_kcal": made.new_target_kcal}
-            said = f"check-in of {made.on}: {made.step_kcal:+.0f} kcal a day"
-            self.amend(client.id, parse_intake(data), f"{said}. {reason}".strip(), was)
-        with self.store.writing() as unit:
+        data = self.intake(client).model_dump(mode="json")
+        data["goal"] = {"phase": data["goal"]["phase"], "energy_kcal": made.new_target_kcal}
+        said = f"check-in of {made.on}: {made.step_kcal:+.0f} kcal a day. {reason}".strip()
+
+        def work(unit: Writer) -> None:
+            if made.step_kcal:
+                self._amended(unit, client.id, parse_intake(data), said, was)
+            else:
+                unit.change(_touched(self._client(unit, client.id)))
             unit.add(
                 Decision(
                     id=new_id(),
@@ -595,6 +763,8 @@ class Desk:
                 )
             )
             self._note(unit, client.id, f"proposal: {action}", f"{proposal.summary} {reason}")
+
+        self._write(work)
         return made
 
     def links(self, client: Client) -> tuple[Link, ...]:
@@ -698,6 +868,29 @@ class Desk:
                 detail=detail,
             )
         )
+
+
+def _touched(client: Client, **changes: object) -> Client:
+    """Change a client so that the log is read again before anything it says is shown."""
+    fresh = {"revision": client.revision + 1, "read_on": None, "move_kcal": 0.0}
+    return placed(dataclasses.replace(client, **(fresh | changes)))  # type: ignore[arg-type]
+
+
+def _log_of(unit: Reader, client_id: str) -> Log:
+    rows = unit.find(Logged, client_id=client_id)
+    return Log(
+        entries=tuple(ENTRY.validate_json(row.body) for row in rows if row.gone_at is None),
+        history=tuple(
+            Superseded(entry=ENTRY.validate_json(row.body), why=row.why)
+            for row in rows
+            if row.gone_at is not None
+        ),
+    )
+
+
+def _decisions_of(unit: Reader, client_id: str) -> tuple[DecisionRecord, ...]:
+    rows = unit.find(Decision, client_id=client_id)
+    return tuple(DecisionRecord.model_validate_json(row.body) for row in rows)
 
 
 def _measured_on(intake: Intake) -> dt.date | None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from typing import Any
+from functools import cache
+from typing import Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from api.attention import needs
@@ -30,26 +31,42 @@ from mealplan.text import decimals
 router = APIRouter(include_in_schema=False)
 
 
+LONGEST_SEARCH = 80
+"""Letters of a search that count; a role has no more than 60."""
+PageNumber = Annotated[str, Query(alias="page", max_length=9)]
+
+
+@cache
+def demo_role(name: str) -> str:
+    """Return the role of a demo client."""
+    return demo_intake(name).role
+
 @router.get("/")
-def roster(request: Request, desk: CoachDesk) -> Response:
-    """Show every client and what needs attention today."""
+def roster(
+    request: Request,
+    service: TheService,
+    desk: CoachDesk,
+    find: str = "",
+    page_number: PageNumber = "1",
+) -> Response:
+    """Show the clients, those who need attention today first."""
     today = desk.settings.today()
-    clients = desk.clients()
-    lines = tuple(RosterLine(client, needs(client, today)) for client in clients)
-    ordered = tuple(sorted(lines, key=lambda line: not line.needs))
-    roles = {client.role for client in clients}
-    missing = any(demo_intake(name).role not in roles for name in DEMO_CLIENTS)
-    return page(request, RosterPage(ordered, today, missing))
+    words = " ".join(find.replace("\0", " ").split())[:LONGEST_SEARCH]
+    number = int(page_number) if page_number.isdecimal() else 1
+    shown = desk.roster(words, min(number, 1_000_000))
+    if shown.unread:
+        service.reader.wake(desk)
+    lines = tuple(RosterLine(client, needs(client, today)) for client in shown.clients)
+    missing = any(desk.of_role(demo_role(name)) is None for name in DEMO_CLIENTS)
+    return page(request, RosterPage(lines, today, shown, words, missing))
 
 
 @router.post("/demo")
 def load_demo(desk: CoachDesk, form: TheForm) -> Response:
     """Take the made-up clients on who are not on the roster yet."""
-    roles = {client.role for client in desk.clients()}
     for name in DEMO_CLIENTS:
-        intake = demo_intake(name)
-        if intake.role not in roles:
-            desk.add_client(intake, "demo client, made up")
+        if desk.of_role(demo_role(name)) is None:
+            desk.add_client(demo_intake(name), "demo client, made up")
     return RedirectResponse("/", status_code=303)
 
 

@@ -1,5 +1,5 @@
 """
-The seam between the service and whatever keeps its records: two contexts, five verbs.
+The seam between the service and whatever keeps its records: two contexts, six verbs.
 
 A ``reading`` sees one consistent state. A ``writing`` is all or nothing: leaving it by an exception
 keeps nothing, and once it is left without one the records outlive the process.
@@ -7,6 +7,7 @@ keeps nothing, and once it is left without one the records outlive the process.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from typing import Protocol, TypeVar
 
@@ -36,10 +37,33 @@ class Reader(Protocol):
         kind: type[R],
         *,
         newest_first: bool = False,
+        by: Sequence[str] = (),
+        words: str = "",
+        offset: int = 0,
         limit: int | None = None,
         **equals: object,
     ) -> tuple[R, ...]:
-        """Return the records whose fields equal these, in the order they were made."""
+        """
+        Return the records whose fields equal these, in the order they were made.
+
+        ``by`` orders by other fields first. ``words`` keeps those in whose searched fields each
+        word occurs, in any case.
+        """
+        ...
+
+    def count(
+        self,
+        kind: type[Record],
+        *,
+        words: str = "",
+        up_to: tuple[str, str] | None = None,
+        **equals: object,
+    ) -> int:
+        """
+        Return how many records :meth:`find` would give.
+
+        ``up_to`` names a text field and the highest value of it that counts.
+        """
         ...
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TypeVar, cast
 
@@ -12,18 +12,63 @@ from mealplan.store.base import Clash, NotThere
 from mealplan.store.records import KINDS, Record
 
 R = TypeVar("R", bound=Record)
-_Shelves = dict[type[Record], dict[str, Record]]
+
+
+class _Shelf:
+    """Records of one kind, at hand by identifier and by the client they belong to."""
+
+    def __init__(self) -> None:
+        self.records: dict[str, Record] = {}
+        self.of_client: dict[object, dict[str, Record]] = {}
+
+    def copy(self) -> _Shelf:
+        """Return a shelf that can change without this one; the records are shared."""
+        other = _Shelf()
+        other.records = dict(self.records)
+        other.of_client = {owner: dict(part) for owner, part in self.of_client.items()}
+        return other
+
+    def put(self, record: Record) -> None:
+        self.records[record.id] = record
+        owner = getattr(record, "client_id", None)
+        if owner is not None:
+            self.of_client.setdefault(owner, {})[record.id] = record
+
+    def drop(self, record: Record) -> None:
+        del self.records[record.id]
+        owner = getattr(record, "client_id", None)
+        if owner is not None:
+            del self.of_client[owner][record.id]
+
+    def among(self, equals: dict[str, object]) -> Iterable[Record]:
+        """Return the few records that may have these fields."""
+        if "id" in equals:
+            found = self.records.get(cast("str", equals["id"]))
+            return () if found is None else (found,)
+        if "client_id" in equals:
+            return self.of_client.get(equals["client_id"], {}).values()
+        return self.records.values()
+
+
+_Shelves = dict[type[Record], _Shelf]
 
 
 class _Unit:
-    """A view of some shelves; a writer gets its own copy of them."""
+    """A view of some shelves; a writer copies those that it changes."""
 
     def __init__(self, shelves: _Shelves) -> None:
         self.shelves = shelves
+        self.own: set[type[Record]] = set()
+
+    def _to_change(self, kind: type[Record]) -> _Shelf:
+        if kind not in self.own:
+            self.shelves[kind] = self.shelves[kind].copy()
+            self.own.add(kind)
+        return self.shelves[kind]
 
     def get(self, kind: type[R], id_: str) -> R:
         try:
-            return cast("R", self.shelves[kind][id_])
+            return cast("R", self.shelves[kind].records[id_])
         except KeyError:
             raise NotThere(f"there is no {kind.__name__.lower()} {id_!r}") from None
 
@@ -32,35 +77,67 @@ class _Unit:
         kind: type[R],
         *,
         newest_first: bool = False,
+        by: Sequence[str] = (),
+        words: str = "",
+        offset: int = 0,
         limit: int | None = None,
         **equals: object,
     ) -> tuple[R, ...]:
-        found = [
+        found = self._matching(kind, words, equals)
+        order = (*by, "made_at", "id")
+        found.sort(key=lambda record: [getattr(record, n) for n in order], reverse=newest_first)
+        end = None if limit is None else offset + limit
+        return tuple(cast("list[R]", found[offset:end]))
+
+    def count(
+        self,
+        kind: type[Record],
+        *,
+        words: str = "",
+        up_to: tuple[str, str] | None = None,
+        **equals: object,
+    ) -> int:
+        found = self._matching(kind, words, equals)
+        if up_to is None:
+            return len(found)
+        name, highest = up_to
+        return sum(getattr(record, name) <= highest for record in found)
+
+    def _matching(self, kind: type[Record], words: str, equals: dict[str, object]) -> list[Record]:
+        wanted = words.lower().split()
+        return [
             record
-            for record in self.shelves[kind].values()
+            for record in self.shelves[kind].among(equals)
             if all(getattr(record, name) == value for name, value in equals.items())
+            and all(
+                any(word in getattr(record, name).lower() for name in kind.searched)
+                for word in wanted
+            )
         ]
-        found.sort(key=lambda record: (record.made_at, record.id), reverse=newest_first)
-        return tuple(cast("list[R]", found[:limit]))
 
     def add(self, record: Record) -> None:
-        shelf = self.shelves[type(record)]
+        shelf = self._to_change(type(record))
         for fields in (("id",), *record.unique):
-            wanted = [getattr(record, name) for name in fields]
-            if any([getattr(other, name) for name in fields] == wanted for other in shelf.values()):
-                raise Clash(f"{type(record).__name__.lower()} {wanted} is already there")
-        shelf[record.id] = record
+            wanted = {name: getattr(record, name) for name in fields}
+            if self._matching(type(record), "", wanted):
+                raise Clash(
+                    f"{type(record).__name__.lower()} {[*wanted.values()]} is already there"
+                )
+        shelf.put(record)
 
     def change(self, record: Record) -> None:
-        self.get(type(record), record.id)
-        self.shelves[type(record)][record.id] = record
+        old = self.get(type(record), record.id)
+        shelf = self._to_change(type(record))
+        shelf.drop(old)
+        shelf.put(record)
 
     def remove(self, kind: type[Record], **equals: object) -> int:
         if not equals:
             raise StoreError("remove needs at least one field; nothing was removed")
-        gone = self.find(kind, **equals)  # type: ignore[arg-type]  # fields are named by the caller
+        gone = self._matching(kind, "", equals)
+        shelf = self._to_change(kind)
         for record in gone:
-            del self.shelves[kind][record.id]
+            shelf.drop(record)
         return len(gone)
 
 
@@ -68,7 +145,7 @@ class MemoryStore:
     """Records in dictionaries; a writer works on a copy that replaces them when it succeeds."""
 
     def __init__(self) -> None:
-        self._shelves: _Shelves = {kind: {} for kind in KINDS}
+        self._shelves: _Shelves = {kind: _Shelf() for kind in KINDS}
         self._lock = threading.RLock()
 
     @contextmanager
@@ -80,7 +157,7 @@ class MemoryStore:
     def writing(self) -> Iterator[_Unit]:
         """Open a change that is kept whole or not at all."""
         with self._lock:
-            unit = _Unit({kind: dict(shelf) for kind, shelf in self._shelves.items()})
+            unit = _Unit(dict(self._shelves))
             yield unit
             self._shelves = unit.shelves
 

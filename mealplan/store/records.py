@@ -40,6 +40,8 @@ class Record:
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = ()
     """Sets of fields that no two records of the kind share."""
+    searched: ClassVar[tuple[str, ...]] = ()
+    """Text fields in which words are looked for."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,21 @@ class Client(Record):
     """Day of the latest scan or laboratory test; None without any."""
     logged_on: dt.date | None = None
     """Latest day anything was logged for."""
+    revision: int = 0
+    """Goes up with every change to the log, the intake in force or the decisions."""
+    read_on: dt.date | None = None
+    """Day for which the log was read as it stands; None once something changed."""
+    warning: str = ""
+    """Gravest warning of the last reading of the log, in a few words."""
+    warning_severity: str = ""
+    warned_on: dt.date | None = None
+    """Day of that reading."""
+    move_kcal: float = 0.0
+    """Step proposed by the log as it stands and not decided yet; 0 for none. [kcal/day]"""
+    place: str = ""
+    """Place on the roster, see :mod:`api.attention`; empty until it is worked out."""
+
+    searched: ClassVar[tuple[str, ...]] = ("role", "phase")
 
 
 @dataclass(frozen=True)
@@ -143,6 +160,24 @@ class Decision(Record):
 
 
 @dataclass(frozen=True)
+class Snapshot(Record):
+    """
+    What a client's log said when it was last read, so that it need not be read at every look.
+
+    Counts only while revision, day and maker are still those it was made for.
+    """
+
+    client_id: str
+    revision: int
+    day: dt.date
+    maker: str
+    """Fingerprint of the code and reference values that read it."""
+    body: str
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id",),)
+
+
+@dataclass(frozen=True)
 class Link(Record):
     """An address that shows one client's pages until it ends or is taken back."""
 
@@ -185,11 +220,12 @@ class Reply(Record):
 
 
 KINDS: tuple[type[Record], ...] = (
-    Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Link, SignIn, Entry, Reply,
+    Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Snapshot, Link, SignIn, Entry,
+    Reply,
 )  # fmt: skip
 """Every kind, parents before children."""
 
 OF_A_CLIENT: tuple[type[Record], ...] = (
-    IntakeVersion, SavedPlan, Mark, Logged, Decision, Link, Entry,
+    IntakeVersion, SavedPlan, Mark, Logged, Decision, Snapshot, Link, Entry,
 )  # fmt: skip
 """Kinds that carry a client's data and are erased with the client."""

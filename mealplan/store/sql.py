@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
@@ -17,13 +17,16 @@ from typing import Any, TypeVar
 from alembic import command
 from alembic.config import Config
 from sqlalchemy import (
+    ColumnElement,
     Connection,
     Engine,
     Select,
     create_engine,
     delete,
     event,
+    func,
     insert,
+    or_,
     select,
     update,
 )
@@ -64,17 +67,35 @@ class _Unit:
         kind: type[R],
         *,
         newest_first: bool = False,
+        by: Sequence[str] = (),
+        words: str = "",
+        offset: int = 0,
         limit: int | None = None,
         **equals: object,
     ) -> tuple[R, ...]:
         table = TABLES[kind]
-        order = (table.c.made_at, table.c.id)
-        query: Select[Any] = select(table).where(
-            *(table.c[name] == value for name, value in equals.items())
-        )
-        query = query.order_by(*(column.desc() for column in order) if newest_first else order)
-        rows = self.connection.execute(query.limit(limit) if limit is not None else query)
+        order = [table.c[name] for name in (*by, "made_at", "id")]
+        query: Select[Any] = select(table).where(*_conditions(kind, words, equals))
+        query = query.order_by(*(c.desc() for c in order) if newest_first else order)
+        if limit is not None:
+            query = query.limit(limit).offset(offset)
+        rows = self.connection.execute(query)
         return tuple(kind(**row._mapping) for row in rows)
+
+    def count(
+        self,
+        kind: type[Record],
+        *,
+        words: str = "",
+        up_to: tuple[str, str] | None = None,
+        **equals: object,
+    ) -> int:
+        table = TABLES[kind]
+        conditions = _conditions(kind, words, equals)
+        if up_to is not None:
+            conditions.append(table.c[up_to[0]] <= up_to[1])
+        query = select(func.count()).select_from(table).where(*conditions)
+        return int(self.connection.execute(query).scalar_one())
 
     def add(self, record: Record) -> None:
         values = {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
@@ -98,6 +119,24 @@ class _Unit:
             delete(table).where(*(table.c[name] == value for name, value in equals.items()))
         )
         return int(done.rowcount)
+
+
+def _conditions(
+    kind: type[Record], words: str, equals: Mapping[str, object]
+) -> list[ColumnElement[bool]]:
+    table = TABLES[kind]
+    return [
+        *(table.c[name] == value for name, value in equals.items()),
+        *(
+            or_(
+                *(
+                    func.lower(table.c[name]).contains(word, autoescape=True)
+                    for name in kind.searched
+                )
+            )
+            for word in words.lower().split()
+        ),
+    ]
 
 
 class SqlStore:
@@ -165,6 +204,8 @@ def _engine(url: str) -> Engine:
     @event.listens_for(engine, "connect")
     def _set_up(connection: sqlite3.Connection, _: object) -> None:
         connection.isolation_level = None  # transactions are begun below, not by the driver
+        # SQLite's own knows the letters A to Z alone.
+        connection.create_function("lower", 1, _lower, deterministic=True)
         for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
             connection.execute(f"PRAGMA {pragma}").close()
 
@@ -175,6 +216,10 @@ def _engine(url: str) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def _lower(text: str | None) -> str | None:
+    return None if text is None else text.lower()
 
 
 def _shown(url: str) -> str:

@@ -9,6 +9,7 @@ from sqlalchemy import (
     Date,
     DateTime,
     Dialect,
+    Float,
     ForeignKey,
     Index,
     Integer,
@@ -33,6 +34,7 @@ from mealplan.store.records import (
     Reply,
     SavedPlan,
     SignIn,
+    Snapshot,
 )
 
 
@@ -100,6 +102,15 @@ client = _table(
     _text("gravest", 20),
     Column("measured_on", Date),
     Column("logged_on", Date),
+    Column("revision", Integer, nullable=False, server_default="0"),
+    Column("read_on", Date),
+    Column("warning", String(80), nullable=False, server_default=""),
+    Column("warning_severity", String(20), nullable=False, server_default=""),
+    Column("warned_on", Date),
+    Column("move_kcal", Float, nullable=False, server_default="0"),
+    Column("place", String(20), nullable=False, server_default=""),
+    Index("ix_client_coach_id_place", "coach_id", "place", "made_at", "id"),
+    Index("ix_client_coach_id_role", "coach_id", "role"),
 )
 intake_version = _table(
     "intake_version",
@@ -148,6 +159,15 @@ decision = _table(
     _text("body"),
     _text("by", 80),
 )
+snapshot = _table(
+    "snapshot",
+    Column("client_id", String(64), ForeignKey("client.id"), nullable=False),
+    _number("revision"),
+    Column("day", Date, nullable=False),
+    _text("maker", 64),
+    _text("body"),
+    UniqueConstraint("client_id"),
+)
 link = _table(
     "link",
     _of("client"),
@@ -177,6 +197,7 @@ TABLES: dict[type[Record], Table] = {
     Mark: mark,
     Logged: logged,
     Decision: decision,
+    Snapshot: snapshot,
     Link: link,
     SignIn: sign_in,
     Entry: entry,

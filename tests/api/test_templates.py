@@ -37,7 +37,7 @@ def test_a_template_uses_every_field_of_its_context_and_nothing_else(page):
 def contexts_to_render(app, lifter, planned):
     import datetime as dt
 
-    from api.desk import plan_of
+    from api.desk import RosterSlice, plan_of
     from api.dish_facts import gives, why
     from api.exports import recipe
     from mealplan.batch import batch_plan
@@ -48,8 +48,14 @@ def contexts_to_render(app, lifter, planned):
     desk.hand_out_link(client, 3)
     plan, saved, now = plan_of(planned), desk.saved_plan(client), desk.settings.now()
     day = plan.days[0]
-    yield contexts.RosterPage((contexts.RosterLine(client, ("no plan yet",)),), now.date(), True)
-    yield contexts.RosterPage((), now.date(), False)
+    line = contexts.RosterLine(client, ("no plan yet",))
+    one = RosterSlice((client,), 1, 1, 1, 1, 1, 0)
+    yield contexts.RosterPage((line,), now.date(), one, "", True)
+    many = RosterSlice((client,), 40, 90, 2, 2, 3, 5)
+    yield contexts.RosterPage((line,), now.date(), many, "gain", True)
+    none = RosterSlice((), 0, 0, 0, 1, 1, 0)
+    yield contexts.RosterPage((), now.date(), none, "", False)
+    yield contexts.RosterPage((), now.date(), none, "nobody", False)
     yield contexts.IntakePage(
         "New", None, GROUPS, {}, "", "height_cm", frozenset({"height_cm"}), "/x", 0
     )
