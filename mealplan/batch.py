@@ -12,7 +12,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from foods.dishes import Dish, load_dishes
+from foods.dishes import Dish
 from mealplan.cook.amounts import measuring_error_kcal, scaled_method
 from mealplan.cook.boils import boils_of
 from mealplan.cook.day import cook_day, evening_work
@@ -36,6 +36,7 @@ from mealplan.food_safety import advice_for
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
 from mealplan.measures import Units
+from mealplan.own import dishes_of
 from mealplan.plan import Plan
 
 
@@ -56,7 +57,7 @@ def batch_plan(
     options : ShopOptions, optional
         The intake's own when left out.
     dishes : sequence of Dish, optional
-        The dishes the plan was made from; those that ship when left out.
+        The dishes the plan was made from; those that ship and the plan's own when left out.
 
     Returns
     -------
@@ -67,7 +68,8 @@ def batch_plan(
     units: Units = intake.kitchen.units
     forms = forms_of(plan, intake, options)
     dry = bought_dry(forms)
-    known = {dish.key: dish for dish in (dishes if dishes is not None else load_dishes())}
+    offered = dishes if dishes is not None else dishes_of(plan, intake)
+    known = {dish.key: dish for dish in offered}
     pots = pots_of(plan, known)
     boils = boils_of(pots, eaters, units, dry)
     days = []

@@ -130,6 +130,8 @@ def is_rice(key: str) -> bool:
     -------
     bool
     """
+    if key not in Catalogue.load():
+        return False  # a food of one's own is eaten as it is sold
     food = Catalogue.load().food(key)
     return food.state == "boiled" and "rice" in food.name.lower() and "noodle" not in food.name
 

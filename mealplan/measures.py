@@ -55,8 +55,11 @@ TIN_TOLERANCE = 0.05
 
 _VOLUMES = {"cup": TSP_PER_CUP, "tbsp": TSP_PER_TBSP, "tsp": 1}
 _PART_NOUNS = frozenset(
-    {"clove", "ear", "half", "leaf", "piece", "serving", "sheet", "slice", "spear", "stalk"}
-)
+    {
+        "clove", "ear", "half", "leaf", "piece", "sachet", "scoop", "serving", "sheet", "slice",
+        "spear", "stalk",
+    }
+)  # fmt: skip
 """Measures that are a part or a vessel of a food rather than the food itself."""
 _SAME_IN_PLURAL = frozenset({"kiwifruit", "fruit", "shiitake", "tofu", "celery", "nori", "matzo"})
 _SIZES = ("small", "medium", "large")

@@ -24,6 +24,7 @@ from mealplan.intake import WEEKDAYS, Intake, Weekday, minute_of_day
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.explain import explain_day
 from mealplan.lp.search import DayAnswer, solve_day
+from mealplan.lp.weekbound import DayKind, Ties, bound_week, family_curve
 from mealplan.measures import amount_phrase, in_measures
 from mealplan.occasions import slots_for
 from mealplan.offers import dish_families, make_choice, suits
@@ -172,7 +173,7 @@ class Context:
 
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:
-        """Days the perishable foods of each dish keep cold, as bought. [days]"""
+        """Days [days] the perishable foods of each dish keep cold, as bought."""
         return {
             dish.key: tuple(
                 days
@@ -235,14 +236,14 @@ class Context:
 
     @cached_property
     def worth_per_gram(self) -> np.ndarray | None:
-        """(foods,) what a gram eaten is worth; None without prices. [currency/g]"""
+        """Worth of a gram eaten [currency/g], (foods,); None without prices."""
         options = self.intake.kitchen.shop
-        prices = price_list(options)
+        prices = price_list(options, self.space.catalogue)
         return None if prices is None else eaten_rates(self.space, prices, options).per_gram
 
     @cached_property
     def budget(self) -> float | None:
-        """A seventh of the client's part of the week's budget. [currency/day]"""
+        """A seventh of the client's part of the week's budget [currency/day]."""
         options = self.intake.kitchen.shop
         if options.budget_per_week is None:
             return None
@@ -349,11 +350,114 @@ def _kept(
                 low=low,
                 high=np.maximum(high, typical),
                 typical=typical,
-                cost=max(0.0, choice.cost - GAIN_KEPT - 0.0008 * dish.hands_on_min),
+                cost=_kept_cost(choice, dish),
                 ratios=(),
             )
             return kept, day - back
     return None
+
+
+def _kept_cost(choice: Choice, dish: Dish) -> float:
+    return max(0.0, choice.cost - GAIN_KEPT - 0.0008 * dish.hands_on_min)
+
+
+def week_bound(
+    context: Context, targets: Sequence[DayTargets], avoid: Mapping[str, float] | None = None
+) -> float:
+    """
+    Bound every plan of some days from below, whichever dishes the days serve.
+
+    Days with the same targets are blended. A dish fits each day as well as it fits the best of
+    them, a kept portion may have any amounts in its range, and a food new to the plan costs its
+    price spread over all the meals that could use it: all of that can only lower the bound.
+
+    Parameters
+    ----------
+    context : Context
+    targets : sequence of DayTargets
+        One a day, in order.
+    avoid : mapping of str to float, optional
+        Extra price by dish key.
+
+    Returns
+    -------
+    float
+        No plan can score less.
+    """
+    weeks = -(-len(targets) // WINDOW_DAYS)
+    groups: dict[str, list[int]] = {}
+    for day, asked in enumerate(targets):
+        alike = asked.model_dump_json(exclude={"weekday"})
+        groups.setdefault(alike, []).append(day)
+    per_new = _least_new_food(context, targets, weeks)
+    kinds = []
+    for days in groups.values():
+        asked = targets[days[0]]
+        rows = day_model(context, days[0], asked, {})[0].rows
+        offers, kept = [], []
+        for slot, base in zip(context.slots, context.choices(asked.energy_kcal), strict=True):
+            fits = [own_prices(context, day, targets[day], slot, base, avoid or {}) for day in days]
+            efforts = [minutes_prices(context, targets[day], slot, base) for day in days]
+            own = np.min(fits, axis=0)
+            fresh_own = np.min(np.array(fits) + np.array(efforts), axis=0)
+            fresh = [
+                replace(choice, cost=choice.cost + float(price) + per_new.get(choice.dish, 0.0))
+                for choice, price in zip(base, fresh_own, strict=True)
+            ]
+            again = [
+                replace(
+                    choice,
+                    cost=_kept_cost(choice, dish) + float(price),
+                    deviation=np.zeros(len(choice.foods)),
+                    ratios=(),
+                )
+                for choice, price in zip(base, own, strict=True)
+                if (dish := context.by_key[choice.dish]).keeps_days >= 1
+                and dish.batch_portions >= 2
+                and context.intake.kitchen.leftovers
+                and slot.occasion in KEPT_AT
+            ]
+            offers.append((*fresh, *again))
+            kept.append(np.arange(len(fresh) + len(again)) >= len(fresh))
+        model = DayModel(rows, context.slots, tuple(offers), context.space.max_g_day)
+        kinds.append(DayKind(model, tuple(kept), len(days), len([day for day in days if day])))
+    ties = Ties(
+        most_each=MOST_IN_WINDOW * weeks,
+        price_over=1.0,
+        free_fresh=weeks,
+        price_again=min(COST_AGAIN, COST_AGAIN_SOON),
+        family_steps=family_curve(
+            len(targets), len(context.slots), COST_SAME_FAMILY, COST_FAMILY_NEAR
+        ),
+    )
+    return bound_week(kinds, ties)
+
+
+def _least_new_food(
+    context: Context, targets: Sequence[DayTargets], weeks: int
+) -> dict[str, float]:
+    """
+    Give, for each dish cooked fresh, the least its new foods cost the plan.
+
+    A food is paid for once; spread over the most meals that could use it, no plan pays less.
+    Foods that some dish serves without having to are left out: they may come in unpaid.
+    """
+    offered = {
+        choice.dish
+        for asked in targets
+        for offer in context.choices(asked.energy_kcal)
+        for choice in offer
+    }
+    optional = {line.food for key in offered for line in context.by_key[key].lines if line.optional}
+    users = Counter(food for key in offered for food in context.bought[key])
+    meals = len(targets) * len(context.slots)
+    return {
+        key: sum(
+            COST_NEW_FOOD / min(MOST_IN_WINDOW * weeks * users[food], meals)
+            for food in context.bought[key] - optional - context.cupboard
+        )
+        for key in offered
+    }
 
 
 def day_model(

@@ -12,12 +12,12 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from foods.catalogue import Catalogue
-from foods.dishes import Dish, load_dishes
+from foods.dishes import Dish
 from mealplan.errors import NoPlanError
 from mealplan.foodspace import FoodSpace
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
+from mealplan.own import catalogue_of, dishes_of, with_own_of
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.planner import Context
 from mealplan.ranges import Targets
@@ -83,11 +83,9 @@ class Swap:
     """The plan with the swap made."""
 
 
-def _rate(key: str, prices: PriceList, options: ShopOptions) -> float | None:
-    return rate_of(key, FoodSpace.load(), prices, options)
-
-
-def meal_cost(meal: Meal, prices: PriceList, options: ShopOptions) -> float:
+def meal_cost(
+    meal: Meal, prices: PriceList, options: ShopOptions, space: FoodSpace | None = None
+) -> float:
     """
     Price the food on one client's plate.
 
@@ -96,14 +94,17 @@ def meal_cost(meal: Meal, prices: PriceList, options: ShopOptions) -> float:
     meal : Meal
     prices : PriceList
     options : ShopOptions
+    space : FoodSpace, optional
+        With the plan's own foods; the shipped ones when left out.
 
     Returns
     -------
     float
         Worth of the priced food eaten; foods without a price add nothing.
     """
+    space = space or FoodSpace.load()
     return sum(
-        (_rate(serving.food, prices, options) or 0.0) * serving.grams
+        (rate_of(serving.food, space, prices, options) or 0.0) * serving.grams
         for serving in meal.servings
         if serving.food not in NOT_BOUGHT
     )
@@ -130,7 +131,7 @@ def week_cost(
     options = options or intake.kitchen.shop
     shopping = shopping_list(plan, intake, options, prices)
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
-    space = FoodSpace.load()
+    space = FoodSpace.of(catalogue_of(plan, intake))
     protein_per_g = space.per_gram("protein_g")
     worth = energy = unpriced_energy = 0.0
     grams: dict[str, float] = {}
@@ -140,19 +141,20 @@ def week_cost(
                 if serving.food not in NOT_BOUGHT:
                     grams[serving.food] = grams.get(serving.food, 0.0) + serving.grams * shares
                 energy += serving.energy_kcal * shares
-                if _rate(serving.food, prices, options) is None and serving.food not in NOT_BOUGHT:
+                rate = rate_of(serving.food, space, prices, options)
+                if rate is None and serving.food not in NOT_BOUGHT:
                     unpriced_energy += serving.energy_kcal * shares
     protein_total = 0.0
     sources = []
     for key, eaten_g in grams.items():
-        rate = _rate(key, prices, options)
+        rate = rate_of(key, space, prices, options)
         protein = float(protein_per_g[space.index[key]]) * eaten_g
         if rate is None:
             continue
         protein_total += protein
         worth += rate * eaten_g
         if protein > 0:
-            name = Catalogue.load().food(key).name
+            name = space.catalogue.food(key).name
             sources.append(ProteinCost(name, 100 * rate * eaten_g / protein, protein))
     return WeekCost(
         currency=prices.currency,
@@ -177,15 +179,16 @@ def week_cost(
     )
 
 
-def _dish_rate(dish: Dish, prices: PriceList, options: ShopOptions) -> float | None:
+def _dish_rate(
+    dish: Dish, prices: PriceList, options: ShopOptions, space: FoodSpace
+) -> float | None:
     """Price of a kilocalorie of a dish's required foods at usual amounts; None when unknown."""
-    space = FoodSpace.load()
     energy_per_g = space.per_gram("energy_kcal")
     cost = energy = 0.0
     for line in dish.lines:
         if line.optional or line.food in NOT_BOUGHT:
             continue
-        rate = _rate(line.food, prices, options)
+        rate = rate_of(line.food, space, prices, options)
         if rate is None:
             return None
         cost += rate * line.typical_g
@@ -227,25 +230,29 @@ def cheapest_swap(
     """
     options = options or intake.kitchen.shop
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
-    cost_before = sum(meal_cost(meal, prices, options) for day in plan.days for meal in day.meals)
+    intake = with_own_of(plan, intake)
+    space, dishes = FoodSpace.of(catalogue_of(intake)), dishes_of(intake)
+    cost_before = sum(
+        meal_cost(meal, prices, options, space) for day in plan.days for meal in day.meals
+    )
     paid_before = _paid(plan, intake, options, prices)
     in_plan = {meal.dish for day in plan.days for meal in day.meals}
     dearest = sorted(
         (
-            (meal_cost(meal, prices, options), day.date, slot, meal)
+            (meal_cost(meal, prices, options, space), day.date, slot, meal)
             for day in plan.days
             for slot, meal in enumerate(day.meals)
             if meal.leftover_from is None and meal.cook_portions == 1
         ),
         key=lambda x: (-x[0], x[1], x[2]),
     )[:MEALS_TRIED]
-    rates = {dish.key: _dish_rate(dish, prices, options) for dish in load_dishes()}
+    rates = {dish.key: _dish_rate(dish, prices, options, space) for dish in dishes}
     best: Swap | None = None
     for cost, date, slot, meal in dearest:
         limit = CHEAPER * cost / max(meal.energy_kcal, 1.0)
         offered = [
             dish
-            for dish in load_dishes()
+            for dish in dishes
             if dish.key in in_plan or ((rate := rates[dish.key]) is not None and rate <= limit)
         ]
         try:
@@ -256,7 +263,7 @@ def cheapest_swap(
         if _missed(changed.days) - _missed(plan.days):
             continue
         cost_after = sum(
-            meal_cost(other, prices, options) for day in changed.days for other in day.meals
+            meal_cost(other, prices, options, space) for day in changed.days for other in day.meals
         )
         saved = shares * (cost_before - cost_after)
         after = next(day for day in changed.days if day.date == date).meals[slot]

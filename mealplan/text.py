@@ -298,6 +298,9 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
     rows += [_wrap(text, 2) for text in plan.explanation] or [
         "  Nothing: every floor and ceiling holds."
     ]
+    if plan.sources:
+        rows.append(_heading("Foods from a package label"))
+        rows += [_wrap(text, 2) for text in plan.sources]
     rows.append(
         _heading(
             f"Shopping list for {intake.kitchen.people} "

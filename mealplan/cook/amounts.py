@@ -27,7 +27,7 @@ def dry_text(food: KitchenFood, cooked_g: float, units: Units) -> tuple[float, s
     dry_g = cooked_g / food.yield_factor
     cups = [
         portion.grams_each
-        for portion in FoodTable.load().portions(food.bought_ndb)
+        for portion in (FoodTable.load().portions(food.bought_ndb) if food.bought_ndb else ())
         if portion.measure.partition(",")[0].strip() in ("cup", "cup spaghetti", "cup elbows")
         or portion.measure.startswith("cup")
     ]
@@ -74,7 +74,7 @@ def amounts_of(
     pot: Pot, shares: float, units: Units, forms: Mapping[tuple[str, dt.date], BoughtForm]
 ) -> tuple[Amount, ...]:
     """Say what goes into a pot for everyone, food by food."""
-    catalogue = Catalogue.load()
+    catalogue = pot.catalogue
     found = []
     for key, (serving, grams) in pot.in_pot().items():
         food = catalogue.food(key)
@@ -154,7 +154,9 @@ def scaled_method(method: Sequence[str], amounts: Sequence[Amount]) -> tuple[str
     return tuple(steps)
 
 
-def measuring_error_kcal(day: PlanDay, units: Units = "metric") -> float:
+def measuring_error_kcal(
+    day: PlanDay, units: Units = "metric", catalogue: Catalogue | None = None
+) -> float:
     """
     Sum what measuring by spoons, pieces and tins adds to a day, each error counted in full.
 
@@ -162,13 +164,15 @@ def measuring_error_kcal(day: PlanDay, units: Units = "metric") -> float:
     ----------
     day : PlanDay
     units : {"metric", "us"}
+    catalogue : Catalogue, optional
+        With the plan's own foods; the shipped one when left out.
 
     Returns
     -------
     float
         Sum of the absolute errors, so an upper bound. [kcal]
     """
-    catalogue = Catalogue.load()
+    catalogue = catalogue or Catalogue.load()
     total = 0.0
     for meal in day.meals:
         for serving in meal.servings:

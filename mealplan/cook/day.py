@@ -12,6 +12,7 @@ from mealplan.cook.models import Boil, CookDay, Cooking, Kept, Step
 from mealplan.cook.pots import Pot
 from mealplan.cook.words import lower_first, moment
 from mealplan.measures import Units
+from mealplan.own import catalogue_of
 from mealplan.plan import Plan, PlanDay
 
 
@@ -55,7 +56,7 @@ def cook_day(
         tonight=(),
         hands_on_min=hands_on,
         clashes=_clashes(day.date, cookings),
-        measuring_error_kcal=round(measuring_error_kcal(day, units), 1),
+        measuring_error_kcal=round(measuring_error_kcal(day, units, catalogue_of(plan)), 1),
     )
 
 

@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
-from foods.catalogue import Catalogue
 from mealplan.cook.amounts import amounts_of, dry_text, scaled_method
 from mealplan.cook.models import Box, Cooking, Kept
 from mealplan.cook.pots import Pot, always_fresh, aside_of, is_hot
@@ -25,7 +24,7 @@ def box_for(
     pot: Pot, eaten_on: dt.date, meal: Meal, eater: Eater, shares: float, units: Units
 ) -> Box:
     """Say what one eater's portion of a pot is and how it is kept."""
-    catalogue = Catalogue.load()
+    catalogue = pot.catalogue
     kept = [
         s
         for s in meal.servings

@@ -13,6 +13,7 @@ from mealplan.errors import IntakeError
 from mealplan.food_safety import is_rice, keeping
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
+from mealplan.own import catalogue_of
 from mealplan.plan import EATEN, Meal, Plan, PlanDay, Serving
 from mealplan.references.tables import read_rows
 from mealplan.shop.forms import BoughtForm
@@ -37,12 +38,18 @@ class Pot:
     """One dish of one day with every portion that comes out of it."""
 
     def __init__(
-        self, day: PlanDay, meal: Meal, kept: Sequence[tuple[PlanDay, Meal]], dish: Dish
+        self,
+        day: PlanDay,
+        meal: Meal,
+        kept: Sequence[tuple[PlanDay, Meal]],
+        dish: Dish,
+        catalogue: Catalogue,
     ) -> None:
         self.day = day
         self.meal = meal
         self.kept = kept
         self.dish = dish
+        self.catalogue = catalogue
 
     def portions(self) -> list[tuple[dt.date, Meal]]:
         """List every portion with the day it is eaten, the first one first."""
@@ -62,7 +69,7 @@ class Pot:
 
     def at_serving(self, serving: Serving, eaten_on: dt.date) -> bool:
         """Say whether it goes on the plate: an add-on that is eaten as it is."""
-        food = Catalogue.load().food(serving.food)
+        food = self.catalogue.food(serving.food)
         later = eaten_on != self.day.date
         return later and serving.optional and (food.state in UNCOOKED)
 
@@ -117,6 +124,7 @@ def pots_of(plan: Plan, dishes: Mapping[str, Dish]) -> list[Pot]:
         When a dish of the plan is not among them.
     """
     pots = []
+    catalogue = catalogue_of(plan)
     for day in plan.days:
         for meal in day.meals:
             if meal.leftover_from is not None or meal.dish == EATEN:
@@ -132,7 +140,7 @@ def pots_of(plan: Plan, dishes: Mapping[str, Dish]) -> list[Pot]:
                 for other in later.meals
                 if other.leftover_from == day.date and other.dish == meal.dish
             ]
-            pots.append(Pot(day, meal, kept, dishes[meal.dish]))
+            pots.append(Pot(day, meal, kept, dishes[meal.dish], catalogue))
     return pots
 
 
@@ -194,7 +202,7 @@ def aside_of(pot: Pot) -> frozenset[str]:
             )
             for eaten_on, meal in portions
         ]
-        food = Catalogue.load().food(key)
+        food = pot.catalogue.food(key)
         if max(amounts) > UNEVEN * min(amounts) and _measured_out(serving, food, pot):
             uneven.add(key)
     return frozenset(uneven)

@@ -14,6 +14,7 @@ from mealplan.errors import IntakeError
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
 from mealplan.measures import in_measures
+from mealplan.own import catalogue_of
 from mealplan.plan import Plan
 from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList
 from mealplan.shop.packs import Loose, PackCount, by_weight, choose_packs, loose_produce
@@ -84,11 +85,12 @@ def shopping_list(
         When the cupboard, the packs or a replacement name an unknown food.
     """
     options = options or intake.kitchen.shop
-    prices = prices or price_list(options)
-    _check_foods(options)
+    catalogue = catalogue_of(plan, intake)
+    prices = prices or price_list(options, catalogue)
+    _check_foods(options, catalogue)
     gathered = by_bought_name(uses_of(plan, intake, options))
     trips = _trips(gathered, plan.start, options)
-    at_home = _cupboard(intake)
+    at_home = _cupboard(intake, catalogue)
     lines = []
     for uses in gathered.values():
         for batch in _batches(uses, trips, plan.start, options):
@@ -110,8 +112,7 @@ def shopping_list(
     )
 
 
-def _check_foods(options: ShopOptions) -> None:
-    catalogue = Catalogue.load()
+def _check_foods(options: ShopOptions, catalogue: Catalogue) -> None:
     named: dict[str, Iterable[str]] = {
         "packs_g": options.packs_g,
         "instead": options.instead,
@@ -125,8 +126,7 @@ def _check_foods(options: ShopOptions) -> None:
                 raise IntakeError(f"shop.{what}: {error}") from None
 
 
-def _cupboard(intake: Intake) -> dict[str, float]:
-    catalogue = Catalogue.load()
+def _cupboard(intake: Intake, catalogue: Catalogue) -> dict[str, float]:
     at_home: dict[str, float] = {}
     for item in intake.kitchen.cupboard:
         try:

@@ -6,8 +6,8 @@ import datetime as dt
 
 from pydantic import BaseModel, ConfigDict
 
-from foods.catalogue import Catalogue
 from mealplan.intake import CupboardItem, Intake
+from mealplan.own import catalogue_of
 from mealplan.shop.lines import ShoppingList
 
 WORTH_KEEPING_G = 1.0
@@ -47,7 +47,7 @@ def leftovers(shopping: ShoppingList, intake: Intake) -> tuple[Leftover, ...]:
     tuple of Leftover
         By name.
     """
-    catalogue = Catalogue.load()
+    catalogue = catalogue_of(intake)
     after = shopping.start + dt.timedelta(days=shopping.days)
     kept: dict[str, Leftover] = {}
     at_home: dict[str, tuple[str, float]] = {}

@@ -102,7 +102,7 @@ class PriceList:
         return round(total, 2)
 
 
-def read_prices(text: str, note: str = "") -> PriceList:
+def read_prices(text: str, note: str = "", catalogue: Catalogue | None = None) -> PriceList:
     """
     Read a price list.
 
@@ -112,6 +112,8 @@ def read_prices(text: str, note: str = "") -> PriceList:
         CSV with the columns food, size_g, price, currency.
     note : str
         Said wherever the prices are used.
+    catalogue : Catalogue, optional
+        With foods of one's own; the shipped one when left out.
 
     Returns
     -------
@@ -122,16 +124,18 @@ def read_prices(text: str, note: str = "") -> PriceList:
     IntakeError
         When a column is missing, a number cannot be read, or currencies are mixed.
     """
-    return _known_names(*_read_rows(text), note)
+    return _known_names(*_read_rows(text), note, catalogue)
 
 
-def price_list(options: ShopOptions) -> PriceList | None:
+def price_list(options: ShopOptions, catalogue: Catalogue | None = None) -> PriceList | None:
     """
     Give the household's own prices.
 
     Parameters
     ----------
     options : ShopOptions
+    catalogue : Catalogue, optional
+        With foods of one's own; the shipped one when left out.
 
     Returns
     -------
@@ -140,7 +144,7 @@ def price_list(options: ShopOptions) -> PriceList | None:
     """
     if not options.prices:
         return None
-    return _known_names(options.prices, options.currency, "")
+    return _known_names(options.prices, options.currency, "", catalogue)
 
 
 def with_prices(options: ShopOptions, text: str) -> ShopOptions:
@@ -198,10 +202,13 @@ def with_budget(options: ShopOptions, budget_per_week: float) -> ShopOptions:
     return options.model_copy(update={"budget_per_week": budget_per_week})
 
 
-def _known_names(rows: Sequence[PackPrice], currency: str, note: str) -> PriceList:
+def _known_names(
+    rows: Sequence[PackPrice], currency: str, note: str, catalogue: Catalogue | None
+) -> PriceList:
     """Sort rows by the name a food is bought under; what is not known is kept apart."""
-    names = {food.key: food.bought_name for food in Catalogue.load()}
-    names |= {food.bought_name.lower(): food.bought_name for food in Catalogue.load()}
+    foods = (catalogue or Catalogue.load()).foods
+    names = {food.key: food.bought_name for food in foods}
+    names |= {food.bought_name.lower(): food.bought_name for food in foods}
     prices: dict[str, dict[float, float]] = {}
     unknown: list[str] = []
     for row in rows:

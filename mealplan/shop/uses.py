@@ -10,9 +10,9 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from foods.catalogue import Catalogue
 from mealplan.household import ShopOptions
 from mealplan.intake import WEEKDAYS, Intake
+from mealplan.own import catalogue_of
 from mealplan.plan import EATEN, Plan
 from mealplan.shop.forms import BOIL_HANDS_ON_MIN, BoughtForm, as_bought
 
@@ -56,7 +56,7 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
     tuple of Use
         In the order of the plan.
     """
-    catalogue = Catalogue.load()
+    catalogue = catalogue_of(plan, intake)
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
     hands_on = _hands_on_by_day(plan)
     found = []
