@@ -1,0 +1,283 @@
+"""
+A proven bound on every plan of several days, whichever dishes each day serves.
+
+The day's bound takes its neighbours as they are. This one takes nothing as given: days that ask
+the same are blended into one, and what ties days together stays as rows: how often a dish may come,
+that a kept portion needs one cooked, what it costs to meet the same family of foods again and
+again. It is solved by column generation, like the day's relaxation, and every round's prices give a
+valid lower bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mealplan.lp.bound import best_portions
+from mealplan.lp.daymodel import DayModel, Floats
+from mealplan.lp.hot import HotLP
+
+
+@dataclass(frozen=True)
+class DayKind:
+    """Days that ask the same of the same dishes."""
+
+    model: DayModel
+    """Each meal's dishes cooked fresh, and after them the same dishes as kept portions."""
+    kept: tuple[NDArray[np.bool_], ...]
+    """For each meal and choice, whether it is a kept portion."""
+    days: int
+    """How many there are. [days]"""
+    kept_days: int
+    """On how many of them something may have been cooked before. [days]"""
+
+
+@dataclass(frozen=True)
+class Ties:
+    """What several days may do together, and what it costs."""
+
+    most_each: int
+    """Servings of a dish."""
+    price_over: float
+    """Each serving beyond."""
+    free_fresh: int
+    """Times a dish is cooked at no extra price."""
+    price_again: float
+    """Each time beyond."""
+    family_steps: tuple[tuple[float, float], ...]
+    """(how many more meals, price of each) with the same family, cheapest first."""
+
+
+def convex_steps(least: Sequence[float]) -> tuple[tuple[float, float], ...]:
+    """
+    Draw the highest convex curve below some points, as steps of rising price.
+
+    Parameters
+    ----------
+    least : sequence of float
+        Value at 0, 1, 2 ...; the first is 0.
+
+    Returns
+    -------
+    tuple of (width, slope)
+        From left to right; the last goes on for ever in use.
+    """
+    corners = [0]
+    for at in range(1, len(least)):
+        while len(corners) > 1:
+            a, b = corners[-2:]
+            if (least[b] - least[a]) * (at - b) >= (least[at] - least[b]) * (b - a):
+                corners.pop()
+            else:
+                break
+        corners.append(at)
+    return tuple((float(b - a), (least[b] - least[a]) / (b - a)) for a, b in pairwise(corners))
+
+
+def family_curve(
+    days: int, meals: int, price_same_day: float, price_next_day: float
+) -> tuple[tuple[float, float], ...]:
+    """
+    Price the least that so many meals of one family cost, however they lie on the days.
+
+    Parameters
+    ----------
+    days : int
+        [days]
+    meals : int
+        Meals a day.
+    price_same_day : float
+        For each pair of them on one day.
+    price_next_day : float
+        For each pair of them on days that follow each other.
+
+    Returns
+    -------
+    tuple of (width, slope)
+        As :func:`convex_steps` gives them, so never more than the true least.
+    """
+    most = days * meals
+    count = np.arange(meals + 1)
+    inside = price_same_day * count * (count - 1) / 2
+    # best[last, total]: least price of the days so far, the last of which has so many.
+    best = np.full((meals + 1, most + 1), np.inf)
+    best[count, count] = inside
+    for _ in range(days - 1):
+        after = np.full_like(best, np.inf)
+        for now in count:
+            step = (best + price_next_day * now * count[:, None]).min(axis=0) + inside[now]
+            after[now, now:] = step[: most + 1 - now]
+        best = after
+    return convex_steps([float(value) for value in best.min(axis=0)])
+
+
+class _Master:
+    """The blended days as one growing programme."""
+
+    def __init__(self, kinds: Sequence[DayKind], ties: Ties) -> None:
+        self.kinds = kinds
+        dishes = sorted({c.dish for k in kinds for offer in k.model.offers for c in offer})
+        families = sorted(
+            {f for k in kinds for offer in k.model.offers for c in offer for f in c.families}
+        )
+        at = {dish: place for place, dish in enumerate(dishes)}
+        low: list[float] = []
+        high: list[float] = []
+
+        def rows(lows: Floats, highs: Floats) -> int:
+            first = len(low)
+            low.extend(lows.tolist())
+            high.extend(highs.tolist())
+            return first
+
+        self.nutrients = [rows(k.model.low, k.model.high) for k in kinds]
+        one = [np.ones(len(k.model.slots)) for k in kinds]
+        self.meals = [rows(ones, ones) for ones in one]
+        none, free = np.zeros(len(dishes)), np.full(len(dishes), -np.inf)
+        self.total = rows(free, none + ties.most_each)
+        self.fresh = rows(free, none + ties.free_fresh)
+        self.paired = rows(free, none)
+        self.may_keep = [
+            rows(ones * -np.inf, ones * k.kept_days) for ones, k in zip(one, kinds, strict=True)
+        ]
+        first_free = ties.family_steps[0][0] if ties.family_steps[0][1] <= 0 else 0.0
+        self.family = rows(np.full(len(families), -np.inf), np.full(len(families), first_free))
+        self.width = len(low)
+        self.lp = HotLP()
+        self.lp.add_rows(np.array(low), np.array(high))
+        for kind, start in zip(kinds, self.nutrients, strict=True):
+            model = kind.model
+            below = np.flatnonzero(np.isfinite(model.low))
+            above = np.flatnonzero(np.isfinite(model.high))
+            self.lp.add_unit_columns(kind.days * model.price_low[below], start + below, 1.0)
+            self.lp.add_unit_columns(kind.days * model.price_high[above], start + above, -1.0)
+        every = np.arange(len(dishes))
+        self.lp.add_unit_columns(none + ties.price_over, self.total + every, -1.0)
+        self.lp.add_unit_columns(none + ties.price_again, self.fresh + every, -1.0)
+        paid = [step for step in ties.family_steps if step[1] > 0]
+        for place in range(len(families)):
+            for number, (width, price) in enumerate(paid):
+                values = np.zeros(self.width)
+                values[self.family + place] = -1.0
+                last = number == len(paid) - 1
+                self.lp.add_column(price, values, 0.0, np.inf if last else width)
+        self._tied = [
+            [
+                _Tied(
+                    dish=np.array([at[choice.dish] for choice in offer], dtype=np.int64),
+                    kept=kept,
+                    families=np.array(
+                        [[float(f in choice.families) for f in families] for choice in offer]
+                    ),
+                )
+                for offer, kept in zip(kind.model.offers, kind.kept, strict=True)
+            ]
+            for kind in kinds
+        ]
+        self._dishes = len(dishes)
+        self._families = len(families)
+
+    def add(self, number: int, slot: int, pick: int, grams: Floats) -> None:
+        """Offer a portion of a dish at a meal of a kind of day."""
+        kind, tied = self.kinds[number], self._tied[number][slot]
+        table = kind.model.tables[slot]
+        lines = table.lines_of(pick)
+        away = np.abs(grams - table.typical[lines])
+        away[table.optional[lines] & (grams == 0)] = 0.0
+        cost = float(table.cost[pick] + away @ table.deviation[lines])
+        values = np.zeros(self.width)
+        start = self.nutrients[number]
+        values[start : start + len(kind.model.rows)] = grams @ table.per_gram[lines]
+        values[self.meals[number] + slot] = 1.0
+        dish = tied.dish[pick]
+        values[self.total + dish] = kind.days
+        if tied.kept[pick]:
+            values[self.paired + dish] = kind.days
+            values[self.may_keep[number] + slot] = kind.days
+        else:
+            values[self.fresh + dish] = kind.days
+            values[self.paired + dish] = -kind.days
+        values[self.family : self.family + self._families] = kind.days * tied.families[pick]
+        self.lp.add_column(kind.days * cost, values)
+
+    def ties(self, number: int, slot: int, dual: Floats) -> Floats:
+        """Worth of what each choice of a meal does to the rows between days, a day."""
+        tied = self._tied[number][slot]
+        paired = dual[self.paired + tied.dish]
+        kept = paired + dual[self.may_keep[number] + slot]
+        fresh = dual[self.fresh + tied.dish] - paired
+        between: Floats = dual[self.total + tied.dish] + np.where(tied.kept, kept, fresh)
+        return between + tied.families @ dual[self.family : self.family + self._families]
+
+
+@dataclass(frozen=True)
+class _Tied:
+    """A meal's choices, as the rows between days see them."""
+
+    dish: NDArray[np.int64]
+    kept: NDArray[np.bool_]
+    families: Floats
+
+
+def bound_week(
+    kinds: Sequence[DayKind],
+    ties: Ties,
+    *,
+    gap: float = 2e-3,
+    most_rounds: int = 80,
+    per_round: int = 8,
+) -> float:
+    """
+    Bound all plans of these days from below.
+
+    Parameters
+    ----------
+    kinds : sequence of DayKind
+        The days, those that ask the same together.
+    ties : Ties
+        What the days may do together.
+    gap : float
+        Stop when bound and value are this close, relative to 1 + value.
+    most_rounds : int
+        Stop after this many rounds; the bound is valid whenever it stops.
+    per_round : int
+        Most dishes a meal adds in one round.
+
+    Returns
+    -------
+    float
+        No plan can score less.
+    """
+    master = _Master(kinds, ties)
+    for number, kind in enumerate(kinds):
+        for slot, table in enumerate(kind.model.tables):
+            for pick in range(min(per_round, len(table.choices))):
+                master.add(number, slot, pick, table.typical[table.lines_of(pick)])
+    bound = -np.inf
+    for _ in range(most_rounds):
+        value, dual = master.lp.solve()
+        low = value
+        fresh: list[tuple[int, int, int, Floats]] = []
+        for number, kind in enumerate(kinds):
+            start = master.nutrients[number]
+            price = dual[start : start + len(kind.model.rows)] / kind.days
+            for slot, table in enumerate(kind.model.tables):
+                grams, cost = best_portions(table, price)
+                reduced = kind.days * (cost - master.ties(number, slot, dual))
+                reduced -= dual[master.meals[number] + slot]
+                low += min(0.0, float(reduced.min()))
+                fresh += [
+                    (number, slot, int(pick), grams[table.lines_of(int(pick))])
+                    for pick in np.argsort(reduced, kind="stable")[:per_round]
+                    if reduced[pick] < -1e-9
+                ]
+        bound = max(bound, low)
+        if value - bound <= gap * (1 + abs(value)) or not fresh:
+            break
+        for item in fresh:
+            master.add(*item)
+    return float(bound)
