@@ -6,6 +6,7 @@ from foods.nutrients import NUTRIENT_KEYS, NUTRIENTS
 from mealplan.foodspace import FoodSpace
 from mealplan.hiding import ENERGY_KEYS
 from mealplan.intake import Intake
+from mealplan.own import catalogue_of
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.text import decimals
 
@@ -20,7 +21,7 @@ NARROWEST = 12
 MOST_NAMED = 4
 
 
-def portion(meal: Meal, key: str) -> float:
+def portion(meal: Meal, key: str, plan: Plan | None = None) -> float:
     """
     Add one nutrient of a meal up.
 
@@ -29,24 +30,30 @@ def portion(meal: Meal, key: str) -> float:
     meal : Meal
     key : str
         Nutrient key.
+    plan : Plan, optional
+        The meal's, when it may serve foods of one's own.
 
     Returns
     -------
     float
         What is not measured counts as nothing. [nutrient unit]
     """
-    space = FoodSpace.load()
+    space = FoodSpace.load() if plan is None else FoodSpace.of(catalogue_of(plan))
     amounts = space.per_gram(key)
     return float(sum(amounts[space.index[item.food]] * item.grams for item in meal.servings))
 
 
-def gives(meal: Meal, *, hide: bool = False) -> tuple[tuple[str, str], ...]:
+def gives(
+    meal: Meal, plan: Plan | None = None, *, hide: bool = False
+) -> tuple[tuple[str, str], ...]:
     """
     List what a portion gives.
 
     Parameters
     ----------
     meal : Meal
+    plan : Plan, optional
+        As for :func:`portion`.
     hide : bool
         True leaves out what gives the calories away.
 
@@ -56,7 +63,7 @@ def gives(meal: Meal, *, hide: bool = False) -> tuple[tuple[str, str], ...]:
     """
     labels = {nutrient.key: nutrient for nutrient in NUTRIENTS}
     return tuple(
-        (labels[key].label, f"{decimals(portion(meal, key))} {labels[key].unit}")
+        (labels[key].label, f"{decimals(portion(meal, key, plan))} {labels[key].unit}")
         for key in SHOWN
         if key in labels and not (hide and key in ENERGY_KEYS)
     )
@@ -82,7 +89,7 @@ def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]
         return ("It was eaten instead of what was planned.",)
     tightest = sorted(
         (
-            (line.total / line.low, portion(meal, line.key) / line.low, line)
+            (line.total / line.low, portion(meal, line.key, plan) / line.low, line)
             for line in day.adequacy
             if line.low
             and line.priority == "must"
