@@ -29,7 +29,6 @@ LAYERS = (
         "drawing",
         "trend_drawing",
         "hiding",
-        "hiding",
         "text",
         "printout",
         "checkin",
