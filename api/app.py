@@ -10,14 +10,15 @@ from fastapi import FastAPI, Request, Response
 from api import errors
 from api.accounts import Patience
 from api.deps import UNSAFE, Service
-from api.routes import accounts, assets, checkins, interface, menus, roster, solves
+from api.routes import accounts, assets, checkins, interface, menus, roster, solves, tastes
 from api.settings import Settings
 from api.solves import SolvePool
 from mealplan.intake import MAX_INTAKE_BYTES
 from mealplan.store.base import Store
 
 ROUTERS = tuple(
-    part.router for part in (assets, accounts, roster, menus, checkins, solves, interface)
+    part.router
+    for part in (assets, accounts, roster, menus, tastes, checkins, solves, interface)
 )
 """Every address there is, but for the description of the interface."""
 
@@ -77,8 +78,8 @@ def create_app(settings: Settings, store: Store) -> FastAPI:
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         yield
-        app.state.service.solves.close()
         app.state.service.reader.close()
+        app.state.service.solves.close()
 
     app = FastAPI(
         title="mealplan",

@@ -76,6 +76,24 @@ class IntakePage(Context):
 
 
 @dataclass(frozen=True)
+class TastesPage(Context):
+    """What a client likes, in five steps."""
+
+    template: ClassVar[str] = "tastes.html"
+    client: Client
+    allergies: tuple[str, ...]
+    steps: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...]
+    """(field, words for it, (word, how it is shown)), from least to most wanted."""
+    known: tuple[str, ...]
+    """Names to choose from while typing."""
+    message: str
+    """What to mend; empty at first."""
+    word: str
+    """What was typed, given back."""
+    step: str
+
+
+@dataclass(frozen=True)
 class FilePage(Context):
     """One client's file."""
 

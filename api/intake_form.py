@@ -483,7 +483,13 @@ def _shown(field: Field, value: Any) -> tuple[str, ...]:
         lines = [
             ", ".join(
                 str(part)
-                for part in (s["day"], s.get("time"), s["activity"], f"{s['minutes']:g}", s.get("load"))
+                for part in (
+                    s["day"],
+                    s.get("time"),
+                    s["activity"],
+                    f"{s['minutes']:g}",
+                    s.get("load"),
+                )
                 if part is not None
             )
             for s in value

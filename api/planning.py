@@ -13,7 +13,7 @@ from api.worker import DayTask, EatenInstead, Made, WeekTask
 from mealplan.errors import IntakeError, NoPlanError
 from mealplan.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.planner import refuse_unsafe
-from mealplan.store.records import Client
+from mealplan.store.records import Client, SavedPlan
 
 TURNED_DOWN_KEPT = 12
 """Days turned down that are remembered for one date."""
@@ -86,6 +86,7 @@ def start_day(
     keep: Sequence[int] = (),
     settled: Sequence[int] = (),
     eaten: Sequence[EatenInstead] = (),
+    from_home: bool = False,
     was: int | None = None,
 ) -> Solve:
     """
@@ -102,6 +103,8 @@ def start_day(
     keep, settled : sequence of int
         Meals whose dish stays; meals already eaten.
     eaten : sequence of EatenInstead
+    from_home : bool
+        True makes the day from what is at home.
     was : int, optional
         Number of the plan the asker saw; the latest when left out.
 
@@ -120,7 +123,7 @@ def start_day(
     version = desk.intake_version(client)
     shown: dict[str, list[list[str]]] = json.loads(saved.shown)
     before = shown.get(date.isoformat(), [])
-    if not eaten:
+    if not eaten and not from_home:
         shown[date.isoformat()] = [*before, [meal.dish for meal in day.meals]][-TURNED_DOWN_KEPT:]
 
     def keep_it(made: Made) -> None:
@@ -147,7 +150,18 @@ def start_day(
                 settled=tuple(settled),
                 eaten=tuple(eaten),
                 shown=tuple(tuple(dishes) for dishes in before),
+                from_home=from_home,
+                shopped=_shopped_for(desk, client, saved) if from_home else "",
             ),
             keep=keep_it,
         )
     )
+
+
+def _shopped_for(desk: Desk, client: Client, saved: SavedPlan) -> str:
+    """Return the week as it stood on its first day, when it was shopped for; the oldest else."""
+    with desk.store.reading() as unit:
+        found = unit.find(SavedPlan, client_id=client.id, first=saved.first)
+    in_time = [plan for plan in found if plan.made_at.date() <= saved.first]
+    chosen = max(in_time, key=lambda plan: plan.number) if in_time else found[0]
+    return chosen.body if chosen.number != saved.number else ""

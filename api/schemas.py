@@ -131,6 +131,9 @@ class DayWish(_Body):
     keep: tuple[int, ...] = Field(default=(), description="Meals whose dish stays")
     settled: tuple[int, ...] = Field(default=(), description="Meals already eaten as planned")
     eaten: tuple[Eaten, ...] = ()
+    from_home: bool = Field(
+        default=False, description="Make the day from what is at home, without shopping"
+    )
 
 
 class PlanBody(_Body):
@@ -268,11 +271,18 @@ class Trail(_Body):
 
 
 class TastesWish(_Body):
-    """Words to add to what a client never wants, would rather not have, or likes."""
+    """
+    Words to put on a step of liking: foods, groups, dishes, traditions, textures, heat.
+
+    A word leaves the step it stood on before; ``nothing`` takes it off all of them.
+    """
 
     never: tuple[str, ...] = ()
     dislikes: tuple[str, ...] = ()
+    seldom: tuple[str, ...] = ()
     likes: tuple[str, ...] = ()
+    favourites: tuple[str, ...] = ()
+    nothing: tuple[str, ...] = ()
 
 
 class SignInWish(_Body):

@@ -46,6 +46,10 @@ class DayTask:
     eaten: tuple[EatenInstead, ...] = ()
     shown: tuple[tuple[str, ...], ...] = ()
     """Dish keys of the days turned down before, oldest first."""
+    from_home: bool = False
+    """True makes the day from what is at home."""
+    shopped: str = ""
+    """The week as it was shopped for; empty when it has not changed since."""
 
 
 Task = WeekTask | DayTask
@@ -114,6 +118,8 @@ def plan_for(task: Task, tell: Tell) -> Made:
             item.slot: Eaten(item.name, dict(item.foods), item.other_kcal) for item in task.eaten
         },
         shown=task.shown,
+        from_home=task.from_home,
+        shopped=Plan.model_validate_json(task.shopped) if task.shopped else None,
     )
     tell(1, 1)
     return Made(changed.plan.model_dump_json(), changed.sentences)

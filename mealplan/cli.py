@@ -149,6 +149,9 @@ def _parser() -> argparse.ArgumentParser:
         help="most the week's food should be worth, in the price list's currency",
     )
     plan.add_argument(
+        "--foods", type=Path, metavar="TOML", help="foods of your own, from package labels"
+    )
+    plan.add_argument(
         "--dishes", type=Path, metavar="TOML", help="dishes of your own, added to those that ship"
     )
     _json_argument(plan)
@@ -189,7 +192,19 @@ def _parser() -> argparse.ArgumentParser:
     activities.add_argument("words", nargs="*", help="words to look for")
     _json_argument(activities)
 
-    add("example", _example, "print an intake to start from", "mealplan example > rower.json")
+    example = add(
+        "example",
+        _example,
+        "print an intake, foods or dishes to start from",
+        "mealplan example > rower.json",
+    )
+    example.add_argument(
+        "what",
+        nargs="?",
+        default="intake",
+        choices=("intake", "foods", "dishes"),
+        help="what to print (default intake)",
+    )
 
     schema = add(
         "schema",
@@ -334,14 +349,8 @@ def _plan(options: argparse.Namespace) -> int:
         shop = with_prices(shop, _read_text(options.prices))
     if options.budget is not None:
         shop = with_budget(shop, options.budget)
-    intake = intake.model_copy(
-        update={"kitchen": intake.kitchen.model_copy(update={"shop": shop})}
-    )
-    dishes = None
-    if options.dishes is not None:
-        from foods.dishes import with_own_dishes
-
-        dishes = with_own_dishes(_read_text(options.dishes), str(options.dishes))
+    intake = intake.model_copy(update={"kitchen": intake.kitchen.model_copy(update={"shop": shop})})
+    intake = _with_own(intake, options)
     targets = make_targets(intake)
     with _progress("planning day") as tell:
         plan = make_plan(
@@ -349,13 +358,12 @@ def _plan(options: argparse.Namespace) -> int:
             targets,
             days=options.days,
             first=options.start,
-            dishes=dishes,
             progress=tell,
         )
     if options.out is not None:
         from mealplan.demo import write_folder
 
-        write_folder(options.out, intake, targets, plan, dishes)
+        write_folder(options.out, intake, targets, plan)
     if options.json:
         print(plan.model_dump_json(indent=2))
     else:
@@ -367,6 +375,26 @@ def _plan(options: argparse.Namespace) -> int:
             swap = cheapest_swap(plan, intake, targets, prices)
             print(cost_text(week_cost(plan, intake, prices), swap))
     return 0
+
+
+def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
+    """Put the foods and dishes of files into an intake, which then carries them everywhere."""
+    from foods.dishes import own_dishes
+    from foods.own import parse_own_foods
+    from mealplan.own import catalogue_of
+
+    if options.foods is not None:
+        foods = {food.key: food for food in intake.own_foods}
+        for food in parse_own_foods(_read_text(options.foods), str(options.foods)):
+            foods[food.key] = food
+        intake = intake.model_copy(update={"own_foods": tuple(foods.values())})
+    if options.dishes is not None:
+        dishes = {dish.key: dish for dish in intake.own_dishes}
+        text = _read_text(options.dishes)
+        for dish in own_dishes(text, str(options.dishes), catalogue_of(intake)):
+            dishes[dish.key] = dish
+        intake = intake.model_copy(update={"own_dishes": tuple(dishes.values())})
+    return intake
 
 
 def _demo(options: argparse.Namespace) -> int:
@@ -429,9 +457,11 @@ def _activities(options: argparse.Namespace) -> int:
 
 
 def _example(options: argparse.Namespace) -> int:
-    from mealplan.demo import demo_intake_text
+    from mealplan.demo import demo_intake_text, example_text
 
-    print(demo_intake_text("club-lifter"))
+    print(
+        demo_intake_text("club-lifter") if options.what == "intake" else example_text(options.what)
+    )
     return 0
 
 

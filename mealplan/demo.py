@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
+from typing import Literal
 
 from foods.dishes import Dish
 from mealplan.batch import batch_plan
@@ -60,6 +61,22 @@ def demo_intake_text(client: str) -> str:
     return (
         (files("mealplan") / "demo_intakes" / f"{client}.json").read_text(encoding="utf-8").strip()
     )
+
+
+def example_text(what: Literal["foods", "dishes"]) -> str:
+    """
+    Return foods or dishes of one's own as TOML text, to start from.
+
+    Parameters
+    ----------
+    what : {"foods", "dishes"}
+        The example dishes use the example foods.
+
+    Returns
+    -------
+    str
+    """
+    return (files("foods") / "data" / f"example_{what}.toml").read_text(encoding="utf-8").strip()
 
 
 def demo_intake(client: str) -> Intake:

@@ -329,8 +329,8 @@ class Tastes(_Part):
     """Allergens that must be absent: soy, gluten, tree_nut, peanut, sesame ..."""
     never: tuple[Words, ...] = ()
     """
-    Never to serve. Here and below: foods, food groups, dishes by key or name, kinds of dish, cooking
-    traditions, textures (soupy, crisp) or heat (mild, hot).
+    Never to serve. Here and below: foods, food groups, dishes by key or name, kinds of dish,
+    cooking traditions, textures (soupy, crisp) or heat (mild, hot).
     """
     dislikes: tuple[Words, ...] = ()
     """Served only when little else is possible."""
@@ -442,9 +442,6 @@ class Nutrition(_Part):
 HIDING_FLAGS = frozenset({"eating disorder history", "fear of food groups"})
 """Health flags of clients who are not shown weights or calories in any case."""
 
-HIDING_FLAGS = frozenset({"eating disorder history", "fear of food groups"})
-"""Health flags of clients who are not shown weights or calories in any case."""
-
 FEMALE_FLAGS = frozenset(
     {"pregnant", "breastfeeding", "postpartum 6 months", "missed periods 3 months"}
 )
@@ -546,14 +543,7 @@ class Intake(_Part):
     """Foods from package labels that dishes and tastes may name."""
     own_dishes: tuple[Dish, ...] = Field(default=(), max_length=200)
     """Dishes on offer beside those that ship; one with the same key takes its place."""
-    hide_numbers: bool = False
-    """True keeps weights and calories off what the client sees: pages, printouts, exports."""
     seed: Count = Field(default=1, ge=0, le=2**31 - 1)
-
-    @property
-    def numbers_hidden(self) -> bool:
-        """Whether weights and calories are kept from the client, by the switch or by health."""
-        return self.hide_numbers or bool(HIDING_FLAGS & set(self.health))
 
     @property
     def numbers_hidden(self) -> bool:

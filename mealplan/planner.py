@@ -8,6 +8,7 @@ and on each food the week does not use yet, and a discount on eating a kept port
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -21,6 +22,8 @@ from foods.own import OwnFood
 from mealplan.errors import NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import WEEKDAYS, Intake, Weekday, minute_of_day
+from mealplan.lp.bound import relax
+from mealplan.lp.build import best_amounts
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.explain import explain_day
 from mealplan.lp.search import DayAnswer, solve_day
@@ -30,6 +33,7 @@ from mealplan.occasions import slots_for
 from mealplan.offers import dish_families, make_choice, suits
 from mealplan.own import catalogue_of, dishes_of, label_sentences
 from mealplan.plan import Meal, Plan, PlanDay, Serving
+from mealplan.polish import improve, steps_of
 from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, day_protein_quality, explain_misses
 from mealplan.rules import Scope, Slot, day_rows
@@ -723,6 +727,8 @@ class Solved:
     bound: float
     model: DayModel = field(repr=False)
     answer: DayAnswer = field(repr=False)
+    margins: Mapping[str, float] = field(default_factory=dict, repr=False)
+    """What was added to floors, by nutrient. [nutrient unit]"""
 
 
 def solve_one(
@@ -767,7 +773,8 @@ def solve_one(
         )
         answer = solve_day(model, seed=number)
         served = _serve(context, model, answer, origins, settled)
-        return Solved(served, answer.objective, answer.relaxation.bound, model, answer)
+        bound = answer.relaxation.bound
+        return Solved(served, answer.objective, bound, model, answer, margins)
 
     plain = solve({})
     z = Z_SCORES[context.intake.nutrition.floor_certainty_percent]
@@ -792,6 +799,139 @@ def _margins(
     }
 
 
+def score_days(
+    context: Context,
+    targets: Sequence[DayTargets],
+    solved: Mapping[int, Solved],
+    avoid: Mapping[str, float],
+) -> float:
+    """
+    Score a plan as a whole: each day priced by the days before it.
+
+    Parameters
+    ----------
+    context : Context
+    targets : sequence of DayTargets
+        One a day, in order.
+    solved : mapping of int to Solved
+        Every day's answer, whatever neighbours it was planned among.
+    avoid : mapping of str to float
+        Extra price by dish key.
+
+    Returns
+    -------
+    float
+        Infinite when a meal is not what the days before it would let it be: a dish once too
+        often, or a kept portion that does not fit the one cooked.
+    """
+    history: dict[int, tuple[Served, ...]] = {}
+    total = 0.0
+    for day, asked in enumerate(targets):
+        model, answer, meals = solved[day].model, solved[day].answer, solved[day].served
+        misses = model.miss(model.totals(answer.picks, answer.grams))
+        total += float(misses.sum()) + model.sameness(answer.picks)
+        bases = context.choices(asked.energy_kcal)
+        for slot, served, base in zip(context.slots, meals, bases, strict=True):
+            one = tuple(choice for choice in base if choice.dish == served.dish)
+            (choice,), (kept_from,) = _offer(context, day, asked, slot, one, history, avoid)
+            grams = np.array(
+                [served.grams.get(context.space.foods[food].key, 0.0) for food in choice.foods]
+            )
+            none = choice.optional & (grams == 0)
+            inside = (grams >= choice.low - 1e-6) & (grams <= choice.high + 1e-6)
+            if kept_from != served.kept_from or not (inside | none).all():
+                return math.inf
+            away = np.where(none, 0.0, np.abs(grams - choice.typical))
+            total += choice.cost + float(away @ choice.deviation)
+        history[day] = meals
+    return total
+
+
+def _among_neighbours(
+    context: Context,
+    targets: Sequence[DayTargets],
+    solved: Mapping[int, Solved],
+    avoid: Mapping[str, float],
+) -> dict[int, Solved]:
+    """Write each day's answer among the days before it, its amounts set exactly."""
+    history: dict[int, tuple[Served, ...]] = {}
+    found: dict[int, Solved] = {}
+    for day, asked in enumerate(targets):
+        margins = solved[day].margins
+        model, origins = day_model(context, day, asked, history, avoid=avoid, margins=margins)
+        picks = tuple(
+            next(
+                pick
+                for pick, choice in enumerate(offer)
+                if choice.dish == served.dish and cooked[pick] == served.kept_from
+            )
+            for offer, cooked, served in zip(model.offers, origins, solved[day].served, strict=True)
+        )
+        grams = tuple(
+            np.array(
+                [served.grams.get(context.space.foods[food].key, 0.0) for food in choice.foods]
+            )
+            for choice, served in zip(
+                (offer[pick] for offer, pick in zip(model.offers, picks, strict=True)),
+                solved[day].served,
+                strict=True,
+            )
+        )
+        eaten_later = {
+            meal.dish for later in solved.values() for meal in later.served if meal.kept_from == day
+        }
+        held = [
+            slot
+            for slot, meal in enumerate(solved[day].served)
+            if meal.kept_from is None and meal.dish in eaten_later
+        ]
+        grams, objective = best_amounts(model, picks, grams, held)
+        answer = DayAnswer(picks, grams, objective, relax(model))
+        served = _serve(context, model, answer, origins)
+        found[day] = Solved(served, objective, answer.relaxation.bound, model, answer, margins)
+        history[day] = served
+    return found
+
+
+def _polished(
+    context: Context,
+    targets: Sequence[DayTargets],
+    solved: Mapping[int, Solved],
+    avoid: Mapping[str, float],
+    tell: Callable[[int], None],
+) -> dict[int, Solved]:
+    """Search a plan's days further; never worse than what is given."""
+
+    def replan(
+        day: int,
+        history: Mapping[int, tuple[Served, ...]],
+        *,
+        settled: Mapping[int, Served],
+        lean: Mapping[str, float],
+        seed: int,
+    ) -> Solved:
+        prices = {dish: avoid.get(dish, 0.0) + lean.get(dish, 0.0) for dish in {*avoid, *lean}}
+        return solve_one(
+            context, day, targets[day], history, avoid=prices, settled=settled, seed=seed
+        )
+
+    keepers = [
+        dish.key for dish in context.dishes if dish.keeps_days >= 1 and dish.batch_portions >= 2
+    ]
+    better = improve(
+        solved,
+        replan,
+        lambda trial: score_days(context, targets, trial, avoid),
+        keepers if context.intake.kitchen.leftovers else (),
+        seed=context.intake.seed,
+        tell=tell,
+    )
+    exact = _among_neighbours(context, targets, better, avoid)
+    before = sum(day.objective for day in solved.values())
+    after = sum(day.objective for day in exact.values())
+    return exact if after < before else dict(solved)
+
+
 def make_plan(
     intake: Intake,
     targets: Targets,
@@ -800,6 +940,7 @@ def make_plan(
     first: dt.date | None = None,
     avoid: Sequence[str] = (),
     dishes: Sequence[Dish] | None = None,
+    polish: bool = False,
     progress: Progress | None = None,
 ) -> Plan:
     """
@@ -819,8 +960,10 @@ def make_plan(
         Dish keys already shown, to be passed over where others do as well.
     dishes : sequence of Dish, optional
         Dishes on offer; those that ship and the intake's own when left out.
+    polish : bool
+        True to search further once every day is planned: some twenty times as long, never worse.
     progress : callable, optional
-        Called with (days done, days in all).
+        Called with (days done, days in all), or steps when the plan is polished.
 
     Returns
     -------
@@ -845,11 +988,22 @@ def make_plan(
     shunned = dict.fromkeys(avoid, 0.5)
     history: dict[int, tuple[Served, ...]] = {}
     solved: dict[int, Solved] = {}
+    steps = days + (steps_of(days) if polish else 0)
+
+    def tell(done: int) -> None:
+        if progress is not None:
+            progress(done, steps)
+
     for day in range(days):
         solved[day] = solve_one(context, day, day_targets[day], history, avoid=shunned)
         history[day] = solved[day].served
-        if progress is not None:
-            progress(day + 1, days)
+        tell(day + 1)
+    if polish:
+        solved = _polished(
+            context, day_targets, solved, shunned, lambda done: tell(min(days + done, steps))
+        )
+        history = {day: answer.served for day, answer in solved.items()}
+        tell(steps)
     planned = tuple(
         plan_day(context, day, dates[day], day_targets[day], history, solved[day])
         for day in range(days)

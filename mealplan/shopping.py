@@ -7,7 +7,14 @@ from mealplan.shop.build import shopping_list
 from mealplan.shop.cupboard import Leftover, leftovers, next_cupboard
 from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList, weight_text
 from mealplan.shop.packs import PackCount, choose_packs
-from mealplan.shop.prices import PriceList, demo_prices, price_list, read_prices, with_budget, with_prices
+from mealplan.shop.prices import (
+    PriceList,
+    demo_prices,
+    price_list,
+    read_prices,
+    with_budget,
+    with_prices,
+)
 from mealplan.shop.uses import NOT_BOUGHT
 from mealplan.shop.writing import list_csv, list_json, list_text
 

@@ -24,7 +24,8 @@ from foods.catalogue import Catalogue
 from foods.dishes import Dish
 from foods.matching import normalised
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake
+from mealplan.intake import Intake, parse_intake
+from mealplan.own import catalogue_of, dishes_of
 
 Grade = Literal["dislikes", "seldom", "likes", "favourites"]
 GRADES: tuple[Grade, ...] = ("dislikes", "seldom", "likes", "favourites")
@@ -42,6 +43,15 @@ What serving a required food, or a dish, of this grade adds to a day's score.
 A dislike outweighs every wish of comfort; ``seldom`` costs as much as serving a dish again; liking
 is a small thing, so that nothing is served all day long for being liked.
 """
+
+STEPS: Mapping[str, str] = {
+    "never": "never",
+    "dislikes": "rather not",
+    "seldom": "now and then",
+    "likes": "gladly",
+    "favourites": "most of all",
+}
+"""Fields of the intake's tastes by the words for them, from least to most wanted."""
 
 _TEXTURES = {
     "soft": "soft", "mushy": "soft", "crisp": "crisp", "crispy": "crisp", "crunchy": "crisp",
@@ -272,3 +282,55 @@ def _grades(
         food_grades |= dict.fromkeys(of_foods, grade)
         dish_grades |= dict.fromkeys(of_dishes, grade)
     return food_grades, dish_grades
+
+
+def with_word(intake: Intake, step: str, word: str) -> Intake:
+    """
+    Put a word on a step of liking; it leaves any it stood on before.
+
+    Parameters
+    ----------
+    intake : Intake
+    step : str
+        One of :data:`STEPS`, or ``nothing`` to take the word off all of them.
+    word : str
+
+    Returns
+    -------
+    Intake
+
+    Raises
+    ------
+    IntakeError
+        When there is no such step, or the word is empty.
+    """
+    if step not in STEPS and step != "nothing":
+        raise IntakeError(f"{step[:40]!r} is no step of liking; choose {', '.join(STEPS)}")
+    word = " ".join(word.split())
+    if not word:
+        raise IntakeError("no word was typed; write a food, a group, a dish or a texture")
+    tastes = {
+        name: [old for old in getattr(intake.tastes, name) if normalised(old) != normalised(word)]
+        for name in STEPS
+    }
+    if step in tastes:
+        tastes[step].append(word)
+    data = intake.model_dump(mode="json")
+    data["tastes"] |= tastes
+    return parse_intake(data)
+
+
+def check_tastes(intake: Intake) -> None:
+    """
+    Refuse words for foods that mean nothing here.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Raises
+    ------
+    IntakeError
+        With near words.
+    """
+    read_exclusions(intake, catalogue_of(intake), dishes_of(intake))

@@ -25,7 +25,6 @@ from api.exports import list_csv, list_text
 from api.idempotency import Once
 from api.planning import start_day, start_week
 from api.routes.menus import plan_and_list
-from api.routes.roster import check_tastes
 from api.routes.solves import find
 from api.schemas import (
     EXAMPLE,
@@ -66,11 +65,12 @@ from mealplan.checkin.log import Log
 from mealplan.checkin.proposal import DecisionRecord
 from mealplan.errors import SafetyRefusal
 from mealplan.hiding import hide_numbers
-from mealplan.intake import Intake, parse_intake
+from mealplan.intake import Intake
 from mealplan.ranges import Targets
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client, IntakeVersion, Link, SavedPlan
 from mealplan.targets import make_targets
+from mealplan.tastes import STEPS, check_tastes, with_word
 
 LONGEST_WAIT_S = 25.0
 """How long a request may wait for its plan. [s]"""
@@ -166,16 +166,15 @@ def put_intake(
 
 @router.post("/clients/{client_id}/tastes", tags=["clients"], response_model=IntakeBody)
 def add_tastes(body: TastesWish, client: TheClient, desk: UnhiddenDesk, once: Once) -> Response:
-    """Add to what the client never wants, would rather not have, or likes."""
+    """Put words on the steps of liking, from never to most of all."""
 
     def work() -> Response:
-        data = desk.intake(client).model_dump(mode="json")
+        intake = desk.intake(client)
         said = []
-        for where in ("never", "dislikes", "likes"):
-            words = [word for word in getattr(body, where) if word not in data["tastes"][where]]
-            data["tastes"][where] += words
-            said += [f"{where}: {word}" for word in words]
-        intake = parse_intake(data)
+        for step in (*STEPS, "nothing"):
+            for word in getattr(body, step):
+                intake = with_word(intake, step, word)
+                said.append(f"{STEPS.get(step, step)}: {word}")
         check_tastes(intake)
         changed = desk.amend(
             client.id, intake, "; ".join(said) or "nothing new", client.intake_number
@@ -298,6 +297,7 @@ def change_day(
             keep=body.keep,
             settled=body.settled,
             eaten=eaten,
+            from_home=body.from_home,
         )
         return _followed(desk, client, solve, wait)
 

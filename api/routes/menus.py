@@ -23,10 +23,11 @@ from foods import FoodError
 from mealplan.batch import BatchPlan, batch_plan
 from mealplan.errors import IntakeError
 from mealplan.hiding import without_energy
-from mealplan.intake import Intake, parse_intake
+from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.shopping import ShoppingList, shopping_list
 from mealplan.store.records import Client, SavedPlan
+from mealplan.tastes import STEPS, check_tastes, with_word
 
 router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)
 
@@ -72,6 +73,25 @@ def day(
     return page(request, context)
 
 
+@router.post("/days/{date}/from-home")
+def from_home(
+    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
+) -> Response:
+    """Plan a day again from what is at home."""
+    kept, settled = _fixed(desk, client, date)
+    solve = start_day(
+        service,
+        desk,
+        client,
+        date,
+        keep=kept,
+        settled=settled,
+        from_home=True,
+        was=form.number("was"),
+    )
+    return follow(service, solve)
+
+
 @router.post("/days/{date}/another")
 def another_day(
     service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
@@ -98,7 +118,7 @@ def dish(request: Request, client: TheClient, desk: AnyDesk, date: dt.date, slot
         day=found,
         meal=meal,
         linked_data=recipe(found, meal, hide=hide),
-        gives=gives(meal, hide=hide),
+        gives=gives(meal, plan, hide=hide),
         why=without_energy(reasons) if hide else reasons,
     )
     return page(request, context)
@@ -116,7 +136,7 @@ def change_meal(
         desk.mark(client, date, slot, "kept")
     elif wish == "free":
         desk.unmark(client, date, slot, "kept")
-    elif wish == "another" or wish == "never":
+    elif wish in ("another", "never"):
         if wish == "never":
             say_taste(desk, client, "never", meal.dish)
             client = desk.client(client.id)
@@ -133,10 +153,11 @@ def change_meal(
             was=form.number("was"),
         )
         return follow(service, solve)
-    elif wish == "like":
-        say_taste(desk, client, "likes", meal.dish)
+    elif wish in STEPS:
+        say_taste(desk, client, wish, meal.dish)
     else:
-        raise IntakeError(f"do={wish[:40]!r} is not one of another, keep, free, like, never")
+        known = ", ".join(("another", "keep", "free", *STEPS))
+        raise IntakeError(f"do={wish[:40]!r} is not one of {known}")
     return RedirectResponse(f"/clients/{client.id}/days/{date}", status_code=303)
 
 
@@ -313,15 +334,13 @@ def say_taste(desk: Desk, client: Client, where: str, word: str) -> None:
     desk : Desk
     client : Client
     where : str
-        ``never``, ``dislikes`` or ``likes``.
+        A step of :data:`mealplan.tastes.STEPS`, or ``nothing``.
     word : str
         Food, group or dish key.
     """
-    data = desk.intake(client).model_dump(mode="json")
-    for other in ("never", "dislikes", "likes"):
-        data["tastes"][other] = [old for old in data["tastes"][other] if old != word]
-    data["tastes"][where].append(word)
-    desk.amend(client.id, parse_intake(data), f"{where}: {word}", client.intake_number)
+    intake = with_word(desk.intake(client), where, word)
+    check_tastes(intake)
+    desk.amend(client.id, intake, f"{STEPS.get(where, where)}: {word}", client.intake_number)
 
 
 def _day(plan: Plan, date: dt.date) -> PlanDay:

@@ -26,10 +26,10 @@ from mealplan.intake import Intake, parse_intake, read_intake
 from mealplan.season import SeasonStep, season_steps
 from mealplan.store.records import Client
 from mealplan.targets import make_targets
+from mealplan.tastes import check_tastes
 from mealplan.text import decimals
 
 router = APIRouter(include_in_schema=False)
-
 
 LONGEST_SEARCH = 80
 """Letters of a search that count; a role has no more than 60."""
@@ -40,6 +40,7 @@ PageNumber = Annotated[str, Query(alias="page", max_length=9)]
 def demo_role(name: str) -> str:
     """Return the role of a demo client."""
     return demo_intake(name).role
+
 
 @router.get("/")
 def roster(
@@ -223,26 +224,6 @@ def _checked(intake: Intake) -> Intake:
         return intake  # kept with its refusal, which every page of the client then shows
     check_tastes(intake)
     return intake
-
-
-def check_tastes(intake: Intake) -> None:
-    """
-    Refuse words for foods that mean nothing here.
-
-    Parameters
-    ----------
-    intake : Intake
-
-    Raises
-    ------
-    IntakeError
-        With near words.
-    """
-    from foods.catalogue import Catalogue
-    from foods.dishes import load_dishes
-    from mealplan.tastes import read_exclusions
-
-    read_exclusions(intake, Catalogue.load(), load_dishes())
 
 
 def _opened(client: Client) -> Response:

@@ -7,14 +7,16 @@ One whole-number choice a dish and meal, grams tied to it, a shortfall and an ex
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
 
 from mealplan.lp.amounts import Grams
 from mealplan.lp.daymodel import DayModel
-from mealplan.lp.problem import LinearRow, Problem, Solution, Variable
+from mealplan.lp.problem import LinearRow, Outcome, Problem, Solution, Variable
+from mealplan.lp.solver import solve
 
 
 def build_day(
@@ -164,3 +166,48 @@ def read_day(model: DayModel, solution: Solution) -> tuple[tuple[int, ...], Gram
         step = offer[pick].step
         grams.append(np.round(np.array(amounts) / step, 6) * step)
     return tuple(picks), tuple(grams)
+
+
+EXACT_LIMIT_S = 20.0
+"""Setting the amounts of chosen dishes exactly takes about a second; this is for the odd one."""
+
+
+def best_amounts(
+    model: DayModel, picks: Sequence[int], grams: Grams, held: Collection[int] = ()
+) -> tuple[Grams, float]:
+    """
+    Set the amounts of chosen dishes exactly, in whole kitchen measures.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    picks : sequence of int
+        Chosen dish of each meal.
+    grams : tuple of array
+        Amounts in hand. [g]
+    held : collection of int
+        Meals whose amounts must not move.
+
+    Returns
+    -------
+    grams : tuple of array
+        Those in hand where none better were found. [g]
+    objective : float
+        The day's objective at these amounts.
+    """
+    chosen = []
+    for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
+        choice = model.offers[slot][pick]
+        if slot in held:
+            choice = replace(choice, low=amount, high=amount, ratios=())
+        chosen.append((choice,))
+    narrow = replace(model, offers=tuple(chosen))
+    found = solve(build_day(narrow), time_limit_s=EXACT_LIMIT_S, relative_gap=1e-4)
+    now = model.objective(picks, grams)
+    if found.outcome is Outcome.OPTIMAL:
+        _, better = read_day(narrow, found)
+        objective = model.objective(picks, better)
+        if objective < now - 1e-9:
+            return better, objective
+    return grams, now

@@ -54,6 +54,7 @@ class Site:
             "dish": f"{root}/days/{day}/meals/0",
             "cooking": f"{root}/cooking",
             "list": f"{root}/list",
+            "tastes": f"{root}/tastes",
             "check-in": f"{root}/checkin",
             "erase": f"{root}/erase",
             "error": "/clients/none",

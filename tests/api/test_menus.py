@@ -101,7 +101,7 @@ def test_a_dish_never_wanted_leaves_the_day_and_enters_the_history(browser, clie
 
 def test_liking_a_dish_is_kept_and_changes_nothing_today(browser, client):
     before = dishes(browser, client)
-    browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="like", was="1")
+    browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="likes", was="1")
     assert dishes(browser, client) == before
     assert (
         before[0]

@@ -128,7 +128,7 @@ def test_liking_counts_once_and_dislikes_add_up():
     both_liked = next(
         dish
         for dish in DISHES
-        if 2 == sum(exclusions.food_grades.get(f) == "likes" for f in required(dish))
+        if sum(exclusions.food_grades.get(f) == "likes" for f in required(dish)) == 2
         and not any(exclusions.food_grades.get(f) == "dislikes" for f in required(dish))
     )
     assert exclusions.price(both_liked) == PRICE["likes"]

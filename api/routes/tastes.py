@@ -1,0 +1,56 @@
+"""Page of likes and dislikes: words on five steps, from never to most of all."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from api.contexts import TastesPage
+from api.deps import AnyDesk, TheClient, TheForm
+from api.desk import Desk
+from api.rendering import page
+from api.routes.menus import say_taste
+from foods.catalogue import Catalogue
+from foods.dishes import load_dishes
+from mealplan.errors import IntakeError
+from mealplan.store.records import Client
+from mealplan.tastes import STEPS
+
+router = APIRouter(prefix="/clients/{client_id}/tastes", include_in_schema=False)
+
+
+@router.get("")
+def show(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+    """Show what is liked and what is not."""
+    return page(request, _page(desk, client))
+
+
+@router.post("")
+def say(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Response:
+    """Put a word on a step, or take it off again."""
+    word, step = form.text("word"), form.text("step")
+    try:
+        say_taste(desk, client, step, word)
+    except IntakeError as error:
+        context = _page(desk, client, message=str(error), word=word, step=step)
+        return page(request, context, status=422)
+    return RedirectResponse(f"/clients/{client.id}/tastes", status_code=303)
+
+
+def _page(
+    desk: Desk, client: Client, *, message: str = "", word: str = "", step: str = ""
+) -> TastesPage:
+    tastes = desk.intake(client).tastes
+    names = {dish.key: dish.name for dish in load_dishes()}
+    return TastesPage(
+        client=client,
+        allergies=tastes.allergies,
+        steps=tuple(
+            (name, said, tuple((w, names.get(w, w)) for w in getattr(tastes, name)))
+            for name, said in STEPS.items()
+        ),
+        known=tuple(sorted({food.name for food in Catalogue.load()} | set(names.values()))),
+        message=message,
+        word=word,
+        step=step,
+    )
