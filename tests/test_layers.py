@@ -20,7 +20,7 @@ LAYERS = (
     ("rules", "occasions", "report", "verify", "season"),
     ("lp",),
     ("tastes", "offers", "shop"),
-    ("planner", "regenerate"),
+    ("planner", "polish", "regenerate"),
     (
         "shopping",
         "cook",
