@@ -628,7 +628,9 @@ def parse_own_foods(text: str, where: str = "own foods") -> tuple[OwnFood, ...]:
         try:
             found.append(OwnFood.model_validate(table))
         except ValidationError as error:
-            raise FoodError(f"{where}: food {label}: {plain_fault(error)}") from None
+            said = plain_fault(error)
+            who = "" if said.startswith(f"{label}: ") else f"food {label}: "
+            raise FoodError(f"{where}: {who}{said}") from None
     check_new(found, where)
     return tuple(found)
 
