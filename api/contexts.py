@@ -205,6 +205,8 @@ class ListPage(Context):
     client: Client
     plan: Plan
     shopping: ShoppingList
+    costs: tuple[str, ...] = ()
+    """Sentences on what it costs; none without prices."""
 
 
 @dataclass(frozen=True)
@@ -315,6 +317,7 @@ PAGES: tuple[type[Context], ...] = (
     DishPage,
     CookingPage,
     ListPage,
+    TastesPage,
     CheckInPage,
     SolvePage,
     LinkPage,

@@ -18,6 +18,7 @@ from mealplan.errors import IntakeError
 from mealplan.intake import Intake, read_intake
 from mealplan.plan import Plan
 from mealplan.planner import make_plan
+from mealplan.prices import cost_lines
 from mealplan.printout import cook_html, list_html, menu_html, worksheet_html
 from mealplan.ranges import Targets
 from mealplan.shopping import shopping_list
@@ -138,7 +139,7 @@ def write_folder(
         "plan.json": plan.model_dump_json(indent=2) + "\n",
         "menu.html": menu_html(intake, plan),
         "cook.html": cook_html(plan, batch_plan(plan, intake, dishes=dishes)),
-        "list.html": list_html(plan, shopping_list(plan, intake)),
+        "list.html": list_html(plan, shopping_list(plan, intake), cost_lines(plan, intake)),
         "worksheet.html": worksheet_html(intake, targets),
     }
     for name, text in pages.items():

@@ -37,6 +37,7 @@ from mealplan.polish import improve, steps_of
 from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, day_protein_quality, explain_misses
 from mealplan.rules import Scope, Slot, day_rows
+from mealplan.shop.forms import as_bought
 from mealplan.shop.prices import price_list
 from mealplan.shop.rates import eaten_rates
 from mealplan.shop.stock import Stock
@@ -65,6 +66,9 @@ COST_FAMILY_NEAR = 0.015
 """A meal of the day before or after with the same protein base or main starch."""
 COST_NEW_FOOD = 0.005
 """A food the rest of the plan does not use: one more thing to buy, with leftovers."""
+
+PACK_SHARE = 0.5
+"""Price of opening a pack that costs the whole week's budget, where there is one."""
 
 GAIN_AT_HOME = 0.03
 """Using up a food that is in the cupboard."""
@@ -244,6 +248,20 @@ class Context:
         options = self.intake.kitchen.shop
         prices = price_list(options, self.space.catalogue)
         return None if prices is None else eaten_rates(self.space, prices, options).per_gram
+
+    @cached_property
+    def cost_to_open(self) -> dict[str, float]:
+        """Price of the first use of each food: one more thing to buy, a whole pack of it."""
+        shop = self.intake.kitchen.shop
+        prices = price_list(shop)
+        opened = dict.fromkeys(self.space.index, COST_NEW_FOOD)
+        if prices is None or shop.budget_per_week is None:
+            return opened
+        for key in opened:
+            packs = prices.packs(as_bought(self.space.foods[self.space.index[key]], shop).food)
+            if packs:
+                opened[key] += PACK_SHARE * min(packs.values()) / shop.budget_per_week
+        return opened
 
     @cached_property
     def budget(self) -> float | None:
@@ -658,7 +676,7 @@ def _offer(
     for choice, own, effort in zip(base, fits, minutes, strict=True):
         dish = context.by_key[choice.dish]
         extra = own + COST_FAMILY_NEAR * sum(near[family] for family in choice.families)
-        extra += COST_NEW_FOOD * len(context.bought[choice.dish] - at_home)
+        extra += sum(context.cost_to_open[food] for food in context.bought[choice.dish] - at_home)
         kept = _kept(choice, day, history, dish, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))

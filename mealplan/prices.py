@@ -23,7 +23,7 @@ from mealplan.planner import Context
 from mealplan.ranges import Targets
 from mealplan.regenerate import change_day
 from mealplan.shop.build import shopping_list
-from mealplan.shop.prices import PriceList
+from mealplan.shop.prices import PriceList, price_list
 from mealplan.shop.rates import rate_of
 from mealplan.shop.uses import NOT_BOUGHT
 
@@ -286,6 +286,26 @@ def _paid(plan: Plan, intake: Intake, options: ShopOptions, prices: PriceList) -
     return sum(line.price or 0.0 for line in shopping.to_buy)
 
 
+def cost_lines(plan: Plan, intake: Intake) -> tuple[str, ...]:
+    """
+    Say what a plan costs at the household's own prices.
+
+    Parameters
+    ----------
+    plan : Plan
+    intake : Intake
+
+    Returns
+    -------
+    tuple of str
+        Sentences; empty without prices.
+    """
+    prices = price_list(intake.kitchen.shop)
+    if prices is None:
+        return ()
+    return tuple(cost_text(week_cost(plan, intake, prices), None).strip().splitlines())
+
+
 def cost_text(cost: WeekCost, swap: Swap | None) -> str:
     """
     Write what a week costs, and the swap that saves most.
@@ -302,7 +322,8 @@ def cost_text(cost: WeekCost, swap: Swap | None) -> str:
     """
     rows = [
         f"\nCosts, {cost.currency}: {cost.paid:.2f} for the list, {cost.staples:.2f} more if "
-        f"nothing to check is at home; food eaten {cost.eaten:.2f}; "
+        f"nothing to check is at home; food eaten {cost.eaten:.2f}, the rest of the packs being "
+        "for later weeks; "
         f"{cost.per_100g_protein:.2f} for 100 g of protein."
     ]
     if cost.budget is not None:

@@ -240,7 +240,7 @@ def cook_html(plan: Plan, batch: BatchPlan) -> str:
     return _render("cook.html", plan=plan, batch=batch)
 
 
-def list_html(plan: Plan, shopping: ShoppingList) -> str:
+def list_html(plan: Plan, shopping: ShoppingList, costs: Sequence[str] = ()) -> str:
     """
     Write the shopping list.
 
@@ -248,10 +248,12 @@ def list_html(plan: Plan, shopping: ShoppingList) -> str:
     ----------
     plan : Plan
     shopping : ShoppingList
+    costs : sequence of str
+        Sentences on what it costs.
 
     Returns
     -------
     str
         A whole HTML page.
     """
-    return _render("list.html", plan=plan, shopping=shopping)
+    return _render("list.html", plan=plan, shopping=shopping, costs=tuple(costs))

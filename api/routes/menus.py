@@ -25,6 +25,7 @@ from mealplan.errors import IntakeError
 from mealplan.hiding import without_energy
 from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.prices import cost_lines
 from mealplan.shopping import ShoppingList, shopping_list
 from mealplan.store.records import Client, SavedPlan
 from mealplan.tastes import STEPS, check_tastes, with_word
@@ -218,7 +219,7 @@ def cooking(request: Request, client: TheClient, desk: AnyDesk) -> Response:
 def shopping(request: Request, client: TheClient, desk: AnyDesk) -> Response:
     """Show the shopping list."""
     plan, bought = plan_and_list(desk, client)
-    return page(request, ListPage(client, plan, bought))
+    return page(request, ListPage(client, plan, bought, cost_lines(plan, desk.intake(client))))
 
 
 @router.get("/list.txt")

@@ -88,7 +88,9 @@ def contexts_to_render(app, lifter, planned):
         client, day, meal, recipe(day, meal), gives(meal), why(plan, day, meal, lifter)
     )
     yield contexts.CookingPage(client, plan, batch_plan(plan, lifter))
-    yield contexts.ListPage(client, plan, shopping_list(plan, lifter))
+    yield contexts.ListPage(client, plan, shopping_list(plan, lifter), ("Costs, EUR: 90.00",))
+    steps = (("never", "never", (("soupy", "soupy"),)), ("likes", "gladly", ()))
+    yield contexts.TastesPage(client, ("soy",), steps, ("Tofu",), "no such word", "xyz", "likes")
     from api.routes.checkins import check_in_page
     from mealplan.checkin.csv_import import read_csv
     from mealplan.checkin.log import ENTRY
