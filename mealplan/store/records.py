@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 MarkKind = Literal["kept", "ate else"]
+OwnKind = Literal["food", "dish"]
 LOCAL_LOGIN = "local"
 """Login of the one coach of a machine without accounts; nobody can sign in as it."""
 
@@ -219,9 +220,29 @@ class Reply(Record):
     body: str
 
 
+@dataclass(frozen=True)
+class OwnVersion(Record):
+    """
+    A coach's own food or dish as it stood from some moment on; offered to all of their clients.
+
+    Nothing is overwritten: what is amended or withdrawn gets the next number.
+    """
+
+    coach_id: str
+    kind: OwnKind
+    key: str
+    number: int
+    body: str
+    """JSON text; empty once withdrawn."""
+    by: str
+    reason: str
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("coach_id", "kind", "key", "number"),)
+
+
 KINDS: tuple[type[Record], ...] = (
     Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Snapshot, Link, SignIn, Entry,
-    Reply,
+    Reply, OwnVersion,
 )  # fmt: skip
 """Every kind, parents before children."""
 

@@ -30,6 +30,7 @@ from mealplan.store.records import (
     Link,
     Logged,
     Mark,
+    OwnVersion,
     Record,
     Reply,
     SavedPlan,
@@ -188,6 +189,17 @@ entry = _table(
     Index(None, "client_id"),
 )
 reply = _table("reply", _of("coach"), _text("fingerprint", 64), _number("status"), _text("body"))
+own_version = _table(
+    "own_version",
+    _of("coach"),
+    _text("kind", 10),
+    _text("key", 80),
+    _number("number"),
+    _text("body"),
+    _text("by", 80),
+    _text("reason"),
+    UniqueConstraint("coach_id", "kind", "key", "number"),
+)
 
 TABLES: dict[type[Record], Table] = {
     Coach: coach,
@@ -202,5 +214,6 @@ TABLES: dict[type[Record], Table] = {
     SignIn: sign_in,
     Entry: entry,
     Reply: reply,
+    OwnVersion: own_version,
 }
 """Where each kind is kept."""
