@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 from api.deps import Service
 from api.desk import Desk, plan_of
+from api.pantry import whole_intake
 from api.solves import Solve
 from api.worker import DayTask, EatenInstead, Made, WeekTask
 from mealplan.errors import IntakeError, NoPlanError
@@ -69,7 +70,7 @@ def start_week(
             client_id=client.id,
             what=f"{days} days for the {client.role} from {start:%A %d %B}",
             back_to=f"/clients/{client.id}/week",
-            task=WeekTask(version.body, start, days),
+            task=WeekTask(whole_intake(desk, version.body).model_dump_json(), start, days),
             keep=keep,
             total=days,
         )
@@ -142,7 +143,7 @@ def start_day(
             what=f"{date:%A %d %B} for the {client.role}",
             back_to=f"/clients/{client.id}/days/{date}?changed=yes",
             task=DayTask(
-                version.body,
+                whole_intake(desk, version.body).model_dump_json(),
                 saved.body,
                 date,
                 another=None if another is None else tuple(another),

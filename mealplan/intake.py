@@ -539,9 +539,9 @@ class Intake(_Part):
     """Sick and travelling days: eaten at maintenance."""
     hide_numbers: bool = False
     """True keeps weights and calories off what the client sees: pages, printouts, exports."""
-    own_foods: tuple[OwnFood, ...] = Field(default=(), max_length=60)
+    own_foods: tuple[OwnFood, ...] = Field(default=(), max_length=120)
     """Foods from package labels that dishes and tastes may name."""
-    own_dishes: tuple[Dish, ...] = Field(default=(), max_length=200)
+    own_dishes: tuple[Dish, ...] = Field(default=(), max_length=240)
     """Dishes on offer beside those that ship; one with the same key takes its place."""
     seed: Count = Field(default=1, ge=0, le=2**31 - 1)
 

@@ -229,7 +229,7 @@ class OwnVersion(Record):
     """
 
     coach_id: str
-    kind: OwnKind
+    what: OwnKind
     key: str
     number: int
     body: str
@@ -237,7 +237,7 @@ class OwnVersion(Record):
     by: str
     reason: str
 
-    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("coach_id", "kind", "key", "number"),)
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("coach_id", "what", "key", "number"),)
 
 
 KINDS: tuple[type[Record], ...] = (

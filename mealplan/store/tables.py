@@ -192,13 +192,13 @@ reply = _table("reply", _of("coach"), _text("fingerprint", 64), _number("status"
 own_version = _table(
     "own_version",
     _of("coach"),
-    _text("kind", 10),
+    _text("what", 10),
     _text("key", 80),
     _number("number"),
     _text("body"),
     _text("by", 80),
     _text("reason"),
-    UniqueConstraint("coach_id", "kind", "key", "number"),
+    UniqueConstraint("coach_id", "what", "key", "number"),
 )
 
 TABLES: dict[type[Record], Table] = {

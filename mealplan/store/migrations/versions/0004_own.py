@@ -18,7 +18,7 @@ def upgrade() -> None:
         sa.Column("id", sa.String(length=64), nullable=False),
         sa.Column("made_at", sa.DateTime(), nullable=False),
         sa.Column("coach_id", sa.String(length=64), nullable=False),
-        sa.Column("kind", sa.String(length=10), nullable=False),
+        sa.Column("what", sa.String(length=10), nullable=False),
         sa.Column("key", sa.String(length=80), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
         sa.Column("body", sa.Text(), nullable=False),
@@ -28,10 +28,10 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name=op.f("pk_own_version")),
         sa.UniqueConstraint(
             "coach_id",
-            "kind",
+            "what",
             "key",
             "number",
-            name=op.f("uq_own_version_coach_id_kind_key_number"),
+            name=op.f("uq_own_version_coach_id_what_key_number"),
         ),
     )
     op.create_index(op.f("ix_own_version_coach_id"), "own_version", ["coach_id"], unique=False)
