@@ -25,7 +25,15 @@ from api.attention import last_place, placed, to_be_read
 from api.settings import Settings
 from api.snapshots import gravest_warning, maker, open_move, pack, unpack
 from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import ENTRY, AnyEntry, Log, Superseded, WeighIn
+from mealplan.checkin.log import (
+    ENTRY,
+    AnyEntry,
+    Log,
+    RmrTest,
+    ScanRecord,
+    Superseded,
+    WeighIn,
+)
 from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
 from mealplan.checkin.standing import Standing, standing
 from mealplan.errors import IntakeError, SafetyRefusal, StoreError
@@ -437,7 +445,7 @@ class Desk:
             start=intake.start,
             intake_number=was + 1,
             gravest=_gravest(body),
-            measured_on=_measured_on(intake),
+            measured_on=_later(_measured_on(intake), *_measures(_log_of(unit, client_id).entries)),
         )
         unit.change(changed)
         unit.add(self._version(client_id, was + 1, body, reason.strip()))
@@ -591,10 +599,13 @@ class Desk:
                         by=self.principal.name,
                     )
                 )
-            days = [entry.on for entry in entries]
-            if current.logged_on is not None:
-                days.append(current.logged_on)
-            unit.change(_touched(current, logged_on=max(days)))
+            unit.change(
+                _touched(
+                    current,
+                    logged_on=_later(current.logged_on, *(entry.on for entry in entries)),
+                    measured_on=_later(current.measured_on, *_measures(entries)),
+                )
+            )
 
         if entries:
             self._write(work)
@@ -612,9 +623,17 @@ class Desk:
                 raise NotThere(f"there is no entry {entry_id[:40]!r} in this log; load it again")
             now = self.settings.now()
             unit.change(dataclasses.replace(found[0], gone_at=now, why=why.strip()))
-            left = unit.find(Logged, client_id=client.id)
-            days = [row.day for row in left if row.gone_at is None]
-            unit.change(_touched(current, logged_on=max(days, default=None)))
+            left = _log_of(unit, client.id).entries
+            number = current.intake_number
+            intake = unit.find(IntakeVersion, client_id=client.id, number=number)[0]
+            measured = _measured_on(Intake.model_validate_json(intake.body))
+            unit.change(
+                _touched(
+                    current,
+                    logged_on=_later(*(entry.on for entry in left)),
+                    measured_on=_later(measured, *_measures(left)),
+                )
+            )
 
         self._write(work)
 
@@ -743,15 +762,41 @@ class Desk:
             reason=reason,
             step_kcal=step_kcal,
         )
-        data = self.intake(client).model_dump(mode="json")
-        data["goal"] = {"phase": data["goal"]["phase"], "energy_kcal": made.new_target_kcal}
-        said = f"check-in of {made.on}: {made.step_kcal:+.0f} kcal a day. {reason}".strip()
+        self._put_on_record(client, made, proposal.summary, was)
+        return made
+
+    def add_history(
+        self, client: Client, entries: Sequence[AnyEntry], decisions: Sequence[DecisionRecord]
+    ) -> None:
+        """
+        Take over what was logged and decided elsewhere.
+
+        Parameters
+        ----------
+        client : Client
+            Just taken on, with the intake that the first decision was made on.
+        entries : sequence of entries
+        decisions : sequence of DecisionRecord
+            Oldest first; each step enters the intake.
+        """
+        self.add_to_log(client, entries)
+        for made in decisions:
+            number = self.client(client.id).intake_number
+            self._put_on_record(client, made, f"taken over, made on {made.on}.", number)
+
+    def _put_on_record(self, client: Client, made: DecisionRecord, proposed: str, was: int) -> None:
+        said = f"check-in of {made.on}: {made.step_kcal:+.0f} kcal a day. {made.reason}".strip()
 
         def work(unit: Writer) -> None:
+            current = self._client(unit, client.id)
             if made.step_kcal:
+                number = current.intake_number
+                version = unit.find(IntakeVersion, client_id=client.id, number=number)[0]
+                data = json.loads(version.body)
+                data["goal"] = {"phase": data["goal"]["phase"], "energy_kcal": made.new_target_kcal}
                 self._amended(unit, client.id, parse_intake(data), said, was)
             else:
-                unit.change(_touched(self._client(unit, client.id)))
+                unit.change(_touched(current))
             unit.add(
                 Decision(
                     id=new_id(),
@@ -762,10 +807,10 @@ class Desk:
                     by=self.principal.name,
                 )
             )
-            self._note(unit, client.id, f"proposal: {action}", f"{proposal.summary} {reason}")
+            detail = f"{proposed} {made.reason}".strip()
+            self._note(unit, client.id, f"proposal: {made.action}", detail)
 
         self._write(work)
-        return made
 
     def links(self, client: Client) -> tuple[Link, ...]:
         """Return every link handed out, newest first."""
@@ -891,6 +936,15 @@ def _log_of(unit: Reader, client_id: str) -> Log:
 def _decisions_of(unit: Reader, client_id: str) -> tuple[DecisionRecord, ...]:
     rows = unit.find(Decision, client_id=client_id)
     return tuple(DecisionRecord.model_validate_json(row.body) for row in rows)
+
+
+def _later(*days: dt.date | None) -> dt.date | None:
+    return max((day for day in days if day is not None), default=None)
+
+
+def _measures(entries: Sequence[AnyEntry]) -> list[dt.date]:
+    """Days of scans and laboratory tests in a log."""
+    return [entry.on for entry in entries if isinstance(entry, ScanRecord | RmrTest)]
 
 
 def _measured_on(intake: Intake) -> dt.date | None:

@@ -34,7 +34,7 @@ LAYERS = (
         "checkin",
     ),
     ("store",),
-    ("demo",),
+    ("demo", "demo_history", "demo_life"),
     ("cli", "cli_service", "__main__"),
 )
 """Parts of mealplan, lowest first: each may import its own layer and those before it."""

@@ -21,6 +21,7 @@ from api.rendering import page
 from api.routes.solves import follow
 from foods import FoodError
 from mealplan.demo import DEMO_CLIENTS, demo_intake
+from mealplan.demo_history import demo_history
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError
 from mealplan.intake import Intake, parse_intake, read_intake
 from mealplan.season import SeasonStep, season_steps
@@ -66,8 +67,14 @@ def roster(
 def load_demo(desk: CoachDesk, form: TheForm) -> Response:
     """Take the made-up clients on who are not on the roster yet."""
     for name in DEMO_CLIENTS:
-        if desk.of_role(demo_role(name)) is None:
+        if desk.of_role(demo_role(name)) is not None:
+            continue
+        past = demo_history(name, desk.settings.today())
+        if past is None:
             desk.add_client(demo_intake(name), "demo client, made up")
+        else:
+            client = desk.add_client(past.intake, "demo client, made up")
+            desk.add_history(client, past.log.entries, past.decisions)
     return RedirectResponse("/", status_code=303)
 
 
@@ -106,7 +113,7 @@ def show_file(request: Request, client: CoachedClient, desk: CoachDesk) -> Respo
     """Show a client's file."""
     today = desk.settings.today()
     saved = desk.saved_plan(client) if client.plan_number else None
-    first = client.start
+    first = max(client.start, today)
     if saved is not None and client.planned_until is not None:
         first = max(client.planned_until + dt.timedelta(days=1), client.start)
         if client.planned_until >= today and saved.intake_number != client.intake_number:

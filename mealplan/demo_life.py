@@ -1,0 +1,462 @@
+"""
+Twelve invented weeks of two demo clients, lived through by the dynamic energy-balance model.
+
+``python -m mealplan.demo_life`` writes ``mealplan/demo_histories/``; the same seed gives the same
+bytes. Fat, lean tissue and adaptation follow :mod:`mealplan.physiology.energy_balance` from what
+was truly eaten; the scale adds the noise that is published about scales and water. The coach
+decides on the program's own proposals. What a client does and says is made up.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from random import Random
+from typing import Literal
+
+from mealplan.checkin.log import (
+    AnyEntry,
+    Conditions,
+    Event,
+    Feeling,
+    Girth,
+    GirthSite,
+    IntakeRecord,
+    Log,
+    MassUnit,
+    RmrTest,
+    ScanRecord,
+    TestResult,
+    TrainingDone,
+    WeighIn,
+)
+from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
+from mealplan.checkin.standing import standing
+from mealplan.demo import demo_intake
+from mealplan.demo_history import after
+from mealplan.intake import Intake
+from mealplan.physiology.energy_balance import Baseline, State, simulate
+from mealplan.targets import make_targets
+from mealplan.units import CM_PER_INCH, KG_PER_LB
+
+WEEKS = 12
+DAYS = 7 * WEEKS
+FIRST_CHECK_IN_WEEK = 3
+
+NOISE_FRACTION = 0.006
+"""Scatter of one morning weigh-in, as a share of body mass (published: 0.5 to 0.7 %)."""
+CARRY_OVER = 0.3
+"""Likeness of neighbouring days' scatter (published: 0.2 to 0.4)."""
+SLOW_KG, SLOW_DAYS = 0.15, 10.0
+"""Drift of water and gut content and how long it lasts (assumption). [kg, days]"""
+WEEK_FRACTION = 0.00175
+"""Half of the week's swing, highest on Sunday and Monday (published: about 0.35 % in all)."""
+SETTLING_DAYS = 3.0
+SICK_KG = -0.8
+EATING_SD = {"as planned": 110.0, "roughly": 220.0, "other": 120.0}
+"""Scatter of what is truly eaten about what is recorded (assumption). [kcal/day]"""
+
+
+@dataclass(frozen=True)
+class Script:
+    """What happens to one client; days are counted from the start of the phase."""
+
+    client: str
+    seed: int
+    true_over_predicted: float
+    """True expenditure over what the targets took it for."""
+    fat_fraction: float
+    """Fat share of every change (trained, fed on protein). [fraction]"""
+    settling_kg: float
+    """Water and gut content that come or go with the new way of eating. [kg]"""
+    sick: range
+    away: range
+    travels: bool
+    """True when the days away are travel, written down afterwards; else nothing is written."""
+    slip: int
+    """Day on which the reading is written in the wrong unit."""
+    pounds: bool
+    girths: tuple[tuple[GirthSite, float, float, float], ...]
+    """(site, length at the start [cm], change per kg of fat, per kg of lean tissue [cm/kg])."""
+    sessions: tuple[tuple[int, str, int, float], ...]
+    """(weekday, what, minutes, net energy [kcal])."""
+    tests: tuple[tuple[int, str, float, str], ...]
+    """(day, test, result, unit)."""
+    answers: tuple[tuple[Action, str, float | None], ...]
+    """The coach's answers to proposals to move, in order; the last one repeats."""
+    hunger: int
+    """How hungry at the start, 1 to 5."""
+    eaten: tuple[tuple[int, str, float], ...] = field(default=())
+    """(day, what was eaten otherwise, energy [kcal])."""
+
+
+LIFTER = Script(
+    client="club-lifter",
+    seed=8,
+    true_over_predicted=1.03,
+    fat_fraction=0.5,
+    settling_kg=0.6,
+    sick=range(30, 37),
+    away=range(51, 65),
+    travels=False,
+    slip=18,
+    pounds=False,
+    girths=(
+        ("waist", 84.0, 0.9, 0.1),
+        ("chest", 101.0, 0.3, 0.6),
+        ("upper arm", 35.5, 0.1, 0.35),
+        ("thigh", 58.0, 0.3, 0.5),
+    ),
+    sessions=(
+        (0, "squats and presses", 75, 330.0),
+        (1, "pulls and rows", 75, 330.0),
+        (3, "deadlifts and dips", 75, 330.0),
+        (4, "circuit with the club", 60, 380.0),
+    ),
+    tests=(
+        (0, "back squat, five repetitions", 110.0, "kg"),
+        (0, "bench press, five repetitions", 82.5, "kg"),
+        (2, "2 km on the rowing machine", 7.6, "min"),
+        (42, "back squat, five repetitions", 115.0, "kg"),
+        (77, "back squat, five repetitions", 120.0, "kg"),
+        (77, "bench press, five repetitions", 87.5, "kg"),
+        (79, "2 km on the rowing machine", 7.5, "min"),
+    ),
+    answers=(
+        ("accept", "", None),
+        ("amend", "a smaller step, the competition week is near", 60.0),
+        ("decline", "the phase ends first; look again with the scan", None),
+    ),
+    hunger=2,
+    eaten=((12, "club dinner", 4100.0), (40, "wedding of a friend", 3900.0)),
+)
+CLIMBER = Script(
+    client="club-climber",
+    seed=2,
+    true_over_predicted=0.96,
+    fat_fraction=0.75,
+    settling_kg=-0.7,
+    sick=range(24, 31),
+    away=range(44, 58),
+    travels=True,
+    slip=65,
+    pounds=True,
+    girths=(("waist", 88.0, 0.9, 0.1), ("hip", 99.0, 0.7, 0.2), ("upper arm", 33.0, 0.15, 0.35)),
+    sessions=(
+        (1, "bouldering", 90, 520.0),
+        (3, "finger board and pull-ups", 60, 260.0),
+        (5, "climbing on rope", 120, 640.0),
+        (6, "easy run", 40, 420.0),
+    ),
+    tests=(
+        (1, "hang on a 20 mm edge, added weight, 10 s", 22.5, "kg"),
+        (1, "pull-ups without a pause", 11.0, "repetitions"),
+        (6, "5 km run", 25.4, "min"),
+        (36, "pull-ups without a pause", 13.0, "repetitions"),
+        (78, "hang on a 20 mm edge, added weight, 10 s", 27.5, "kg"),
+        (78, "pull-ups without a pause", 14.0, "repetitions"),
+        (76, "5 km run", 24.6, "min"),
+    ),
+    answers=(
+        ("accept", "", None),
+        ("decline", "hungry and sleeping badly; keep it and look again", None),
+    ),
+    hunger=3,
+    eaten=((20, "birthday of the rope partner", 3700.0), (61, "buffet at a hut", 3500.0)),
+)
+SCRIPTS = (LIFTER, CLIMBER)
+
+
+@dataclass
+class _Life:
+    """One client from day to day."""
+
+    script: Script
+    intake: Intake
+    entries: list[AnyEntry] = field(default_factory=list)
+    decisions: list[DecisionRecord] = field(default_factory=list)
+    eaten_kcal: list[float] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.chance = Random(self.script.seed)
+        self.start = self.intake.start
+        scan = self.intake.scan
+        assert scan is not None, "the demo clients were scanned"
+        weight = self.intake.weight_kg
+        fat = scan.fat_kg if scan.fat_kg is not None else weight * (scan.fat_percent or 0) / 100
+        found = {line.key: line.value for line in make_targets(self.intake).worksheet}
+        rest = found.get("resting_energy_kcal", found["resting_energy_predicted_kcal"])
+        spent = found["expenditure_kcal"] * self.script.true_over_predicted
+        self.body = Baseline(fat, weight - fat, rest, spent / rest)
+        self.noise, self.slow = 0.0, 0.0
+
+    def states(self, days: int) -> tuple[State, ...]:
+        """Give the body from the first day to this one."""
+        eaten = self.eaten_kcal
+        return simulate(
+            self.body,
+            lambda day: (eaten[day] if day < len(eaten) else 0.0) - self.body.intake_kcal,
+            days,
+            fat_fraction=self.script.fat_fraction,
+        )
+
+    def on(self, day: int) -> dt.date:
+        return self.start + dt.timedelta(days=day)
+
+    def absent(self, day: int) -> bool:
+        return day in self.script.away
+
+
+def live(script: Script) -> tuple[Log, tuple[DecisionRecord, ...]]:
+    """
+    Live through a script.
+
+    Parameters
+    ----------
+    script : Script
+
+    Returns
+    -------
+    log : Log
+        From the first scan to the end of the phase.
+    decisions : tuple of DecisionRecord
+    """
+    life = _Life(script, demo_intake(script.client))
+    _first_day(life)
+    in_force = life.intake
+    for day in range(DAYS):
+        if day and day % 7 == 0 and day // 7 >= FIRST_CHECK_IN_WEEK and not life.absent(day):
+            in_force = _check_in(life, in_force, day)
+        planned = make_targets(in_force).on_date(life.on(day)).energy_kcal
+        state = life.states(day)[-1]
+        _weigh(life, day, state)
+        _eat(life, day, planned)
+        if not life.absent(day):
+            life.entries += _train(life, day)
+            life.entries += _feel(life, day)
+            life.entries += _measure(life, day, state)
+    return Log(entries=tuple(life.entries)), tuple(life.decisions)
+
+
+def _first_day(life: _Life) -> None:
+    """Write what is known before the phase begins, and the two spells that break the routine."""
+    script, body = life.script, life.body
+    scan = life.intake.scan
+    assert scan is not None
+    life.entries.append(
+        ScanRecord(
+            on=scan.date or life.start,
+            fat_kg=round(body.fat_kg, 2),
+            lean_kg=round(body.lean_kg, 2),
+            machine="university laboratory",
+        )
+    )
+    phase = life.intake.goal.phase
+    life.entries.append(Event(on=life.start, what="phase change", phase=phase))
+    sick = (life.on(script.sick.start), life.on(script.sick.stop - 1))
+    life.entries.append(Event(on=sick[0], until=sick[1], what="sick", note="a cold with fever"))
+    if script.travels:
+        away = (life.on(script.away.start), life.on(script.away.stop - 1))
+        life.entries.append(
+            Event(
+                on=away[0], until=away[1], what="travel", note="no scale, written down afterwards"
+            )
+        )
+
+
+def _check_in(life: _Life, in_force: Intake, day: int) -> Intake:
+    """Ask for a proposal on a Monday morning; a move is answered as the script says."""
+    log = Log(entries=tuple(e for e in life.entries if e.on <= life.on(day)))
+    proposal = standing(in_force, log, tuple(life.decisions), life.on(day)).proposal
+    if proposal.verdict != "move":
+        return in_force
+    answers = life.script.answers
+    action, reason, step = answers[min(len(life.decisions), len(answers) - 1)]
+    if step is not None:
+        step = math.copysign(step, proposal.step_kcal)
+    made = record_decision(
+        proposal, action, by="coach", on=life.on(day), reason=reason, step_kcal=step
+    )
+    kcal = {name: round(getattr(made, name), 1) for name in ("old_target_kcal", "new_target_kcal")}
+    made = made.model_copy(update=kcal)
+    life.decisions.append(made)
+    return after(in_force, made)
+
+
+def _water(life: _Life, day: int, mass_kg: float) -> float:
+    """Draw what the scale shows beside fat and lean tissue."""
+    script, chance = life.script, life.chance
+    fresh = chance.gauss(0, NOISE_FRACTION * mass_kg * math.sqrt(1 - CARRY_OVER**2))
+    life.noise = CARRY_OVER * life.noise + fresh
+    keep = math.exp(-1 / SLOW_DAYS)
+    life.slow = keep * life.slow + chance.gauss(0, SLOW_KG * math.sqrt(1 - keep**2))
+    week = WEEK_FRACTION * mass_kg * math.cos(2 * math.pi * (life.on(day).weekday() - 6.5) / 7)
+    settled = script.settling_kg * (1 - math.exp(-day / SETTLING_DAYS))
+    return life.noise + life.slow + week + settled + (SICK_KG if day in script.sick else 0.0)
+
+
+def _weigh(life: _Life, day: int, state: State) -> None:
+    shown = state.weight_kg + _water(life, day, state.weight_kg)
+    weighs = life.chance.random() < (0.6 if day in life.script.sick else 0.9)
+    at = dt.time(6, life.chance.randrange(25, 55))
+    if life.absent(day) or not (weighs or day in (0, life.script.slip, DAYS - 7)):
+        return
+    kg, lb = round(shown, 1), round(shown / KG_PER_LB, 1)
+    unit: MassUnit = "lb" if life.script.pounds else "kg"
+    slipped = day == life.script.slip
+    life.entries.append(
+        WeighIn(
+            on=life.on(day),
+            at=at,
+            value=lb if life.script.pounds != slipped else kg,
+            unit=unit,
+            conditions=Conditions(fasted=True, after_toilet=True, usual_scale=True),
+        )
+    )
+
+
+def _eat(life: _Life, day: int, planned_kcal: float) -> None:
+    """Record how the eating went, and eat."""
+    chance, script = life.chance, life.script
+    draw, slip = chance.random(), chance.gauss(0, 1)
+    planned = round(planned_kcal, 1)
+    otherwise = {on: (what, kcal) for on, what, kcal in script.eaten}
+    kcal: float | None = None
+    what = ""
+    how: Literal["as planned", "roughly", "other"]
+    if day in otherwise:
+        how, (what, kcal) = "other", otherwise[day]
+    elif day in script.sick:
+        how, what, kcal = "other", "soup, bread and fruit", round(0.7 * planned, -1)
+    elif day in script.away and script.travels:
+        how = "roughly"
+    else:
+        how = "as planned" if draw < 0.78 else "roughly"
+    intended = planned if kcal is None else kcal
+    life.eaten_kcal.append(intended + EATING_SD[how] * slip)
+    recorded = chance.random() < 0.93 and not life.absent(day)
+    if recorded or day in otherwise:
+        life.entries.append(
+            IntakeRecord(
+                on=life.on(day),
+                adherence=how,
+                planned_kcal=planned,
+                kcal=kcal,
+                what=what,
+            )
+        )
+
+
+def _train(life: _Life, day: int) -> Iterator[AnyEntry]:
+    for weekday, what, minutes, net_kcal in life.script.sessions:
+        if life.on(day).weekday() != weekday:
+            continue
+        done, effort = life.chance.random() < 0.94, life.chance.choice((3, 3, 4, 4, 5))
+        if done and day not in life.script.sick:
+            yield TrainingDone(
+                on=life.on(day), what=what, minutes=minutes, net_kcal=net_kcal, effort=effort
+            )
+
+
+def _feel(life: _Life, day: int) -> Iterator[AnyEntry]:
+    ill = day in life.script.sick
+    if not ill and life.on(day).weekday() not in (2, 6):
+        return
+    chance = life.chance
+    later = day / DAYS if life.intake.goal.phase == "cut" else 0.0
+
+    def step(usual: float) -> int:
+        return min(5, max(1, round(usual + chance.gauss(0, 0.6))))
+
+    yield Feeling(
+        on=life.on(day),
+        hunger=step(1.5 if ill else life.script.hunger + 1.2 * later),
+        sleep=step(2.5 if ill else 3.9 - 0.8 * later),
+        illness=step(4.6) if ill else 1,
+        soreness=step(2.0 if ill else 2.6),
+        digestion=step(2.6 if ill else 4.0),
+    )
+
+
+def _measure(life: _Life, day: int, state: State) -> Iterator[AnyEntry]:
+    """Girths every other Sunday, tests, and the scan and resting test of the last week."""
+    script, chance = life.script, life.chance
+    fat, lean = state.fat_kg - life.body.fat_kg, state.lean_kg - life.body.lean_kg
+    if day % 14 == 6 or day == 0:
+        for site, begin, by_fat, by_lean in script.girths:
+            cm = begin + by_fat * fat + by_lean * lean + chance.gauss(0, 0.4)
+            inches = round(cm / CM_PER_INCH * 8) / 8
+            yield Girth(
+                on=life.on(day),
+                site=site,
+                value=inches if script.pounds else round(cm, 1),
+                unit="in" if script.pounds else "cm",
+            )
+    for on, name, value, unit in script.tests:
+        if on == day:
+            yield TestResult(on=life.on(day), name=name, value=value, unit=unit)
+    if day == DAYS - 7:
+        first = next(e for e in life.entries if isinstance(e, ScanRecord))
+        yield ScanRecord(
+            on=life.on(day),
+            fat_kg=round(state.fat_kg + chance.gauss(0, first.rms_sd_fat_kg), 2),
+            lean_kg=round(
+                state.lean_kg + script.settling_kg + chance.gauss(0, first.rms_sd_lean_kg), 2
+            ),
+            machine=first.machine,
+        )
+        if life.intake.resting_test is not None:
+            yield RmrTest(
+                on=life.on(day),
+                kcal=round(life.body.rmr_kcal + 22 * lean + chance.gauss(0, 60)),
+                fasted=True,
+                device=life.intake.resting_test.device,
+            )
+
+
+def history_text(script: Script) -> str:
+    """
+    Write a client's twelve weeks as they are kept.
+
+    Parameters
+    ----------
+    script : Script
+
+    Returns
+    -------
+    str
+        JSON; one line an entry.
+    """
+    log, decisions = live(script)
+    lines = ",\n".join(
+        "    " + json.dumps({"kind": entry.kind} | _plain(entry)) for entry in log.entries
+    )
+    made = ",\n".join("    " + json.dumps(d.model_dump(mode="json")) for d in decisions)
+    start = demo_intake(script.client).start.isoformat()
+    return (
+        f'{{\n  "client": "{script.client}",\n  "start": "{start}",\n'
+        f'  "entries": [\n{lines}\n  ],\n  "decisions": [\n{made}\n  ]\n}}\n'
+    )
+
+
+def _plain(entry: AnyEntry) -> dict[str, object]:
+    """Give what differs from the usual; the log makes identifiers of its own."""
+    plain: dict[str, object] = entry.model_dump(
+        mode="json", exclude_defaults=True, exclude={"id", "kind"}
+    )
+    return plain
+
+
+def main(folder: Path = Path(__file__).parent / "demo_histories") -> None:
+    """Write every history into a folder."""
+    for script in SCRIPTS:
+        path = folder / f"{script.client}.json"
+        path.write_text(history_text(script), encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,237 @@
+"""
+Pages of a thousand clients with a hundred thousand logged readings, beside those of ten clients.
+
+Every client has weighed in on each of a hundred days and recorded four weeks of eating. Both sizes
+are measured in one run and their ratio is the result.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import itertools
+import os
+import random
+
+import anyio.from_thread
+import pytest
+from sqlalchemy import insert
+
+from api.app import create_app
+from api.attention import placed
+from api.deps import local_coach
+from api.settings import Settings
+from mealplan.checkin.log import ENTRY
+from mealplan.demo import demo_intake
+from mealplan.store.memory import MemoryStore
+from mealplan.store.records import Client, IntakeVersion, Logged, Snapshot, new_id
+from mealplan.store.sql import SqlStore
+from mealplan.store.tables import TABLES
+from tests.api.conftest import AsgiTransport, Browser, desk_for
+from tests.mealplan.store.conftest import emptied
+
+pytestmark = pytest.mark.benchmark
+
+FIRST = dt.date(2026, 12, 2)
+DAYS = 100
+EATEN = 28
+TODAY = FIRST + dt.timedelta(days=DAYS - 1)
+SIZES = (10, 1000)
+LOGS = 20
+"""Different logs; clients take turns, so that a thousand need not be read before measuring."""
+REPEATS = 15
+STORES = ["memory", "sqlite", "postgres"]
+
+
+def store_of(name, folder):
+    if name == "memory":
+        return MemoryStore()
+    if name == "sqlite":
+        return SqlStore(f"sqlite:///{folder / 'plans.sqlite'}")
+    url = os.environ.get("MEALPLAN_TEST_POSTGRES_URL")
+    if not url:
+        pytest.skip("MEALPLAN_TEST_POSTGRES_URL is not set")
+    return SqlStore(emptied(url))
+
+
+class House:
+    """A service with so many clients, asked as a browser would."""
+
+    def __init__(self, store, size, portal):
+        self.day = TODAY
+        self.moment = dt.datetime(2027, 3, 11, 9, 0, tzinfo=dt.UTC)
+        settings = Settings(
+            solvers=0,
+            hosts=frozenset({"testserver"}),
+            now=lambda: self.moment,
+            today=lambda: self.day,
+        )
+        self.store = store
+        self.app = create_app(settings, store)
+        self.fill(size)
+        self.desk = desk_for(self.app)
+        self.clients = [client.id for client in self.desk.clients()]
+        self.share_readings()
+        # Nothing reads in the background while pages are measured; one row says what it costs.
+        self.app.state.service.reader.close()
+        self.browser = Browser(
+            transport=AsgiTransport(self.app, portal),
+            base_url="http://testserver",
+            follow_redirects=True,
+        )
+        self.get("/offline")
+
+    def fill(self, size):
+        coach = local_coach(self.app.state.service)
+        intake = demo_intake("club-lifter")
+        body = intake.model_dump_json()
+        records = []
+        for number in range(size):
+            client = Client(
+                id=new_id(),
+                made_at=self.moment - dt.timedelta(days=DAYS, microseconds=-number),
+                coach_id=coach.id,
+                role=f"club rower {number}",
+                phase=intake.goal.phase,
+                start=FIRST,
+                intake_number=1,
+                plan_number=1 if number % 3 else 0,
+                planned_until=TODAY + dt.timedelta(days=number % 9 - 2) if number % 3 else None,
+                gravest="",
+                measured_on=FIRST + dt.timedelta(days=number % 40),
+                logged_on=TODAY,
+                revision=1,
+            )
+            records.append(placed(client))
+            records.append(
+                IntakeVersion(
+                    id=new_id(),
+                    made_at=self.moment,
+                    client_id=client.id,
+                    number=1,
+                    body=body,
+                    by="coach",
+                    reason="first",
+                )
+            )
+            records += [
+                Logged(
+                    id=entry.id,
+                    made_at=self.moment,
+                    client_id=client.id,
+                    day=entry.on,
+                    body=entry.model_dump_json(),
+                    by="coach",
+                )
+                for entry in entries(number)
+            ]
+        self.add(records)
+
+    def add(self, records):
+        by_kind = itertools.groupby(
+            sorted(records, key=lambda r: list(TABLES).index(type(r))), key=type
+        )
+        with self.store.writing() as unit:
+            for kind, group in by_kind:
+                if isinstance(self.store, MemoryStore):
+                    for record in group:
+                        unit.add(record)
+                else:
+                    rows = [
+                        {f.name: getattr(r, f.name) for f in dataclasses.fields(r)} for r in group
+                    ]
+                    unit.connection.execute(insert(TABLES[kind]), rows)
+
+    def share_readings(self):
+        """Read one client of each log and give what it said to the others of the same log."""
+        facts = ("read_on", "warning", "warning_severity", "warned_on", "move_kcal")
+        for client in self.desk.clients()[:LOGS]:
+            self.desk.standing(client)
+        everyone = self.desk.clients()
+        with self.store.writing() as unit:
+            kept = {s.client_id: s for s in unit.find(Snapshot)}
+            for number, client in enumerate(everyone[LOGS:], LOGS):
+                model = everyone[number % LOGS]
+                unit.change(
+                    placed(dataclasses.replace(client, **{f: getattr(model, f) for f in facts}))
+                )
+                unit.add(dataclasses.replace(kept[model.id], id=new_id(), client_id=client.id))
+        assert self.desk.roster().unread == 0
+
+    def get(self, address):
+        answer = self.browser.get(address)
+        assert answer.status_code == 200
+        return answer
+
+    def log_one(self, client_id):
+        entry = {"kind": "weigh-in", "on": str(self.day), "value": 82.1}
+        answer = self.browser.post(f"/api/clients/{client_id}/log", json={"entries": [entry]})
+        assert answer.status_code < 300
+
+
+def entries(number):
+    chance = random.Random(number % LOGS)
+    for place in range(DAYS):
+        yield ENTRY.validate_python(
+            {
+                "kind": "weigh-in",
+                "on": FIRST + dt.timedelta(days=place),
+                "value": round(80 + 0.02 * place * (number % 3 - 1) + chance.gauss(0, 0.5), 1),
+                "id": f"{number}-w{place}",
+            }
+        )
+    for place in range(DAYS - EATEN, DAYS):
+        yield ENTRY.validate_python(
+            {
+                "kind": "intake",
+                "on": FIRST + dt.timedelta(days=place),
+                "adherence": "as planned",
+                "planned_kcal": 2900,
+                "id": f"{number}-e{place}",
+            }
+        )
+
+
+def measured(house, bench):
+    """Give the times of each page, in ms."""
+    turn = itertools.cycle(house.clients[:10])
+
+    def logged_then_seen():
+        client = next(turn)
+        house.log_one(client)
+        house.get(f"/clients/{client}/checkin")
+
+    pages = {
+        "roster": lambda: house.get("/"),
+        "roster, a search": lambda: house.get("/?find=rower+7"),
+        "check-in, log as it was": lambda: house.get(f"/clients/{next(turn)}/checkin"),
+        "log a reading, then check-in": logged_then_seen,
+    }
+    found = {name: bench.seconds(page, REPEATS)[0] * 1e3 for name, page in pages.items()}
+    house.day += dt.timedelta(days=1)
+    found["roster, first look of the day"] = bench.seconds(lambda: house.get("/"), 1)[0] * 1e3
+    return found
+
+
+@pytest.mark.parametrize("name", STORES)
+def test_a_thousand_clients_are_as_quick_as_ten(name, tmp_path, bench):
+    found = {}
+    with anyio.from_thread.start_blocking_portal() as portal:
+        for size in SIZES:
+            folder = tmp_path / str(size)
+            folder.mkdir()
+            store = store_of(name, folder)
+            house = House(store, size, portal)
+            found[size] = measured(house, bench)
+            house.browser.close()
+            house.app.state.service.solves.close()
+            store.close()
+    few, many = SIZES
+    for page in found[few]:
+        bench.row(
+            "pages of a roster",
+            store=name,
+            page=page,
+            **{f"{size:,} clients ms": found[size][page] for size in SIZES},
+            ratio=found[many][page] / found[few][page],
+        )
