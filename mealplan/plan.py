@@ -65,6 +65,8 @@ class Meal(_Part):
     cook_portions: int = 1
     """Portions to cook now, kept ones included; 0 for a kept portion."""
     soak_night_before: bool = False
+    left_out: tuple[str, ...] = ()
+    """Add-ons the method mentions that are not used this time."""
     cautions: tuple[str, ...] = ()
     energy_kcal: float
     protein_g: float

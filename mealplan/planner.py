@@ -1241,6 +1241,14 @@ def _meal(
     )
     kept = served.kept_from
     fresh = dish is not None and kept is None
+    used = set(served.grams).union(
+        *(
+            meal.grams
+            for meals in history.values()
+            for meal in meals
+            if meal.dish == served.dish and meal.kept_from == index
+        )
+    )
     return Meal(
         slot=slot.index,
         occasion=slot.occasion,
@@ -1249,7 +1257,7 @@ def _meal(
         dish=served.dish,
         name=dish.name if dish is not None else served.name,
         servings=servings,
-        method=dish.method if dish is not None else (),
+        method=dish.steps(used) if dish is not None else (),
         hands_on_min=(
             0 if dish is None else dish.hands_on_min if fresh else min(5, dish.hands_on_min)
         ),
@@ -1257,6 +1265,7 @@ def _meal(
         leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
         cook_portions=1 + later if fresh else 0,
         soak_night_before=fresh and dish is not None and dish.soak_night_before,
+        left_out=dish.left_out(used) if dish is not None and fresh else (),
         cautions=dish.cautions if dish is not None else (),
         energy_kcal=round(float(weights @ energy) + served.other_kcal, 1),
         protein_g=round(float(weights @ space.per_gram("protein_g")), 1),
