@@ -42,6 +42,11 @@ NITROGEN_FACTOR = 6.25
 
 
 def _not_text(value: object) -> object:
+    if isinstance(value, str) and value.lstrip().startswith(("<", "‹", "less")):
+        raise ValueError(
+            f"{value!r:.30}: write 0 for what a label gives as less than some amount; what its "
+            "rounding may hide is counted as uncertainty"
+        )
     if isinstance(value, bool | str):
         raise ValueError(f"should be a number, not {value!r:.30}; write digits without a unit")
     return value

@@ -17,7 +17,15 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    model_validator,
+)
 
 from foods.catalogue import (
     AISLES,
@@ -96,6 +104,12 @@ def _allergen_words(value: object) -> object:
         )
     return parts
 
+
+DRAFT = {"draft": True}
+"""
+Validation context of a food that is still being entered: only its form is checked, so that faults
+and questions can be shown beside what was understood. Such a food is never kept or planned with.
+"""
 
 Allergens = Annotated[tuple[str, ...], BeforeValidator(_allergen_words)]
 Confirmations = Annotated[tuple[str, ...], BeforeValidator(_split)]
@@ -177,17 +191,18 @@ class OwnFood(BaseModel):
         return data
 
     @model_validator(mode="after")
-    def _settled(self) -> Self:
-        faults = [*_known(self), *(f.text for f in self.findings if f.weight == "refuse")]
-        faults += _animal(self.reading, self.name)
-        if faults:
-            raise ValueError(f"{self.name}: {faults[0]}")
-        questions = [q for q in self.questions if q.code not in self.confirmed]
-        if questions:
-            codes = ", ".join(f'"{q.code}"' for q in questions)
+    def _settled(self, info: ValidationInfo) -> Self:
+        if info.context == DRAFT:
+            return self
+        wrong = self.faults
+        if wrong:
+            raise ValueError(f"{self.name}: {wrong[0]}")
+        left = self.open_questions
+        if left:
+            codes = ", ".join(f'"{question.code}"' for question in left)
             raise ValueError(
-                f"{self.name}: {' '.join(q.text for q in questions)} To confirm, add {codes} to "
-                "confirmed."
+                f"{self.name}: {' '.join(question.text for question in left)} To confirm, add "
+                f"{codes} to confirmed."
             )
         return self
 
@@ -202,9 +217,18 @@ class OwnFood(BaseModel):
         return check_label(self.label)
 
     @property
-    def questions(self) -> tuple[Question, ...]:
-        """Everything that has to be confirmed about this food, answered or not."""
-        return questions(self)
+    def faults(self) -> tuple[str, ...]:
+        """What cannot be and is no question of confirming."""
+        return (
+            *_known(self),
+            *(finding.text for finding in self.findings if finding.weight == "refuse"),
+            *_animal(self.reading),
+        )
+
+    @property
+    def open_questions(self) -> tuple[Question, ...]:
+        """What has to be confirmed about this food and is not."""
+        return tuple(q for q in questions(self) if q.code not in self.confirmed)
 
     @property
     def source(self) -> str:
@@ -255,7 +279,7 @@ def _known(food: OwnFood) -> list[str]:
     return faults
 
 
-def _animal(reading: IngredientReading, name: str) -> list[str]:
+def _animal(reading: IngredientReading) -> list[str]:
     if not reading.animal:
         return []
     said = ", ".join(f"“{word}”" for word in reading.animal[:4])

@@ -17,6 +17,7 @@ References
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -24,6 +25,7 @@ from functools import cache
 from typing import Literal
 
 from foods.catalogue import KitchenFood
+from foods.errors import FoodError
 
 Units = Literal["metric", "us"]
 
@@ -186,6 +188,73 @@ def kitchen_amount(
     if unit == "block":
         return _by_block(food, grams, name, units)
     return _by_piece(food, grams, name, unit)
+
+
+_UNITS = {
+    "g": "g", "gram": "g", "grams": "g", "kg": "kg", "cup": "cup", "cups": "cup", "tbsp": "tbsp",
+    "tablespoon": "tbsp", "tablespoons": "tbsp", "tsp": "tsp", "teaspoon": "tsp",
+    "teaspoons": "tsp",
+}  # fmt: skip
+_AMOUNT = re.compile(
+    r"^\s*(?P<whole>\d+(?:[.,]\d+)?)?\s*(?:(?P<over>\d+)\s*/\s*(?P<under>\d+)|"
+    r"(?P<glyph>[⅛¼⅓⅜½⅝⅔¾⅞]))?\s*(?P<unit>[^\d/]*?)\s*$"
+)
+
+
+def grams_of(text: str, food: KitchenFood) -> float:
+    """
+    Read an amount as a cook writes it.
+
+    Parameters
+    ----------
+    text : str
+        Grams (``120``, ``120 g``) or kitchen measures (``1½ cups``, ``1/2 tbsp``, ``2 burgers``).
+    food : KitchenFood
+        What its household measure weighs.
+
+    Returns
+    -------
+    float
+        [g]
+
+    Raises
+    ------
+    FoodError
+        When it is no amount, or the food is not measured so; the message says how it is.
+    """
+    found = _AMOUNT.match(text)
+    unit, _, manner = food.measure.partition(",")
+    if found is None or not any(found[part] for part in ("whole", "over", "glyph")):
+        raise FoodError(
+            f"{text!r:.40} is no amount of {food.name}: write grams, such as 120, or its measure, "
+            f"such as 1 {unit}"
+        )
+    value = float((found["whole"] or "0").replace(",", "."))
+    if found["over"]:
+        if int(found["under"]) == 0:
+            raise FoodError(f"{text!r:.40} divides by 0; write a fraction such as 1/2")
+        if found["whole"] and not text.strip()[len(found["whole"])].isspace():
+            raise FoodError(f"{text!r:.40} reads two ways; write 1 1/2 with a space, or 1.5")
+        value += int(found["over"]) / int(found["under"])
+    if found["glyph"]:
+        value += next(float(part) for part, sign in _GLYPHS.items() if sign == found["glyph"])
+    said = found["unit"].lower().strip(" .")
+    known = _UNITS.get(said, "")
+    if known == "kg":
+        return value * 1000
+    if not said and (found["over"] or found["glyph"]):  # half of what it is measured by
+        return value * food.measure_g
+    if known == "g" or not said:
+        return value
+    if known and unit in _VOLUMES:
+        return value * food.measure_g * _VOLUMES[known] / _VOLUMES[unit]
+    single = _inflect(said, several=False)
+    if single == unit or single in unit.split() or f"{single}, {manner.strip()}" == food.measure:
+        return value * food.measure_g
+    raise FoodError(
+        f"{text!r:.40}: {food.name} is not measured by the {single}; write grams, or its measure, "
+        f"{food.measure} ({food.measure_g:g} g)"
+    )
 
 
 def _count(value: Fraction) -> str:
