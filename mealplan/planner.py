@@ -385,13 +385,13 @@ def _kept_cost(choice: Choice, dish: Dish) -> float:
 
 def week_bound(
     context: Context, targets: Sequence[DayTargets], avoid: Mapping[str, float] | None = None
-) -> float:
+) -> float | None:
     """
     Bound every plan of some days from below, whichever dishes the days serve.
 
     Days with the same targets are blended. A dish fits each day as well as it fits the best of
-    them, a kept portion may have any amounts in its range, and a food new to the plan costs its
-    price spread over all the meals that could use it: all of that can only lower the bound.
+    them, a kept portion may have any amounts in its range, and a food that some dish serves without
+    having to costs nothing to buy: all of that can only lower the bound.
 
     Parameters
     ----------
@@ -403,15 +403,29 @@ def week_bound(
 
     Returns
     -------
-    float
-        No plan can score less.
+    float or None
+        No plan can score less. None where dishes are so few that a plan may have to serve one
+        more often than is usual.
     """
+    servings = WINDOW_DAYS * len(context.slots)
+    if any(
+        MOST_IN_WINDOW * len(offer) <= servings
+        for asked in targets
+        for offer in context.choices(asked.energy_kcal)
+    ):
+        return None
     weeks = -(-len(targets) // WINDOW_DAYS)
     groups: dict[str, list[int]] = {}
     for day, asked in enumerate(targets):
         alike = asked.model_dump_json(exclude={"weekday"})
         groups.setdefault(alike, []).append(day)
-    per_new = _least_new_food(context, targets, weeks)
+    offered = {
+        choice.dish
+        for asked in targets
+        for offer in context.choices(asked.energy_kcal)
+        for choice in offer
+    }
+    optional = {line.food for key in offered for line in context.by_key[key].lines if line.optional}
     kinds = []
     for days in groups.values():
         asked = targets[days[0]]
@@ -423,7 +437,7 @@ def week_bound(
             own = np.min(fits, axis=0)
             fresh_own = np.min(np.array(fits) + np.array(efforts), axis=0)
             fresh = [
-                replace(choice, cost=choice.cost + float(price) + per_new.get(choice.dish, 0.0))
+                replace(choice, cost=choice.cost + float(price))
                 for choice, price in zip(base, fresh_own, strict=True)
             ]
             again = [
@@ -451,35 +465,10 @@ def week_bound(
         family_steps=family_curve(
             len(targets), len(context.slots), COST_SAME_FAMILY, COST_FAMILY_NEAR
         ),
+        bought={key: context.bought[key] - optional - context.cupboard for key in offered},
+        price_bought=COST_NEW_FOOD,
     )
     return bound_week(kinds, ties)
-
-
-def _least_new_food(
-    context: Context, targets: Sequence[DayTargets], weeks: int
-) -> dict[str, float]:
-    """
-    Give, for each dish cooked fresh, the least its new foods cost the plan.
-
-    A food is paid for once; spread over the most meals that could use it, no plan pays less.
-    Foods that some dish serves without having to are left out: they may come in unpaid.
-    """
-    offered = {
-        choice.dish
-        for asked in targets
-        for offer in context.choices(asked.energy_kcal)
-        for choice in offer
-    }
-    optional = {line.food for key in offered for line in context.by_key[key].lines if line.optional}
-    users = Counter(food for key in offered for food in context.bought[key])
-    meals = len(targets) * len(context.slots)
-    return {
-        key: sum(
-            COST_NEW_FOOD / min(MOST_IN_WINDOW * weeks * users[food], meals)
-            for food in context.bought[key] - optional - context.cupboard
-        )
-        for key in offered
-    }
 
 
 def day_model(

@@ -21,8 +21,8 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     from mealplan.planner import Served, Solved
 
-PASSES = 3
-"""Times every neighbourhood is tried; a pass that finds nothing ends the search."""
+PASSES = 5
+"""Times every neighbourhood is tried; two passes in a row that find nothing end the search."""
 LEAN = 0.04
 """How much cheaper a dish that keeps is made, or dearer one that was just served."""
 
@@ -115,18 +115,19 @@ def improve(
     least = score(best)
     ahead = dict.fromkeys(keepers, -LEAN)
     done = 0
+    idle = 0
     for turn in range(PASSES):
-        found = False
+        idle += 1
         for freed in neighbourhoods(len(best)):
             served = {meal.dish: LEAN for day in freed for meal in best[day].served}
             lean = ({}, ahead, served)[(turn + len(freed) - 1) % 3]
             trial = _without(best, freed, replan, lean, seed + 1009 * (turn + 1))
             value = score(trial)
             if value < least - 1e-6:
-                best, least, found = trial, value, True
+                best, least, idle = trial, value, 0
             done += 1
             tell(done)
-        if not found and turn:
+        if idle == 2:
             break
     return best
 

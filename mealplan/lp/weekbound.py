@@ -10,7 +10,7 @@ valid lower bound.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -43,13 +43,17 @@ class Ties:
     most_each: int
     """Servings of a dish."""
     price_over: float
-    """Each serving beyond."""
+    """Each serving beyond; only blends on the way to the bound have any."""
     free_fresh: int
     """Times a dish is cooked at no extra price."""
     price_again: float
     """Each time beyond."""
     family_steps: tuple[tuple[float, float], ...]
     """(how many more meals, price of each) with the same family, cheapest first."""
+    bought: Mapping[str, frozenset[str]]
+    """Foods that cooking a dish always buys."""
+    price_bought: float
+    """Each food bought, however often it is used."""
 
 
 def convex_steps(least: Sequence[float]) -> tuple[tuple[float, float], ...]:
@@ -146,6 +150,12 @@ class _Master:
         ]
         first_free = ties.family_steps[0][0] if ties.family_steps[0][1] <= 0 else 0.0
         self.family = rows(np.full(len(families), -np.inf), np.full(len(families), first_free))
+        pairs = [(at[dish], food) for dish in dishes for food in sorted(ties.bought[dish])]
+        self.buys = rows(np.full(len(pairs), -np.inf), np.zeros(len(pairs)))
+        self._buys = [
+            self.buys + np.array([n for n, pair in enumerate(pairs) if pair[0] == dish], dtype=int)
+            for dish in range(len(dishes))
+        ]
         self.width = len(low)
         self.lp = HotLP()
         self.lp.add_rows(np.array(low), np.array(high))
@@ -157,7 +167,16 @@ class _Master:
             self.lp.add_unit_columns(kind.days * model.price_high[above], start + above, -1.0)
         every = np.arange(len(dishes))
         self.lp.add_unit_columns(none + ties.price_over, self.total + every, -1.0)
-        self.lp.add_unit_columns(none + ties.price_again, self.fresh + every, -1.0)
+        for dish in every:
+            values = np.zeros(self.width)
+            values[self.fresh + dish] = -1.0
+            values[self._buys[dish]] = -1.0
+            self.lp.add_column(ties.price_again, values)
+        for food in sorted({food for _, food in pairs}):
+            values = np.zeros(self.width)
+            uses = [n for n, pair in enumerate(pairs) if pair[1] == food]
+            values[self.buys + np.array(uses)] = -float(ties.free_fresh)
+            self.lp.add_column(ties.price_bought, values)
         paid = [step for step in ties.family_steps if step[1] > 0]
         for place in range(len(families)):
             for number, (width, price) in enumerate(paid):
@@ -201,6 +220,7 @@ class _Master:
         else:
             values[self.fresh + dish] = kind.days
             values[self.paired + dish] = -kind.days
+            values[self._buys[dish]] = kind.days
         values[self.family : self.family + self._families] = kind.days * tied.families[pick]
         self.lp.add_column(kind.days * cost, values)
 
@@ -209,7 +229,8 @@ class _Master:
         tied = self._tied[number][slot]
         paired = dual[self.paired + tied.dish]
         kept = paired + dual[self.may_keep[number] + slot]
-        fresh = dual[self.fresh + tied.dish] - paired
+        buys = np.array([dual[rows].sum() for rows in self._buys])
+        fresh = dual[self.fresh + tied.dish] - paired + buys[tied.dish]
         between: Floats = dual[self.total + tied.dish] + np.where(tied.kept, kept, fresh)
         return between + tied.families @ dual[self.family : self.family + self._families]
 
