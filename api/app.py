@@ -10,7 +10,19 @@ from fastapi import FastAPI, Request, Response
 from api import errors
 from api.accounts import Patience
 from api.deps import UNSAFE, Service
-from api.routes import accounts, assets, checkins, interface, menus, roster, solves, tastes
+from api.routes import (
+    accounts,
+    assets,
+    checkins,
+    interface,
+    menus,
+    own,
+    own_interface,
+    reviews,
+    roster,
+    solves,
+    tastes,
+)
 from api.settings import Settings
 from api.solves import SolvePool
 from mealplan.intake import MAX_INTAKE_BYTES
@@ -18,7 +30,19 @@ from mealplan.store.base import Store
 
 ROUTERS = tuple(
     part.router
-    for part in (assets, accounts, roster, menus, tastes, checkins, solves, interface)
+    for part in (
+        assets,
+        accounts,
+        roster,
+        menus,
+        tastes,
+        checkins,
+        reviews,
+        solves,
+        own,
+        interface,
+        own_interface,
+    )
 )
 """Every address there is, but for the description of the interface."""
 
@@ -55,6 +79,7 @@ TAGS = [
     {"name": "plans", "description": "Days of dishes, and changing them"},
     {"name": "list", "description": "What to buy"},
     {"name": "check-in", "description": "What was logged, what it can tell, what was decided"},
+    {"name": "own foods and dishes", "description": "What a coach offers beside what ships"},
     {"name": "links", "description": "Addresses that show one client's pages"},
     {"name": "sign-in", "description": "Tokens for programs"},
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import ClassVar
 
 from markupsafe import Markup
@@ -12,8 +12,20 @@ from markupsafe import Markup
 from api.desk import RosterSlice
 from api.intake_form import FieldGroup
 from api.log_forms import LogForm
+from api.own_forms import (
+    DISH_CHOICES,
+    LABEL_FORMS,
+    LABEL_NUMBERS,
+    LABEL_PER,
+    PLANT_ALLERGENS,
+    LineTyped,
+)
+from api.own_reading import DishRead, FoodRead, OwnDishLine, OwnFoodLine
+from foods.catalogue import ALLERGENS
+from foods.labels import DailyValue, daily_values
 from mealplan.batch import BatchPlan
 from mealplan.checkin.csv_import import CsvReading
+from mealplan.checkin.phase import LookBack, PhaseSpan
 from mealplan.checkin.proposal import DecisionRecord
 from mealplan.checkin.standing import Standing
 from mealplan.intake import Intake
@@ -22,7 +34,7 @@ from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.ranges import Targets
 from mealplan.season import SeasonStep
 from mealplan.shopping import ShoppingList
-from mealplan.store.records import Client, Entry, IntakeVersion, Link, SavedPlan
+from mealplan.store.records import Client, Entry, IntakeVersion, Link, OwnVersion, SavedPlan
 
 
 @dataclass(frozen=True)
@@ -232,10 +244,16 @@ class CheckInPage(Context):
     said: str
     """The proposal in the words of whoever reads."""
     plot: Markup
+    unit: str
+    """Unit the client reads masses in."""
+    unit_kg: float
+    """One of it. [kg]"""
     forms: tuple[LogForm, ...]
     entries: tuple[LoggedLine, ...]
     """Newest first, the newest alone when there are many."""
     logged: int
+    unfolded: bool
+    """True when older entries were asked for."""
     withdrawn: int
     decisions: tuple[DecisionRecord, ...]
     """Newest first."""
@@ -245,6 +263,20 @@ class CheckInPage(Context):
     reason: str
     typed: Mapping[str, str]
     """What was typed into the form that was not taken, with its name under ``form``."""
+
+
+@dataclass(frozen=True)
+class ReviewPage(Context):
+    """A phase looked back on."""
+
+    template: ClassVar[str] = "looking_back.html"
+    client: Client
+    found: LookBack
+    spans: tuple[PhaseSpan, ...]
+    """Phases to choose from, the latest first."""
+    message: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
+    """Dates that were not taken, given back."""
 
 
 @dataclass(frozen=True)
@@ -269,6 +301,66 @@ class LinkPage(Context):
     client: Client
     address: str
     ends_at: dt.datetime
+
+
+@dataclass(frozen=True)
+class OwnPage(Context):
+    """A coach's own foods and dishes."""
+
+    template: ClassVar[str] = "own.html"
+    foods: tuple[OwnFoodLine, ...]
+    dishes: tuple[OwnDishLine, ...]
+    clients: int
+    """How many clients they are offered to."""
+    message: str = ""
+    """Why something could not be withdrawn; empty at first."""
+
+
+@dataclass(frozen=True)
+class OwnFoodPage(Context):
+    """The form of a food from a package label, with what was understood."""
+
+    template: ClassVar[str] = "own_food.html"
+    title: str
+    action: str
+    groups: tuple[FieldGroup, ...]
+    typed: Mapping[str, tuple[str, ...]]
+    read: FoodRead | None
+    """What the label says, once it can be read."""
+    messages: tuple[str, ...]
+    """What to mend; empty at first."""
+    faulty: frozenset[str]
+    proposed: tuple[str, ...]
+    """Allergens ticked because the ingredients name them."""
+    references: tuple[tuple[str, str], ...]
+    """Foods whose amino acids can stand in: key and name."""
+    was: int
+    versions: tuple[OwnVersion, ...]
+    forms: tuple[tuple[str, str], ...] = LABEL_FORMS
+    pers: tuple[tuple[str, str], ...] = LABEL_PER
+    numbers: tuple[tuple[str, str, str], ...] = LABEL_NUMBERS
+    """Rows of the nutrition table: name, words, unit."""
+    micros: tuple[DailyValue, ...] = field(default_factory=lambda: tuple(daily_values().values()))
+    plant_allergens: tuple[str, ...] = PLANT_ALLERGENS
+    all_allergens: tuple[str, ...] = ALLERGENS
+
+
+@dataclass(frozen=True)
+class OwnDishPage(Context):
+    """The form of a dish of one's own, with what was understood."""
+
+    template: ClassVar[str] = "own_dish.html"
+    title: str
+    action: str
+    typed: Mapping[str, tuple[str, ...]]
+    lines: tuple[LineTyped, ...]
+    read: DishRead | None
+    message: str
+    foods: tuple[str, ...]
+    """Names that may be chosen."""
+    was: int
+    versions: tuple[OwnVersion, ...]
+    choices: Mapping[str, tuple[tuple[str, str], ...]] = field(default_factory=lambda: DISH_CHOICES)
 
 
 @dataclass(frozen=True)
@@ -317,8 +409,12 @@ PAGES: tuple[type[Context], ...] = (
     DishPage,
     CookingPage,
     ListPage,
+    OwnPage,
+    OwnFoodPage,
+    OwnDishPage,
     TastesPage,
     CheckInPage,
+    ReviewPage,
     SolvePage,
     LinkPage,
     ErasePage,

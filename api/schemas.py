@@ -8,6 +8,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from foods.dishes import Dish
+from foods.own import OwnFood
 from mealplan.checkin.log import AnyEntry
 from mealplan.checkin.proposal import Action, DecisionRecord, Proposal
 from mealplan.demo import demo_intake_text
@@ -303,3 +305,59 @@ class Export(_Body):
     """Everything kept about a client."""
 
     data: dict[str, Any]
+
+
+class OwnFoodWish(_Body):
+    """A food from a package label to keep, with every question answered."""
+
+    food: OwnFood
+    reason: str = Field(default="", max_length=400, description="Why it changes, for the history")
+
+
+class OwnFoodBody(_Body):
+    """A food from a package label as it is kept."""
+
+    number: int = Field(description="Number of its version; the ETag carries it too")
+    made_at: dt.datetime
+    food: OwnFood
+
+
+class OwnDishWish(_Body):
+    """A dish to keep."""
+
+    dish: Dish
+    reason: str = Field(default="", max_length=400, description="Why it changes, for the history")
+
+
+class OwnDishBody(_Body):
+    """A dish of a coach's own as it is kept."""
+
+    number: int = Field(description="Number of its version; the ETag carries it too")
+    made_at: dt.datetime
+    dish: Dish
+
+
+class OwnList(_Body):
+    """A coach's own foods and dishes."""
+
+    foods: tuple[OwnFoodBody, ...]
+    dishes: tuple[OwnDishBody, ...]
+
+
+class LabelFindingBody(_Body):
+    """Something about a label that cannot be, or that has to be confirmed."""
+
+    code: str = Field(description="What to write under a food's confirmed", examples=["energy"])
+    weight: Literal["refuse", "ask"]
+    text: str
+
+
+class LabelReadingBody(_Body):
+    """A label as amounts per 100 g; what is not declared is absent."""
+
+    basis_g: float = Field(description="Weight of what the label counts by, in grams")
+    per_100g: dict[str, float]
+    low_per_100g: dict[str, float] = Field(description="Least that rounding allows")
+    high_per_100g: dict[str, float] = Field(description="Most that rounding allows")
+    energy_of_parts_kcal: float = Field(description="Energy by the factors of its form, per 100 g")
+    findings: tuple[LabelFindingBody, ...]

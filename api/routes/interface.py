@@ -23,8 +23,10 @@ from api.desk import Desk, Stale, plan_of
 from api.errors import kind_of
 from api.exports import list_csv, list_text
 from api.idempotency import Once
+from api.pantry import beside, pantry_of
 from api.planning import start_day, start_week
 from api.routes.menus import plan_and_list
+from api.routes.reviews import chosen, looked_back, spans_of
 from api.routes.solves import find
 from api.schemas import (
     EXAMPLE,
@@ -62,6 +64,7 @@ from api.schemas import (
 from api.solves import Solve
 from api.worker import EatenInstead
 from mealplan.checkin.log import Log
+from mealplan.checkin.phase import LookBack
 from mealplan.checkin.proposal import DecisionRecord
 from mealplan.errors import SafetyRefusal
 from mealplan.hiding import hide_numbers
@@ -121,7 +124,7 @@ def add_client(body: NewClient, desk: CoachDesk, once: Once) -> Response:
     """Take a client on."""
 
     def work() -> Response:
-        _checked(body.intake)
+        _checked(desk, body.intake)
         client = desk.add_client(body.intake, body.reason)
         return _json(_client(client), 201, client.intake_number, f"/api/clients/{client.id}")
 
@@ -157,7 +160,7 @@ def put_intake(
 
     def work() -> Response:
         _matches(if_match, client.intake_number, "intake")
-        _checked(body.intake)
+        _checked(desk, body.intake)
         changed = desk.amend(client.id, body.intake, body.reason, client.intake_number)
         return _json(_version(desk.intake_version(changed)), 200, changed.intake_number)
 
@@ -175,7 +178,7 @@ def add_tastes(body: TastesWish, client: TheClient, desk: UnhiddenDesk, once: On
             for word in getattr(body, step):
                 intake = with_word(intake, step, word)
                 said.append(f"{STEPS.get(step, step)}: {word}")
-        check_tastes(intake)
+        check_tastes(beside(intake, pantry_of(desk)))
         changed = desk.amend(
             client.id, intake, "; ".join(said) or "nothing new", client.intake_number
         )
@@ -395,6 +398,12 @@ def get_check_in(client: TheClient, desk: UnhiddenDesk) -> CheckInBody:
     )
 
 
+@router.get("/clients/{client_id}/review", tags=["check-in"])
+def get_review(client: TheClient, desk: UnhiddenDesk, start: str = "", end: str = "") -> LookBack:
+    """Look back on a phase, the running one unless other dates are given."""
+    return looked_back(desk, client, chosen(spans_of(desk, client), start, end))
+
+
 @router.post("/clients/{client_id}/decisions", tags=["check-in"], status_code=201)
 def add_decision(
     body: DecisionWish, client: CoachedClient, desk: CoachDesk, if_match: IfMatch
@@ -468,12 +477,12 @@ def sign_out(service: TheService, principal: ThePrincipal) -> Response:
     return Response(status_code=204)
 
 
-def _checked(intake: Intake) -> None:
+def _checked(desk: Desk, intake: Intake) -> None:
     try:
         make_targets(intake)
     except SafetyRefusal:
         return
-    check_tastes(intake)
+    check_tastes(beside(intake, pantry_of(desk)))
 
 
 def _matches(if_match: str, number: int, what: str) -> None:

@@ -15,6 +15,7 @@ from api.deps import AnyDesk, Form, Service, TheClient, TheForm, TheService, mis
 from api.desk import Desk, plan_of, targets_of
 from api.dish_facts import gives, why
 from api.exports import calendar, list_csv, list_text, recipe
+from api.pantry import beside, pantry_of, whole_intake
 from api.planning import start_day
 from api.rendering import page
 from api.routes.solves import follow
@@ -210,7 +211,7 @@ def _eaten(
 def cooking(request: Request, client: TheClient, desk: AnyDesk) -> Response:
     """Show what is cooked when, with boxes and soaking."""
     saved = desk.saved_plan(client)
-    intake = desk.intake_version(client, saved.intake_number).body
+    intake = _intake_of(desk, client, saved)
     plan, batch = plan_of(saved.body), _batch_of(saved.body, intake)
     return page(request, CookingPage(client, plan, batch))
 
@@ -219,7 +220,12 @@ def cooking(request: Request, client: TheClient, desk: AnyDesk) -> Response:
 def shopping(request: Request, client: TheClient, desk: AnyDesk) -> Response:
     """Show the shopping list."""
     plan, bought = plan_and_list(desk, client)
-    return page(request, ListPage(client, plan, bought, cost_lines(plan, desk.intake(client))))
+    return page(
+        request,
+        ListPage(
+            client, plan, bought, cost_lines(plan, beside(desk.intake(client), pantry_of(desk)))
+        ),
+    )
 
 
 @router.get("/list.txt")
@@ -261,8 +267,14 @@ def plan_and_list(desk: Desk, client: Client) -> tuple[Plan, ShoppingList]:
     shopping : ShoppingList
     """
     saved = desk.saved_plan(client)
-    intake = desk.intake_version(client, saved.intake_number).body
+    intake = _intake_of(desk, client, saved)
     return plan_of(saved.body), _list_of(saved.body, intake)
+
+
+def _intake_of(desk: Desk, client: Client, saved: SavedPlan) -> str:
+    """Return the intake a plan was made from, with the coach's own foods and dishes beside it."""
+    body = desk.intake_version(client, saved.intake_number).body
+    return whole_intake(desk, body).model_dump_json()
 
 
 @lru_cache(maxsize=64)
@@ -340,7 +352,7 @@ def say_taste(desk: Desk, client: Client, where: str, word: str) -> None:
         Food, group or dish key.
     """
     intake = with_word(desk.intake(client), where, word)
-    check_tastes(intake)
+    check_tastes(beside(intake, pantry_of(desk)))
     desk.amend(client.id, intake, f"{STEPS.get(where, where)}: {word}", client.intake_number)
 
 

@@ -16,6 +16,7 @@ from api.contexts import ErasePage, FilePage, IntakePage, RosterLine, RosterPage
 from api.deps import CoachDesk, CoachedClient, Form, TheForm, TheService
 from api.desk import Desk
 from api.intake_form import GROUPS, Typed, blank, faulty_fields, to_data, to_typed
+from api.pantry import beside, pantry_of
 from api.planning import start_week
 from api.rendering import page
 from api.routes.solves import follow
@@ -90,7 +91,7 @@ def take_on(request: Request, desk: CoachDesk, form: TheForm) -> Response:
     """Take a client on from the form, or give it back with what to mend."""
     typed = form.typed()
     try:
-        client = desk.add_client(_checked(parse_intake(to_data(typed))))
+        client = desk.add_client(_checked(desk, parse_intake(to_data(typed))))
     except (IntakeError, TargetError, FoodError) as error:
         return page(request, _form_page(None, typed, message=str(error)), status=422)
     return _opened(client)
@@ -101,7 +102,7 @@ def take_on_json(request: Request, desk: CoachDesk, form: TheForm) -> Response:
     """Take a client on from JSON text or a file."""
     pasted = _pasted(form)
     try:
-        client = desk.add_client(_checked(read_intake(pasted)))
+        client = desk.add_client(_checked(desk, read_intake(pasted)))
     except (IntakeError, TargetError, FoodError) as error:
         context = _form_page(None, blank(), pasted=_readable(pasted), message=str(error))
         return page(request, context, status=422)
@@ -160,7 +161,7 @@ def amend(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFor
     typed = form.typed()
     before = json.loads(desk.intake_version(client).body)
     try:
-        intake = _checked(parse_intake(to_data(typed, before)))
+        intake = _checked(desk, parse_intake(to_data(typed, before)))
         desk.amend(client.id, intake, form.text("reason"), form.number("was"))
     except (IntakeError, TargetError, FoodError) as error:
         context = _form_page(client, typed, pasted=_json(desk, client), message=str(error))
@@ -173,7 +174,7 @@ def amend_json(request: Request, client: CoachedClient, desk: CoachDesk, form: T
     """Put an intake in force from JSON text or a file."""
     pasted = _pasted(form)
     try:
-        intake = _checked(read_intake(pasted))
+        intake = _checked(desk, read_intake(pasted))
         desk.amend(client.id, intake, form.text("reason"), form.number("was"))
     except (IntakeError, TargetError, FoodError) as error:
         typed = to_typed(desk.intake(client)) | {"reason": (form.text("reason"),)}
@@ -223,13 +224,13 @@ def erase(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFor
     return RedirectResponse("/", status_code=303)
 
 
-def _checked(intake: Intake) -> Intake:
+def _checked(desk: Desk, intake: Intake) -> Intake:
     """Work the targets out once, so that an unknown activity or food is said while typing."""
     try:
         make_targets(intake)
     except SafetyRefusal:
         return intake  # kept with its refusal, which every page of the client then shows
-    check_tastes(intake)
+    check_tastes(beside(intake, pantry_of(desk)))
     return intake
 
 

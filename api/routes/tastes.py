@@ -8,11 +8,11 @@ from fastapi.responses import RedirectResponse, Response
 from api.contexts import TastesPage
 from api.deps import AnyDesk, TheClient, TheForm
 from api.desk import Desk
+from api.pantry import beside, known_words, pantry_of
 from api.rendering import page
 from api.routes.menus import say_taste
-from foods.catalogue import Catalogue
-from foods.dishes import load_dishes
 from mealplan.errors import IntakeError
+from mealplan.own import dishes_of
 from mealplan.store.records import Client
 from mealplan.tastes import STEPS
 
@@ -40,8 +40,9 @@ def say(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Re
 def _page(
     desk: Desk, client: Client, *, message: str = "", word: str = "", step: str = ""
 ) -> TastesPage:
-    tastes = desk.intake(client).tastes
-    names = {dish.key: dish.name for dish in load_dishes()}
+    whole = beside(desk.intake(client), pantry_of(desk))
+    tastes = whole.tastes
+    names = {dish.key: dish.name for dish in dishes_of(whole)}
     return TastesPage(
         client=client,
         allergies=tastes.allergies,
@@ -49,7 +50,7 @@ def _page(
             (name, said, tuple((w, names.get(w, w)) for w in getattr(tastes, name)))
             for name, said in STEPS.items()
         ),
-        known=tuple(sorted({food.name for food in Catalogue.load()} | set(names.values()))),
+        known=known_words(whole),
         message=message,
         word=word,
         step=step,

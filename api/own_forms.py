@@ -1,0 +1,532 @@
+"""
+A food from a label and a dish of one's own as forms: which fields, and how typed text is read.
+
+What was typed is kept as typed and given back whatever is wrong with it. Numbers may have a decimal
+comma. What does not read as a number is passed on as it is, so that the message of the food itself
+says how to mend it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any, get_args
+
+from api.intake_form import Field, FieldGroup, Typed
+from foods.catalogue import AISLES, ALLERGENS, Catalogue, KitchenFood, Role
+from foods.dishes import OCCASIONS, Dish, Equipment
+from foods.errors import FoodError
+from foods.labels import Label, daily_values
+from foods.matching import normalised
+from foods.own import OwnFood, State, groups
+from mealplan.measures import grams_of, in_measures
+
+CARRIED = ("milk", "egg", "fish", "crustaceans")
+"""Allergens of animal foods: a package may carry traces of them, no food here contains them."""
+
+PLANT_ALLERGENS = tuple(word for word in ALLERGENS if word not in CARRIED)
+
+LINES, SPARE_LINES, MOST_LINES = 8, 2, 40
+"""Rows for foods in the form of a dish: at first, left blank below those in use, at most."""
+
+LABEL_NUMBERS: tuple[tuple[str, str, str], ...] = (
+    ("energy_kcal", "Energy", "kcal"),
+    ("energy_kj", "Energy", "kJ"),
+    ("fat_g", "Fat", "g"),
+    ("saturated_fat_g", "of which saturates", "g"),
+    ("monounsaturated_fat_g", "of which monounsaturates", "g"),
+    ("polyunsaturated_fat_g", "of which polyunsaturates", "g"),
+    ("trans_fat_g", "of which trans fat", "g"),
+    ("carbohydrate_g", "Carbohydrate", "g"),
+    ("sugars_g", "of which sugars", "g"),
+    ("polyols_g", "of which polyols or sugar alcohols", "g"),
+    ("fibre_g", "Fibre", "g"),
+    ("protein_g", "Protein", "g"),
+    ("salt_g", "Salt", "g"),
+    ("sodium_mg", "Sodium", "mg"),
+)
+"""Fields of a nutrition table: name in the label, words, unit."""
+
+_NUMBERS = ("serving_g", "serving_ml", "density_g_per_ml", *(name for name, _, _ in LABEL_NUMBERS))
+
+
+def _options(values: tuple[str, ...], blank: str = "") -> tuple[tuple[str, str], ...]:
+    first = (("", blank),) if blank else ()
+    return first + tuple((value, value.replace("_", " ")) for value in values)
+
+
+def food_groups() -> tuple[FieldGroup, ...]:
+    """
+    Lay out the form of a food, but for its nutrition table and allergens.
+
+    Returns
+    -------
+    tuple of FieldGroup
+        What it is; how a kitchen and a shop know it.
+    """
+    return (
+        FieldGroup(
+            "What it is",
+            (
+                Field(
+                    "name",
+                    "Name",
+                    "text",
+                    hint="what your kitchen calls it, such as soya drink with calcium; no brand",
+                    required=True,
+                ),
+                Field(
+                    "state",
+                    "How it is sold",
+                    "choice",
+                    options=(
+                        ("ready", "ready to eat or heat"),
+                        ("liquid", "to pour"),
+                        ("powder", "powder"),
+                        ("frozen", "frozen"),
+                        ("canned", "in a tin or jar"),
+                    ),
+                    usual="ready",
+                ),
+                Field(
+                    "role",
+                    "Part on the plate",
+                    "choice",
+                    options=_options(get_args(Role)),
+                    usual="protein",
+                ),
+                Field(
+                    "group",
+                    "Food group",
+                    "choice",
+                    hint="for variety, and for words such as no soy foods",
+                    options=_options(groups(), "none of these"),
+                    usual="",
+                ),
+                Field("entered", "Label read on", "date", required=True),
+                Field("words", "Other words for it", "text", hint="by which a client may name it"),
+            ),
+        ),
+        FieldGroup(
+            "In the kitchen and the shop",
+            (
+                Field(
+                    "measure",
+                    "Household measure",
+                    "text",
+                    hint="burger, slice, scoop, tbsp; a drink goes by the cup",
+                ),
+                Field("measure_g", "Weight of one", "number", unit="g"),
+                Field(
+                    "step",
+                    "Smallest part",
+                    "choice",
+                    options=(("", "usual"), ("1", "whole"), ("0.5", "half"), ("0.25", "quarter")),
+                    usual="",
+                ),
+                Field(
+                    "max_g_day",
+                    "Most a day",
+                    "number",
+                    unit="g",
+                    hint="blank: 300, drinks 750, powders 60",
+                ),
+                Field("pack_g", "Pack sizes", "text", hint="in grams, commas between: 500, 1000"),
+                Field("aisle", "Aisle", "choice", options=_options(AISLES, "usual for its kind")),
+                Field(
+                    "fridge_days",
+                    "Keeps in the fridge",
+                    "number",
+                    unit="days",
+                    hint="once opened; blank when it keeps in a cupboard",
+                ),
+                Field("freezes", "It may be frozen", "flag"),
+                Field(
+                    "texture",
+                    "Texture",
+                    "choice",
+                    options=_options(("soft", "crunchy", "crisp", "chewy", "creamy", "juicy")),
+                    usual="soft",
+                ),
+                Field(
+                    "heat",
+                    "Chilli heat",
+                    "choice",
+                    options=(("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")),
+                    usual="0",
+                ),
+            ),
+            open=False,
+        ),
+    )
+
+
+def _one(typed: Typed, name: str) -> str:
+    values = typed.get(name, ())
+    return values[-1].strip() if values else ""
+
+
+def _number(text: str) -> Any:
+    """Read a number with a point or a comma; anything else stays text for the model to refuse."""
+    plain = text.replace(" ", "").replace("\u202f", "")
+    if re.fullmatch(r"\d+,\d+", plain):
+        plain = plain.replace(",", ".")
+    if re.fullmatch(r"\d+(\.\d+)?", plain) and len(plain) <= 15:
+        return float(plain)
+    return text
+
+
+def blank_food(today: dt.date) -> Typed:
+    """Give what a new food's form starts with."""
+    fields = [field for group in food_groups() for field in group.fields if field.usual]
+    return {
+        **{field.name: (field.usual,) for field in fields},
+        "entered": (today.isoformat(),),
+        "form": ("eu",),
+        "per": ("100 g",),
+    }
+
+
+def food_data(typed: Typed) -> dict[str, Any]:
+    """
+    Turn the typed form of a food into the food's data.
+
+    Parameters
+    ----------
+    typed : mapping of str to tuple of str
+
+    Returns
+    -------
+    dict
+        For ``OwnFood``; blanks are left out, so what is not on the label is missing.
+    """
+    label: dict[str, Any] = {"form": _one(typed, "form"), "per": _one(typed, "per")}
+    for name in _NUMBERS:
+        if _one(typed, name):
+            label[name] = _number(_one(typed, name))
+    for part in ("amounts", "percent"):
+        found = {key: _number(_one(typed, f"{part}.{key}")) for key in daily_values()}
+        label[part] = {key: value for key, value in found.items() if value != ""}
+    data: dict[str, Any] = {
+        "label": label,
+        "allergens": tuple(typed.get("allergens", ())),
+        "traces": tuple(typed.get("traces", ())),
+        "confirmed": tuple(typed.get("confirmed", ())),
+        "freezes": bool(typed.get("freezes")),
+        "heat": int(_one(typed, "heat")) if _one(typed, "heat").isdigit() else 0,
+        "pack_g": tuple(
+            _number(part) for part in re.split(r"[;,] *", _one(typed, "pack_g")) if part
+        ),
+    }
+    for name in (
+        "key", "name", "entered", "state", "role", "group", "words", "ingredients", "measure",
+        "aisle", "texture", "amino_acids_like",
+    ):  # fmt: skip
+        if _one(typed, name):
+            data[name] = _one(typed, name)
+    for name in ("measure_g", "step", "max_g_day", "fridge_days"):
+        if _one(typed, name):
+            data[name] = _number(_one(typed, name))
+    return data
+
+
+def typed_food(food: OwnFood) -> Typed:
+    """
+    Write a food into its form.
+
+    Parameters
+    ----------
+    food : OwnFood
+
+    Returns
+    -------
+    mapping of str to tuple of str
+        Confirmations are left out: who amends a label confirms it anew.
+    """
+    typed: dict[str, tuple[str, ...]] = {
+        "form": (food.label.form,),
+        "per": (food.label.per,),
+        "allergens": food.allergens,
+        "traces": food.traces,
+        "heat": (str(food.heat),),
+        "pack_g": (", ".join(f"{size:g}" for size in food.pack_g),),
+        "entered": (food.entered.isoformat(),),
+    }
+    for name in _NUMBERS:
+        value = getattr(food.label, name)
+        if value is not None:
+            typed[name] = (f"{value:g}",)
+    for part in ("amounts", "percent"):
+        for key, value in getattr(food.label, part).items():
+            typed[f"{part}.{key}"] = (f"{value:g}",)
+    for name in (
+        "key", "name", "state", "role", "group", "words", "ingredients", "measure", "aisle",
+        "texture", "amino_acids_like",
+    ):  # fmt: skip
+        typed[name] = (getattr(food, name),)
+    for name in ("measure_g", "step", "max_g_day", "fridge_days"):
+        value = getattr(food, name)
+        if value is not None:
+            typed[name] = (f"{value:g}",)
+    if food.freezes:
+        typed["freezes"] = ("yes",)
+    return typed
+
+
+@dataclass(frozen=True)
+class LineTyped:
+    """One row of a dish's form."""
+
+    number: int
+    food: str = ""
+    called: str = ""
+    usual: str = ""
+    least: str = ""
+    most: str = ""
+    optional: bool = False
+
+
+def dish_lines(typed: Typed) -> tuple[LineTyped, ...]:
+    """Give the rows of a dish's form as typed, with blank ones to fill in."""
+    used = [
+        number
+        for number in range(1, MOST_LINES + 1)
+        if any(_one(typed, f"{name}{number}") for name in ("food", "usual"))
+    ]
+    last = min(MOST_LINES, max(LINES, max(used, default=0) + SPARE_LINES))
+    return tuple(
+        LineTyped(
+            number,
+            _one(typed, f"food{number}"),
+            _one(typed, f"called{number}"),
+            _one(typed, f"usual{number}"),
+            _one(typed, f"least{number}"),
+            _one(typed, f"most{number}"),
+            bool(typed.get(f"optional{number}")),
+        )
+        for number in range(1, last + 1)
+    )
+
+
+def blank_dish() -> Typed:
+    """Give what a new dish's form starts with."""
+    return {
+        "tradition": ("home",),
+        "batch_portions": ("2",),
+        "keeps_days": ("0",),
+        "training": ("any",),
+        "texture": ("mixed",),
+        "heat": ("0",),
+        "equipment": ("hob",),
+    }
+
+
+LEAST_SHARE, MOST_SHARE = 0.6, 1.5
+"""What a line's amount may be where only the usual one is given, as shares of it."""
+
+
+def slug(name: str) -> str:
+    """Make the key of a dish of one's own from its name."""
+    plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
+    return "-".join(["own", *re.findall(r"[a-z0-9]+", plain)])[:60].rstrip("-")
+
+
+def _find(text: str, catalogue: Catalogue) -> KitchenFood:
+    """Look a food up by its name or key, or by how its name begins where that is one food."""
+    try:
+        return catalogue.food(text)
+    except FoodError:
+        wanted = normalised(text)
+        begun = [food for food in catalogue if normalised(food.name).startswith(wanted)]
+        if len(begun) == 1:
+            return begun[0]
+        names = {normalised(food.name): food.name for food in catalogue}
+        near = [names[key] for key in get_close_matches(wanted, names, n=3, cutoff=0.5)]
+        near = [food.name for food in begun[:4]] or near
+        hint = f"did you mean {'; '.join(near)}?" if near else "choose one of the list."
+        raise FoodError(f"no food is called {text[:60]!r}: {hint}") from None
+
+
+def _called(food: KitchenFood, said: str, method: str) -> str:
+    """Find the words by which the method speaks of a food."""
+    text = method.lower()
+    if said:
+        return said
+    short = food.name.partition(",")[0].lower()
+    words = short.split()
+    candidates = [
+        short,
+        *(" ".join(words[start:]) for start in range(1, len(words))),
+        *(word for word in words if len(word) > 3),
+        *(word for word in food.words.lower().split() if len(word) > 3),
+        food.measure.partition(",")[0].lower(),
+    ]
+    for candidate in candidates:
+        for form in (candidate, candidate.removesuffix("s"), candidate.removesuffix("es")):
+            if len(form) > 2 and re.search(rf"\b{re.escape(form)}", text):
+                return form
+    return short
+
+
+def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
+    """
+    Turn the typed form of a dish into the dish's data.
+
+    Parameters
+    ----------
+    typed : mapping of str to tuple of str
+    catalogue : Catalogue
+        Foods it may use, the coach's own included.
+
+    Returns
+    -------
+    dict
+        For ``Dish``.
+
+    Raises
+    ------
+    FoodError
+        When a food is unknown or an amount cannot be read; the message names the row.
+    """
+    steps = [line.strip() for line in _one(typed, "method").splitlines() if line.strip()]
+    method = [step if step.endswith((".", "!", "?")) else f"{step}." for step in steps]
+    text = " ".join(method)
+    lines = []
+    for row in dish_lines(typed):
+        if not row.food and not row.usual:
+            continue
+        if not row.food:
+            raise FoodError(f"line {row.number} has an amount and no food; choose one of the list")
+        if not row.usual:
+            raise FoodError(
+                f"line {row.number}, {row.food}: say how much one portion usually holds"
+            )
+        try:
+            food = _find(row.food, catalogue)
+            usual = grams_of(row.usual, food)
+            least = grams_of(row.least, food) if row.least else _part(usual, LEAST_SHARE, food)
+            most = grams_of(row.most, food) if row.most else _part(usual, MOST_SHARE, food)
+        except FoodError as error:
+            raise FoodError(f"line {row.number}: {error}") from None
+        most = max(usual, min(most, food.max_g_day))
+        lines.append(
+            {
+                "food": food.key,
+                "called": _called(food, row.called, text),
+                "g": (min(least, usual), usual, most),
+                "optional": row.optional,
+            }
+        )
+    data: dict[str, Any] = {
+        "key": _one(typed, "key") or slug(_one(typed, "name")),
+        "name": _one(typed, "name"),
+        "tradition": _one(typed, "tradition") or "home",
+        "occasions": tuple(typed.get("occasions", ())),
+        "lines": tuple(lines),
+        "method": tuple(method),
+        "soak_night_before": bool(typed.get("soak_night_before")),
+        "freezes": bool(typed.get("freezes")),
+        "portable": bool(typed.get("portable")),
+        "equipment": tuple(typed.get("equipment", ())) or ("none",),
+        "training": _one(typed, "training") or "any",
+        "texture": _one(typed, "texture") or "mixed",
+        "protein_base": _one(typed, "protein_base"),
+    }
+    for name in ("hands_on_min", "total_min", "keeps_days", "batch_portions", "heat"):
+        if _one(typed, name):
+            value = _number(_one(typed, name))
+            data[name] = int(value) if isinstance(value, float) and value.is_integer() else value
+    return data
+
+
+def _part(usual: float, share: float, food: KitchenFood) -> float:
+    """Take a share of the usual amount in whole steps, one at least."""
+    steps = max(1.0, round(usual * share / food.step_g))
+    return float(steps * food.step_g)
+
+
+def typed_dish(dish: Dish, catalogue: Catalogue) -> Typed:
+    """
+    Write a dish into its form, amounts in kitchen measures where they say the same.
+
+    Parameters
+    ----------
+    dish : Dish
+    catalogue : Catalogue
+
+    Returns
+    -------
+    mapping of str to tuple of str
+    """
+    typed: dict[str, tuple[str, ...]] = {
+        "key": (dish.key,),
+        "name": (dish.name,),
+        "tradition": (dish.tradition,),
+        "occasions": dish.occasions,
+        "method": ("\n".join(dish.method),),
+        "equipment": dish.equipment,
+        "training": (dish.training,),
+        "texture": (dish.texture,),
+        "protein_base": (dish.protein_base,),
+    }
+    for name in ("hands_on_min", "total_min", "keeps_days", "batch_portions", "heat"):
+        typed[name] = (str(getattr(dish, name)),)
+    for name in ("soak_night_before", "freezes", "portable"):
+        if getattr(dish, name):
+            typed[name] = ("yes",)
+    for number, line in enumerate(dish.lines, start=1):
+        food = catalogue.food(line.food)
+        typed[f"food{number}"] = (food.name,)
+        typed[f"called{number}"] = (line.called,)
+        for name, grams in (
+            ("least", line.low_g),
+            ("usual", line.typical_g),
+            ("most", line.high_g),
+        ):
+            typed[f"{name}{number}"] = (_amount_text(grams, food),)
+        if line.optional:
+            typed[f"optional{number}"] = ("yes",)
+    return typed
+
+
+SAME_G = 0.05
+"""Amounts this near are written in kitchen measures. [g]"""
+
+
+def _amount_text(grams: float, food: KitchenFood) -> str:
+    said = in_measures(food, grams)
+    try:
+        if abs(grams_of(said, food) - grams) < SAME_G:
+            return said
+    except FoodError:
+        pass
+    return f"{grams:g} g"
+
+
+DISH_CHOICES: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "occasions": tuple(
+        (value, "between meals" if value == "small" else value) for value in OCCASIONS
+    ),
+    "equipment": tuple((value, value) for value in get_args(Equipment) if value != "none"),
+    "training": tuple(
+        (value, value) for value in get_args(Dish.model_fields["training"].annotation)
+    ),
+    "texture": tuple((value, value) for value in get_args(Dish.model_fields["texture"].annotation)),
+    "heat": (("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")),
+}
+"""What may be chosen or ticked in the form of a dish."""
+
+LABEL_FORMS: tuple[tuple[str, str], ...] = (
+    ("eu", "European: carbohydrate without fibre, salt"),
+    ("us", "US: total carbohydrate, sodium"),
+)
+
+LABEL_PER: tuple[tuple[str, str], ...] = tuple(
+    (value, value) for value in get_args(Label.model_fields["per"].annotation)
+)
+
+STATES = get_args(State)

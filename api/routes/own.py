@@ -1,0 +1,332 @@
+"""Pages of a coach's own foods and dishes: enter, see what was understood, amend, withdraw."""
+
+from __future__ import annotations
+
+import re
+import zlib
+from collections.abc import Mapping
+from functools import cache
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+from pydantic import ValidationError
+
+from api.contexts import OwnDishPage, OwnFoodPage, OwnPage
+from api.deps import CoachDesk, Form, TheForm
+from api.desk import Desk
+from api.intake_form import Typed
+from api.own_forms import (
+    blank_dish,
+    blank_food,
+    dish_data,
+    dish_lines,
+    food_data,
+    food_groups,
+    typed_dish,
+    typed_food,
+)
+from api.own_reading import dish_line, food_line, read_dish, read_food
+from api.pantry import history, keep_dish, keep_food, pantry_of, plain, versions, withdraw
+from api.rendering import page
+from foods.catalogue import AMINO_ACIDS, Catalogue
+from foods.dishes import Dish, check_lines
+from foods.errors import FoodError
+from foods.ingredients import read_ingredients
+from foods.own import DRAFT, OwnFood, plain_fault
+from foods.table import FoodTable
+from mealplan.errors import IntakeError
+from mealplan.store.base import NotThere
+from mealplan.store.records import OwnKind, OwnVersion
+
+router = APIRouter(prefix="/own", include_in_schema=False)
+
+
+@router.get("")
+def show(request: Request, desk: CoachDesk) -> Response:
+    """List what is kept."""
+    return page(request, _list(desk))
+
+
+@router.get("/foods/new")
+def new_food(request: Request, desk: CoachDesk) -> Response:
+    """Show the empty form of a food."""
+    return page(request, _food_page(None, blank_food(desk.settings.today())))
+
+
+@router.post("/foods")
+def add_food(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+    """Check a food, or keep it."""
+    return _take_food(request, desk, form, None)
+
+
+@router.get("/foods/{key}")
+def show_food(request: Request, desk: CoachDesk, key: str) -> Response:
+    """Show a food's form as it is kept."""
+    found = _in_force(desk, "food", key)
+    food = OwnFood.model_validate_json(found[0].body)
+    return page(request, _food_page(found, typed_food(food), draft=food))
+
+
+@router.post("/foods/{key}")
+def amend_food(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+    """Check an amended food, or keep it."""
+    return _take_food(request, desk, form, _in_force(desk, "food", key))
+
+
+@router.post("/foods/{key}/withdraw")
+def withdraw_food(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+    """Offer a food no longer."""
+    return _withdraw(request, desk, form, "food", key)
+
+
+@router.get("/dishes/new")
+def new_dish(request: Request, desk: CoachDesk) -> Response:
+    """Show the empty form of a dish."""
+    return page(request, _dish_page(None, blank_dish(), pantry_of(desk).catalogue))
+
+
+@router.post("/dishes")
+def add_dish(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+    """Check a dish, or keep it."""
+    return _take_dish(request, desk, form, None)
+
+
+@router.get("/dishes/{key}")
+def show_dish(request: Request, desk: CoachDesk, key: str) -> Response:
+    """Show a dish's form as it is kept."""
+    found = _in_force(desk, "dish", key)
+    dish = Dish.model_validate_json(found[0].body)
+    catalogue = pantry_of(desk).catalogue
+    return page(request, _dish_page(found, typed_dish(dish, catalogue), catalogue, dish))
+
+
+@router.post("/dishes/{key}")
+def amend_dish(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+    """Check an amended dish, or keep it."""
+    return _take_dish(request, desk, form, _in_force(desk, "dish", key))
+
+
+@router.post("/dishes/{key}/withdraw")
+def withdraw_dish(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+    """Offer a dish no longer."""
+    return _withdraw(request, desk, form, "dish", key)
+
+
+def _in_force(desk: Desk, kind: OwnKind, key: str) -> tuple[OwnVersion, ...]:
+    """Give every version of what is in force, newest first."""
+    found = history(desk, kind, key)
+    if not found[0].body:
+        raise NotThere(f"the {kind} {key[:60]!r} was withdrawn; enter it anew to offer it again")
+    return found
+
+
+def _list(desk: Desk, message: str = "") -> OwnPage:
+    pantry = pantry_of(desk)
+    dishes = {dish.key: dish for dish in pantry.dishes}
+    return OwnPage(
+        foods=tuple(
+            food_line(version, food, dishes)
+            for version, food in zip(versions(desk, "food"), pantry.foods, strict=True)
+        ),
+        dishes=tuple(
+            dish_line(version, dish, pantry.catalogue)
+            for version, dish in zip(versions(desk, "dish"), pantry.dishes, strict=True)
+        ),
+        clients=len(desk.clients()),
+        message=message,
+    )
+
+
+def _withdraw(request: Request, desk: Desk, form: Form, kind: OwnKind, key: str) -> Response:
+    reason = form.text("reason").strip() or "no longer used"
+    try:
+        withdraw(desk, kind, key, reason, form.number("was"))
+    except FoodError as error:
+        return page(request, _list(desk, str(error)), status=422)
+    return RedirectResponse("/own", status_code=303)
+
+
+# Foods
+
+
+def _take_food(
+    request: Request, desk: Desk, form: Form, found: tuple[OwnVersion, ...] | None
+) -> Response:
+    typed = dict(form.typed())
+    proposed = _propose(typed)
+    keep = form.text("do") == "keep" and not proposed
+    if found is not None:
+        typed["key"] = (found[0].key,)
+    draft = None
+    try:
+        draft = OwnFood.model_validate(food_data(typed), context=DRAFT)
+        messages = list(draft.faults)
+        if keep and not messages:
+            messages = [question.text for question in draft.open_questions]
+        if keep and not messages:
+            food = plain(OwnFood, food_data(typed), plain_fault)
+            keep_food(desk, food, form.text("reason"), form.number("was") if found else 0)
+            return RedirectResponse("/own", status_code=303)
+    except ValidationError as error:
+        messages = [plain_fault(error)]
+    except (FoodError, IntakeError) as error:
+        messages = [str(error)]
+    context = _food_page(found, typed, draft, tuple(messages), proposed)
+    return page(request, context, status=422 if messages else 200)
+
+
+def _propose(typed: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """
+    Tick the allergens that a new text of ingredients names, once.
+
+    Whoever unticks one afterwards is asked to confirm that the package shows none.
+    """
+    text = typed.get("ingredients", ("",))[-1]
+    seen = str(zlib.crc32(text.encode()))
+    if typed.get("seen", ("",))[-1] == seen:
+        return ()
+    typed["seen"] = (seen,)
+    reading = read_ingredients(text)
+    held, carried = typed.get("allergens", ()), typed.get("traces", ())
+    new = tuple(word for word in reading.allergens if word not in held)
+    new = tuple(word for word in new if word not in ("milk", "egg", "fish", "crustaceans"))
+    traces = tuple(word for word in reading.traces if word not in carried)
+    typed["allergens"] = (*held, *new)
+    typed["traces"] = (*carried, *traces)
+    return (*new, *(f"traces of {word}" for word in traces))
+
+
+@cache
+def _references() -> tuple[tuple[str, str], ...]:
+    """Foods of the catalogue with values for every amino acid."""
+    table = FoodTable.load()
+    return tuple(
+        (food.key, food.name)
+        for food in Catalogue.load()
+        if food.ndb is not None and set(AMINO_ACIDS) <= set(table.per_100g(food.ndb))
+    )
+
+
+def _food_page(
+    found: tuple[OwnVersion, ...] | None,
+    typed: Typed,
+    draft: OwnFood | None = None,
+    messages: tuple[str, ...] = (),
+    proposed: tuple[str, ...] = (),
+) -> OwnFoodPage:
+    name = typed.get("name", ("",))[-1]
+    return OwnFoodPage(
+        title=f"{name or 'Food'}: label" if found else "A food from its label",
+        action=f"/own/foods/{found[0].key}" if found else "/own/foods",
+        groups=food_groups(),
+        typed=typed,
+        read=None if draft is None else read_food(draft),
+        messages=messages,
+        faulty=_named(messages),
+        proposed=proposed,
+        references=_references(),
+        was=found[0].number if found else 0,
+        versions=found or (),
+    )
+
+
+def _named(messages: tuple[str, ...]) -> frozenset[str]:
+    """Find the fields messages are about."""
+    return frozenset(
+        re.findall(r"\b[a-z][a-z_]+(?:_(?:g|mg|ml|kcal|kj|days|day))?\b", " ".join(messages))
+    )
+
+
+# Dishes
+
+
+def _take_dish(
+    request: Request, desk: Desk, form: Form, found: tuple[OwnVersion, ...] | None
+) -> Response:
+    typed = dict(form.typed())
+    if found is not None:
+        typed["key"] = (found[0].key,)
+    catalogue = pantry_of(desk).catalogue
+    dish, message = None, ""
+    try:
+        dish = plain(Dish, _dish_data(typed, catalogue, found), plain_dish_fault)
+        check_lines([dish], catalogue, "this dish")
+        if form.text("do") == "keep":
+            keep_dish(desk, dish, form.text("reason"), form.number("was") if found else 0)
+            return RedirectResponse("/own", status_code=303)
+    except (FoodError, IntakeError) as error:
+        message = str(error)
+    context = _dish_page(found, typed, catalogue, dish, message)
+    return page(request, context, status=422 if message else 200)
+
+
+def _dish_data(
+    typed: Typed, catalogue: Catalogue, found: tuple[OwnVersion, ...] | None
+) -> Mapping[str, object]:
+    """Read a dish's form; what the form cannot say stays as it was."""
+    data = dish_data(typed, catalogue)
+    if found is None:
+        return data
+    before = Dish.model_validate_json(found[0].body)
+    foods = {line["food"] for line in data["lines"]}
+    ratios = tuple(ratio for ratio in before.ratios if {ratio.food, ratio.to} <= foods)
+    return data | {"ratios": ratios, "cautions": before.cautions}
+
+
+_DISH_WORDS = {
+    "name": "the name", "occasions": "the meals it suits", "lines": "the foods",
+    "method": "the method", "hands_on_min": "minutes hands-on", "total_min": "minutes in all",
+    "keeps_days": "days it keeps", "batch_portions": "portions in one go",
+}  # fmt: skip
+
+
+def plain_dish_fault(error: ValidationError) -> str:
+    """
+    Say the first thing a typed dish was refused for.
+
+    Parameters
+    ----------
+    error : ValidationError
+
+    Returns
+    -------
+    str
+    """
+    first = error.errors()[0]
+    said = first["msg"].removeprefix("Value error, ")
+    field = str(first["loc"][0]) if first["loc"] else ""
+    words = _DISH_WORDS.get(field, field)
+    if first["type"] == "missing" or first["input"] in ("", ()):
+        return f"{words}: still blank; fill it in"
+    if first["type"] == "too_short" and field == "lines":
+        return "the foods: a dish holds two at least"
+    if "never mentions" in said:
+        missing = said.rpartition("never mentions ")[2]
+        return (
+            f"the method never mentions {missing}: say what is done with it, or write in its line "
+            "the word the method uses"
+        )
+    if first["type"] == "value_error":
+        return said
+    return f"{words} {str(first['input'])[:40]!r}: {said[:1].lower() + said[1:]}"
+
+
+def _dish_page(
+    found: tuple[OwnVersion, ...] | None,
+    typed: Typed,
+    catalogue: Catalogue,
+    dish: Dish | None = None,
+    message: str = "",
+) -> OwnDishPage:
+    name = typed.get("name", ("",))[-1]
+    return OwnDishPage(
+        title=f"{name or 'Dish'}: amend" if found else "A dish of your own",
+        action=f"/own/dishes/{found[0].key}" if found else "/own/dishes",
+        typed=typed,
+        lines=dish_lines(typed),
+        read=None if dish is None or message else read_dish(dish, catalogue),
+        message=message,
+        foods=tuple(sorted(food.name for food in catalogue)),
+        was=found[0].number if found else 0,
+        versions=found or (),
+    )

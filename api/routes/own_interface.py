@@ -1,0 +1,156 @@
+"""The JSON interface to a coach's own foods and dishes."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from fastapi.responses import JSONResponse, Response
+
+from api.deps import CoachDesk
+from api.desk import Desk, Stale
+from api.idempotency import Once
+from api.pantry import history, keep_dish, keep_food, versions, withdraw
+from api.routes.interface import REFUSALS, IfMatch, MaybeMatch
+from api.schemas import (
+    LabelFindingBody,
+    LabelReadingBody,
+    OwnDishBody,
+    OwnDishWish,
+    OwnFoodBody,
+    OwnFoodWish,
+    OwnList,
+)
+from foods.dishes import Dish
+from foods.errors import FoodError
+from foods.label_checks import check_label, energy_of_parts
+from foods.labels import Label, read_label
+from foods.own import OwnFood
+from mealplan.store.base import NotThere
+from mealplan.store.records import OwnKind, OwnVersion
+
+router = APIRouter(prefix="/api/own", responses=REFUSALS, tags=["own foods and dishes"])
+
+Reason = Annotated[str, Query(max_length=400, description="Why, for the history")]
+
+
+@router.get("")
+def list_own(desk: CoachDesk) -> OwnList:
+    """List the foods and dishes that are offered beside what ships."""
+    return OwnList(
+        foods=tuple(_food(version) for version in versions(desk, "food")),
+        dishes=tuple(_dish(version) for version in versions(desk, "dish")),
+    )
+
+
+@router.post("/labels")
+def read(body: Label, desk: CoachDesk) -> LabelReadingBody:
+    """Read a label to amounts per 100 g and say what cannot be, keeping nothing."""
+    reading = read_label(body)
+    check = energy_of_parts(body)
+    return LabelReadingBody(
+        basis_g=reading.basis_g,
+        per_100g=reading.per_100g,
+        low_per_100g={line.key: line.per_100g.low for line in reading.lines if line.key},
+        high_per_100g={line.key: line.per_100g.high for line in reading.lines if line.key},
+        energy_of_parts_kcal=check.parts.value,
+        findings=tuple(
+            LabelFindingBody(code=finding.code, weight=finding.weight, text=finding.text)
+            for finding in check_label(body)
+        ),
+    )
+
+
+@router.put("/foods/{key}", response_model=OwnFoodBody)
+def put_food(
+    key: str, body: OwnFoodWish, desk: CoachDesk, once: Once, if_match: MaybeMatch = None
+) -> Response:
+    """Keep a food from a label; a change carries the number last seen in If-Match."""
+
+    def work() -> Response:
+        _same_key(key, body.food.key)
+        was = _seen(desk, "food", key, if_match)
+        version = keep_food(desk, body.food, body.reason, was)
+        return _answer(_food(version), version)
+
+    return once.do(desk, work)
+
+
+@router.delete("/foods/{key}", status_code=204)
+def delete_food(
+    key: str, desk: CoachDesk, if_match: IfMatch, reason: Reason = "no longer used"
+) -> Response:
+    """Offer a food no longer; plans that serve it stand."""
+    return _gone(desk, "food", key, if_match, reason)
+
+
+@router.put("/dishes/{key}", response_model=OwnDishBody)
+def put_dish(
+    key: str, body: OwnDishWish, desk: CoachDesk, once: Once, if_match: MaybeMatch = None
+) -> Response:
+    """Keep a dish; a change carries the number last seen in If-Match."""
+
+    def work() -> Response:
+        _same_key(key, body.dish.key)
+        was = _seen(desk, "dish", key, if_match)
+        version = keep_dish(desk, body.dish, body.reason, was)
+        return _answer(_dish(version), version)
+
+    return once.do(desk, work)
+
+
+@router.delete("/dishes/{key}", status_code=204)
+def delete_dish(
+    key: str, desk: CoachDesk, if_match: IfMatch, reason: Reason = "no longer used"
+) -> Response:
+    """Offer a dish no longer; plans that serve it stand."""
+    return _gone(desk, "dish", key, if_match, reason)
+
+
+def _same_key(address: str, body: str) -> None:
+    if address != body:
+        raise FoodError(f"the address says {address[:60]!r}, the body {body!r}; send both alike")
+
+
+def _seen(desk: Desk, kind: OwnKind, key: str, if_match: str | None) -> int:
+    """Turn an If-Match into the number last seen; 0 for something new."""
+    if if_match is None:
+        return 0
+    text = if_match.strip().removeprefix("W/").strip('"')
+    if text == "*":
+        try:
+            return history(desk, kind, key)[0].number
+        except NotThere:
+            return 0
+    if not text.isdigit() or len(text) > 9:
+        raise Stale(f"If-Match {if_match[:40]!r} is not the number of a version; look at it again")
+    return int(text)
+
+
+def _gone(desk: Desk, kind: OwnKind, key: str, if_match: str, reason: str) -> Response:
+    withdraw(desk, kind, key, reason.strip() or "no longer used", _seen(desk, kind, key, if_match))
+    return Response(status_code=204)
+
+
+def _answer(body: OwnFoodBody | OwnDishBody, version: OwnVersion) -> Response:
+    return JSONResponse(
+        body.model_dump(mode="json"),
+        status_code=201 if version.number == 1 else 200,
+        headers={"ETag": f'"{version.number}"'},
+    )
+
+
+def _food(version: OwnVersion) -> OwnFoodBody:
+    return OwnFoodBody(
+        number=version.number,
+        made_at=version.made_at,
+        food=OwnFood.model_validate_json(version.body),
+    )
+
+
+def _dish(version: OwnVersion) -> OwnDishBody:
+    return OwnDishBody(
+        number=version.number,
+        made_at=version.made_at,
+        dish=Dish.model_validate_json(version.body),
+    )

@@ -1,0 +1,429 @@
+"""A coach types a label and a dish: what was understood is shown, kept, amended, withdrawn."""
+
+import dataclasses
+import json
+import re
+
+import pytest
+
+from api import accounts
+from api.desk import Desk, Principal
+from api.pantry import beside, keep_dish, keep_food, pantry_of, versions, whole_intake, withdraw
+from api.routes import own
+from foods.dishes import Dish, own_dishes
+from foods.errors import FoodError
+from foods.own import OwnFood, catalogue_with, parse_own_foods
+from mealplan.demo import example_text
+from mealplan.intake import Intake
+from mealplan.plan import Plan
+from mealplan.store.records import OwnVersion
+from tests.api.conftest import PASSWORD, add_planned, alert, desk_for
+
+FOODS = parse_own_foods(example_text("foods"))
+DRINK, POWDER, BURGER = FOODS
+DISHES = own_dishes(example_text("dishes"), "dishes", catalogue_with(FOODS))
+
+LABEL = {
+    "name": "Lentil burger of the harbour", "state": "ready", "role": "protein", "group": "",
+    "entered": "2026-11-30", "form": "eu", "per": "100 g", "energy_kcal": "180", "fat_g": "8",
+    "carbohydrate_g": "16", "fibre_g": "6", "protein_g": "8,0", "salt_g": "1,1",
+    "ingredients": "Lentils, oats, rapeseed oil, salt. May contain sesame.", "measure": "burger",
+    "measure_g": "100", "pack_g": "200", "amino_acids_like": "lentils_cooked",
+    "amounts.iron_mg": "2.5",
+}  # fmt: skip
+
+DISH = {
+    "name": "Lentil burger with rice", "occasions": ["midday", "evening"],
+    "food1": "Lentil burger of the harbour", "usual1": "1 burger",
+    "food2": "White rice, long grain", "usual2": "1½ cups", "least2": "3/4 cup", "most2": "2 cups",
+    "food3": "Cucumber, with peel",
+    "usual3": "80", "optional3": "yes",
+    "method": "Fry the burger.\nServe it with boiled rice and sliced cucumber",
+    "hands_on_min": "15", "total_min": "25", "keeps_days": "0", "batch_portions": "2",
+    "equipment": ["hob"], "training": "any", "texture": "mixed", "heat": "0",
+    "protein_base": "lentils", "tradition": "home",
+}  # fmt: skip
+
+
+def contexts_to_render(desk):
+    """Every state of the three pages, for the tests of all templates."""
+    yield own._list(desk)
+    for food in FOODS:
+        keep_food(desk, food, "entered", 0)
+    for dish in DISHES:
+        keep_dish(desk, dish, "entered", 0)
+    yield own._list(desk, "a dish needs it")
+    yield own._food_page(None, own.blank_food(desk.settings.today()))
+    found = own.history(desk, "food", POWDER.key)
+    yield own._food_page(found, own.typed_food(POWDER), POWDER, ("fat_g is odd",), ("soy",))
+    catalogue = pantry_of(desk).catalogue
+    yield own._dish_page(None, own.blank_dish(), catalogue, None, "the foods: a dish holds two")
+    found = own.history(desk, "dish", DISHES[0].key)
+    yield own._dish_page(found, own.typed_dish(DISHES[0], catalogue), catalogue, DISHES[0])
+
+
+def fields_of(page):
+    """What a browser would send back from the page's form."""
+    typed = {}
+    form = page[page.index('class="intake"') :]
+    for tag in re.findall(r"<input[^>]*>", form):
+        name, value = (re.search(rf'\b{a}="([^"]*)"', tag) for a in ("name", "value"))
+        if name and name[1] != "guard" and ("checkbox" not in tag or " checked" in tag):
+            typed.setdefault(name[1], []).append(value[1] if value else "")
+    for name, text in re.findall(r'<textarea[^>]*name="(\w+)"[^>]*>([^<]*)', form):
+        typed[name] = [text]
+    for name, options in re.findall(r'<select[^>]*name="(\w+)"[^>]*>(.*?)</select>', form, re.S):
+        chosen = re.search(r'value="([^"]*)" selected', options)
+        typed[name] = [chosen[1] if chosen else ""]
+    return typed
+
+
+def enter(browser, **changes):
+    """Type a label as a person does: look at what is understood, confirm, keep."""
+    shown = browser.post_form("/own/foods", **(LABEL | changes), do="check")
+    typed = fields_of(shown.text)
+    kept = browser.post_form("/own/foods", **(typed | {"confirmed": ["allergens"], "do": "keep"}))
+    return shown, kept
+
+
+@pytest.fixture(params=["memory"])
+def store(request):
+    from mealplan.store.memory import MemoryStore
+
+    opened = MemoryStore()
+    yield opened
+    opened.close()
+
+
+def test_a_label_is_shown_as_understood_before_it_is_kept(browser):
+    shown, kept = enter(browser)
+    assert shown.status_code == 200
+    assert "What was understood" in shown.text
+    assert "9 × 8 fat + 4 × 8 protein + 4 × 16 carbohydrate + 2 × 6 fibre = 180 kcal" in shown.text
+    assert "Ticked because the ingredients name them: oats, gluten, traces of sesame" in shown.text
+    assert "Imputed" in shown.text
+    assert "Shown, never counted" in shown.text
+    assert "Not declared, and counted as nothing" in shown.text
+    assert "Lentil burger of the harbour" in kept.text
+    assert "package label, entered 2026-11-30; version 1" in kept.text
+
+
+def test_nothing_is_kept_by_looking(browser, app):
+    browser.post_form("/own/foods", **LABEL, do="check")
+    assert versions(desk_for(app), "food") == ()
+
+
+def test_a_label_is_not_kept_before_its_allergens_are_confirmed(browser, app):
+    shown = browser.post_form("/own/foods", **LABEL, do="check")
+    answer = browser.post_form("/own/foods", **(fields_of(shown.text) | {"do": "keep"}))
+    assert answer.status_code == 422
+    assert "confirm that they were read off the package" in answer.text
+    assert versions(desk_for(app), "food") == ()
+
+
+def test_keeping_at_once_still_shows_what_the_ingredients_name(browser, app):
+    answer = browser.post_form("/own/foods", **LABEL, confirmed="allergens", do="keep")
+    assert "Ticked because the ingredients name them" in answer.text
+    assert versions(desk_for(app), "food") == ()
+
+
+def test_an_allergen_unticked_must_be_denied(browser):
+    shown = browser.post_form("/own/foods", **LABEL, do="check")
+    typed = fields_of(shown.text) | {"allergens": [], "confirmed": ["allergens"], "do": "keep"}
+    answer = browser.post_form("/own/foods", **typed)
+    assert answer.status_code == 422
+    assert "The ingredients name oats" in answer.text
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"energy_kcal": "753"}, "Write energy_kj=753"),
+        ({"protein_g": "8 g"}, "write digits without a unit"),
+        ({"salt_g": "<0.1"}, "write 0 for what a label gives as less than"),
+        ({"ingredients": "Lentils, whey"}, "of animal origin"),
+        ({"fat_g": ""}, "label.fat_g is missing"),
+        ({"measure": ""}, "belong together"),
+        ({"saturated_fat_g": "12"}, "is more than fat_g=8"),
+    ],
+)
+def test_a_wrong_label_says_what_to_mend_and_loses_nothing(browser, changes, says):
+    answer = browser.post_form("/own/foods", **(LABEL | changes), do="check")
+    assert answer.status_code == 422
+    assert says in answer.text.replace("&lt;", "<").replace("&#39;", "'")
+    typed = fields_of(answer.text)
+    for name, value in (LABEL | changes).items():
+        assert typed[name] == [value.replace("<", "&lt;")], name
+
+
+def test_a_food_is_amended_with_a_reason_and_its_history_stays(browser, app):
+    enter(browser)
+    key = "own_lentil_burger_of_the_harbour"
+    form = fields_of(browser.get(f"/own/foods/{key}").text)
+    changed = form | {"protein_g": ["9"], "confirmed": ["allergens"], "do": "keep"}
+    answer = browser.post_form(f"/own/foods/{key}", **changed)
+    assert "the reason is empty" in answer.text
+    answer = browser.post_form(f"/own/foods/{key}", **(changed | {"reason": "new recipe"}))
+    assert "version 2" in answer.text
+    assert "new recipe" in browser.get(f"/own/foods/{key}").text
+    assert pantry_of(desk_for(app)).foods[0].label.protein_g == 9
+    late = browser.post_form(f"/own/foods/{key}", **(changed | {"reason": "too late"}))
+    assert "amended meanwhile" in late.text
+
+
+def test_a_name_is_taken_once(browser):
+    enter(browser)
+    _, again = enter(browser)
+    assert "you keep a food of this name already" in again.text
+
+
+def test_a_dish_is_read_in_kitchen_measures(browser, app):
+    enter(browser)
+    shown = browser.post_form("/own/dishes", **DISH, do="check")
+    assert shown.status_code == 200, alert(shown.text)
+    assert "Allergens: <strong>oats, gluten</strong>" in shown.text
+    assert "look on the label for sesame" in shown.text
+    kept = browser.post_form("/own/dishes", **(fields_of(shown.text) | {"do": "keep"}))
+    assert "Lentil burger with rice" in kept.text
+    dish = pantry_of(desk_for(app)).dishes[0]
+    rice = dish.lines[1]
+    # source: published (a cup of boiled long-grain rice weighs 158 g in the release)
+    assert rice.g == pytest.approx((0.75 * 158, 1.5 * 158, 2 * 158))
+    # source: worked by hand: 60 % and 150 % of one burger in half burgers
+    assert dish.lines[0].g == (50.0, 100.0, 150.0)
+    assert [line.optional for line in dish.lines] == [False, False, True]
+    assert [line.called for line in dish.lines] == ["burger", "rice", "cucumber"]
+    assert dish.method[-1].endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"food2": "Moon rice"}, "line 2: no food is called 'Moon rice'"),
+        ({"usual2": ""}, "line 2, White rice, long grain: say how much"),
+        ({"usual2": "a bit"}, "line 2: 'a bit' is no amount"),
+        ({"food2": ""}, "line 2 has an amount and no food"),
+        ({"method": "Fry the burger."}, "the method never mentions"),
+        ({"name": ""}, "the name: still blank"),
+        ({"occasions": ""}, "the meals it suits"),
+        ({"hands_on_min": ""}, "minutes hands-on: still blank"),
+        ({"hands_on_min": "30"}, "total_min is below hands_on_min"),
+        ({"keeps_days": "9"}, "days it keeps"),
+        ({"usual1": "9 burgers"}, "passes the most a person is given in a day"),
+    ],
+)
+def test_a_wrong_dish_says_what_to_mend_and_loses_nothing(browser, changes, says):
+    enter(browser)
+    answer = browser.post_form("/own/dishes", **(DISH | changes), do="keep")
+    assert answer.status_code == 422
+    assert says in answer.text.replace("&#39;", "'")
+    typed = fields_of(answer.text)
+    for name, value in (DISH | changes).items():
+        if name in ("method", "occasions") or isinstance(value, list):
+            continue
+        assert typed[name] == [value], name
+
+
+def test_a_dish_that_is_opened_and_kept_stays_the_same(browser, app):
+    desk = desk_for(app)
+    for food in FOODS:
+        keep_food(desk, food, "entered", 0)
+    for dish in DISHES:
+        keep_dish(desk, dish, "entered", 0)
+        form = fields_of(browser.get(f"/own/dishes/{dish.key}").text)
+        form |= {"reason": "looked at", "do": "keep"}
+        answer = browser.post_form(f"/own/dishes/{dish.key}", **form)
+        assert answer.status_code == 200, alert(answer.text)
+        again = next(d for d in pantry_of(desk).dishes if d.key == dish.key)
+        same = {"lines": dish.lines, "occasions": dish.occasions}
+        assert again.model_copy(update=same) == dish
+        assert set(again.occasions) == set(dish.occasions)
+        for line, before in zip(again.lines, dish.lines, strict=True):
+            assert line.model_copy(update={"g": before.g}) == before
+            assert line.g == pytest.approx(before.g, abs=0.05)
+
+
+def test_what_is_in_use_is_not_withdrawn(browser, app):
+    enter(browser)
+    shown = browser.post_form("/own/dishes", **DISH, do="keep")
+    key = "own_lentil_burger_of_the_harbour"
+    refused = browser.post_form(f"/own/foods/{key}/withdraw", was="1")
+    assert "is used by Lentil burger with rice" in refused.text
+    browser.post_form("/own/dishes/own-lentil-burger-with-rice/withdraw", was="1")
+    answer = browser.post_form(f"/own/foods/{key}/withdraw", was="1")
+    assert "None yet." in answer.text
+    assert shown.status_code == 200
+    assert browser.get(f"/own/foods/{key}").status_code == 404
+    _, again = enter(browser)
+    assert "version 3" in again.text
+
+
+def test_what_a_clients_words_name_is_not_withdrawn(app, lifter, planned):
+    desk = desk_for(app)
+    keep_food(desk, BURGER, "entered", 0)
+    tastes = lifter.tastes.model_copy(update={"never": (BURGER.key,)})
+    desk.add_client(lifter.model_copy(update={"tastes": tastes}))
+    with pytest.raises(FoodError, match="the club lifter needs it"):
+        withdraw(desk, "food", BURGER.key, "gone", 1)
+
+
+def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter, planned):
+    client = add_planned(app, lifter, planned)
+    enter(browser)
+    browser.post_form("/own/dishes", **DISH, do="keep")
+    said = browser.post_form(
+        f"/clients/{client.id}/tastes", word="own-lentil-burger-with-rice", step="favourites"
+    )
+    assert said.status_code == 200, alert(said.text)
+    browser.post_form(f"/clients/{client.id}/plans", first="2026-12-07", days="3")
+    desk = desk_for(app)
+    plan = Plan.model_validate_json(desk.saved_plan(desk.client(client.id)).body)
+    assert "own-lentil-burger-with-rice" in {m.dish for day in plan.days for m in day.meals}
+    assert [food.key for food in plan.own_foods] == ["own_lentil_burger_of_the_harbour"]
+    week = browser.get(f"/clients/{client.id}/week").text
+    assert "Lentil burger of the harbour: package label, entered 2026-11-30" in week
+    bought = browser.get(f"/clients/{client.id}/list").text
+    assert "Lentil burger of the harbour" in bought
+    day = next(d for d in plan.days for m in d.meals if m.dish.startswith("own-"))
+    slot = next(m.slot for m in day.meals if m.dish.startswith("own-"))
+    dish = browser.get(f"/clients/{client.id}/days/{day.date}/meals/{slot}").text
+    assert "package label, entered 2026-11-30" in dish
+    assert "Lentil burger" in browser.get(f"/clients/{client.id}/cooking").text
+
+
+def test_an_intake_may_name_what_its_coach_keeps(browser, app, lifter):
+    desk = desk_for(app)
+    keep_food(desk, BURGER, "entered", 0)
+    cupboard = [{"food": BURGER.key, "grams": 227}]
+    data = json.loads(lifter.model_dump_json())
+    data["tastes"]["dislikes"] = ["Vegetable burger"]
+    data["kitchen"]["cupboard"] = cupboard
+    answer = browser.post_form("/clients/json", pasted=json.dumps(data))
+    assert answer.status_code == 200, alert(answer.text)
+
+
+def test_what_is_kept_of_a_client_holds_nothing_of_the_coach(app, lifter):
+    desk = desk_for(app)
+    keep_food(desk, BURGER, "entered", 0)
+    client = desk.add_client(lifter)
+    version = desk.intake_version(client)
+    assert Intake.model_validate_json(version.body).own_foods == ()
+    assert whole_intake(desk, version.body).own_foods == (BURGER,)
+
+
+def test_an_intakes_own_food_counts_before_the_coachs(lifter):
+    newer = BURGER.model_copy(update={"max_g_day": 114.0})
+    intake = lifter.model_copy(update={"own_foods": (newer,)})
+    from api.pantry import Pantry
+
+    assert beside(intake, Pantry(foods=(BURGER,))).own_foods == (newer,)
+
+
+class TestInterface:
+    """The same for programs."""
+
+    def test_a_food_goes_round(self, browser):
+        body = {"food": json.loads(BURGER.model_dump_json()), "reason": "entered"}
+        made = browser.put(f"/api/own/foods/{BURGER.key}", json=body)
+        assert (made.status_code, made.headers["etag"]) == (201, '"1"')
+        listed = browser.get("/api/own").json()
+        assert OwnFood.model_validate(listed["foods"][0]["food"]) == BURGER
+        refused = browser.put(f"/api/own/foods/{BURGER.key}", json=body)
+        assert refused.status_code == 422
+        assert "amend that one instead" in refused.json()["error"]["message"]
+        again = browser.put(
+            f"/api/own/foods/{BURGER.key}", json=body, headers={"If-Match": made.headers["etag"]}
+        )
+        assert (again.status_code, again.headers["etag"]) == (200, '"2"')
+        late = browser.put(f"/api/own/foods/{BURGER.key}", json=body, headers={"If-Match": '"1"'})
+        assert late.status_code == 412
+        gone = browser.delete(f"/api/own/foods/{BURGER.key}", headers={"If-Match": '"2"'})
+        assert gone.status_code == 204
+        assert browser.get("/api/own").json() == {"foods": [], "dishes": []}
+
+    def test_a_dish_goes_round(self, browser, app):
+        for food in FOODS:
+            keep_food(desk_for(app), food, "entered", 0)
+        body = {"dish": json.loads(DISHES[0].model_dump_json())}
+        made = browser.put(f"/api/own/dishes/{DISHES[0].key}", json=body)
+        assert made.status_code == 201
+        listed = browser.get("/api/own").json()["dishes"][0]
+        assert Dish.model_validate(listed["dish"]) == DISHES[0]
+        gone = browser.delete(f"/api/own/dishes/{DISHES[0].key}", headers={"If-Match": '"1"'})
+        assert gone.status_code == 204
+
+    def test_a_food_under_another_key_is_refused(self, browser):
+        body = {"food": json.loads(BURGER.model_dump_json())}
+        answer = browser.put("/api/own/foods/own_other", json=body)
+        assert answer.status_code == 422
+        assert "own_other" in answer.json()["error"]["message"]
+
+    def test_a_label_is_read_without_keeping_it(self, browser):
+        answer = browser.post("/api/own/labels", json=BURGER.label.model_dump(mode="json"))
+        found = answer.json()
+        assert found["per_100g"]["protein_g"] == 15
+        assert "iron_mg" not in found["per_100g"]
+        assert found["findings"] == []
+
+    def test_an_open_question_is_told(self, browser):
+        food = json.loads(BURGER.model_dump_json()) | {"confirmed": []}
+        answer = browser.put(f"/api/own/foods/{BURGER.key}", json={"food": food})
+        assert answer.status_code == 422
+        assert "read off the package" in answer.text
+
+
+class TestApart:
+    """What one coach keeps, no other reads, changes or plans with."""
+
+    @pytest.fixture
+    def settings(self, settings):
+        return dataclasses.replace(settings, accounts=True)
+
+    @pytest.fixture
+    def north(self, app, store, clock):
+        coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
+        desk = Desk(store, app.state.service.settings, Principal("coach", coach.id, "north"))
+        for food in FOODS:
+            keep_food(desk, food, "entered", 0)
+        for dish in DISHES:
+            keep_dish(desk, dish, "entered", 0)
+        return desk
+
+    @pytest.fixture
+    def south(self, app, browse, store, clock):
+        accounts.add_coach(store, "south", PASSWORD, clock.at)
+        browser = browse(app)
+        browser.post_form("/sign-in", login="south", password=PASSWORD)
+        return browser
+
+    def everything(self, store):
+        with store.reading() as unit:
+            return unit.find(OwnVersion)
+
+    @pytest.mark.parametrize(
+        "path", ["/own", f"/own/foods/{BURGER.key}", f"/own/dishes/{DISHES[0].key}", "/api/own"]
+    )
+    def test_nothing_is_read(self, north, south, path):
+        text = south.get(path).text.lower()
+        for one in (*FOODS, *DISHES):
+            assert one.name.lower() not in text
+
+    def test_nothing_is_withdrawn(self, north, south, store):
+        before = self.everything(store)
+        answer = south.post_form(f"/own/foods/{DRINK.key}/withdraw", was="1")
+        assert answer.status_code == 404
+        south.post_form(f"/own/dishes/{DISHES[0].key}/withdraw", was="1")
+        south.delete(f"/api/own/foods/{DRINK.key}", headers={"If-Match": "*"})
+        assert self.everything(store) == before
+
+    def test_the_same_name_may_be_kept_by_both(self, north, south):
+        _, kept = enter(south, name=BURGER.name)
+        assert "version 1" in kept.text
+
+    def test_a_clients_link_does_not_open_them(self, north, app, browse, lifter, planned):
+        client = add_planned(app, lifter, planned, north.principal.coach_id)
+        token, _ = north.hand_out_link(north.client(client.id), 7)
+        browser = browse(app)
+        browser.get(f"/link/{token}")
+        assert browser.get("/own").status_code == 403
+        assert browser.get("/api/own").status_code == 403
