@@ -257,6 +257,7 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "rows",
                 hint="one a line: food, grams as bought; such as chickpeas_canned, 800",
             ),
+            Field("kitchen.shop.well_stocked", "Shops with foods of many traditions near", "flag"),
             Field("kitchen.shop.budget_per_week", "Most the week's food may be worth", "number"),
             Field("kitchen.shop.currency", "Currency", "text", hint="such as EUR", usual="EUR"),
             Field(

@@ -52,6 +52,8 @@ class ShopOptions(_Part):
     """Weekdays on which a second trip is possible; none named means any day."""
     second_trips: bool = True
     """False buys everything on the first day and says what will be past its best."""
+    well_stocked: bool = False
+    """True where shops with foods of many traditions are near: natto is no errand then."""
     staples_at_home: bool = True
     """Small amounts of spices, salt, oil and the like are checked at home, not bought weekly."""
     eaters: tuple[Eater, ...] = ()

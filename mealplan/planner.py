@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal, TypedDict, cast
@@ -38,6 +38,7 @@ from mealplan.ranges import DayTargets, TargetRange, Targets
 from mealplan.report import day_adequacy, day_protein_quality, explain_misses
 from mealplan.rules import Scope, Slot, day_rows
 from mealplan.shop.forms import as_bought
+from mealplan.shop.habits import hard_to_find, kin_of
 from mealplan.shop.prices import price_list
 from mealplan.shop.rates import eaten_rates
 from mealplan.shop.stock import Stock
@@ -67,6 +68,10 @@ COST_FAMILY_NEAR = 0.015
 COST_NEW_FOOD = 0.005
 """A food the rest of the plan does not use: one more thing to buy, with leftovers."""
 
+COST_KIN = 0.03
+"""Buying a second thing of a kind of which a household keeps one: two sorts of firm tofu."""
+COST_FAR_FETCHED = 0.06
+"""A food that few shops have, unless it is liked, at home, or the household is well supplied."""
 PACK_SHARE = 0.5
 """Price of opening a pack that costs the whole week's budget, where there is one."""
 
@@ -85,6 +90,9 @@ COST_FADING = 0.012
 
 COST_OVER_MINUTE = 0.02
 """Each minute of hands-on work beyond what the day's cook has."""
+
+NEAR_DISHES = 16
+"""Dishes of a meal whose foods a quick bound on weeks counts."""
 
 MOST_CLASH_SENTENCES = 6
 """Sentences about the worst day that stand in a plan."""
@@ -160,11 +168,22 @@ class Context:
         return {dish.key: dish_families(dish, self.space) for dish in self.dishes}
 
     @cached_property
+    def name_bought(self) -> dict[str, str]:
+        """Name under which each food is bought; raw and cooked carrots are one."""
+        shop = self.intake.kitchen.shop
+        return {food.key: as_bought(food, shop).food.bought_name for food in self.space.foods}
+
+    @cached_property
+    def kin(self) -> dict[str, str]:
+        """Kind of each thing bought of which a household keeps one at a time."""
+        return {self.name_bought[key]: kind for key, kind in kin_of().items()}
+
+    @cached_property
     def bought(self) -> dict[str, frozenset[str]]:
-        """Foods each dish cannot do without, seasonings and oils aside."""
+        """What each dish cannot do without by the name it is bought under, seasonings aside."""
         return {
             dish.key: frozenset(
-                line.food
+                self.name_bought[line.food]
                 for line in dish.lines
                 if not line.optional
                 and self.space.foods[self.space.index[line.food]].role
@@ -174,10 +193,30 @@ class Context:
         }
 
     @cached_property
+    def far_fetched(self) -> dict[str, int]:
+        """How many foods each dish needs that few shops have and this client does not like."""
+        if self.intake.kitchen.shop.well_stocked:
+            return {}
+        rare = hard_to_find() - self.exclusions.liked
+        return {
+            dish.key: count
+            for dish in self.dishes
+            if (
+                count := sum(
+                    line.food in rare and self.name_bought[line.food] not in self.cupboard
+                    for line in dish.lines
+                    if not line.optional
+                )
+            )
+        }
+
+    @cached_property
     def cupboard(self) -> frozenset[str]:
-        """Foods at home whose use is preferred."""
-        catalogue = self.space.catalogue
-        return frozenset(catalogue.food(item.food).key for item in self.intake.kitchen.cupboard)
+        """What is at home, by the name it is bought under: its use is preferred."""
+        find = self.space.catalogue.food
+        return frozenset(
+            self.name_bought[find(item.food).key] for item in self.intake.kitchen.cupboard
+        )
 
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:
@@ -251,17 +290,38 @@ class Context:
 
     @cached_property
     def cost_to_open(self) -> dict[str, float]:
-        """Price of the first use of each food: one more thing to buy, a whole pack of it."""
+        """Price of buying each thing at all: one more on the list, a whole pack of it."""
         shop = self.intake.kitchen.shop
         prices = price_list(shop)
-        opened = dict.fromkeys(self.space.index, COST_NEW_FOOD)
-        if prices is None or shop.budget_per_week is None:
-            return opened
-        for key in opened:
-            packs = prices.packs(as_bought(self.space.foods[self.space.index[key]], shop).food)
-            if packs:
-                opened[key] += PACK_SHARE * min(packs.values()) / shop.budget_per_week
+        opened = dict.fromkeys(self.name_bought.values(), COST_NEW_FOOD)
+        if prices is not None and shop.budget_per_week is not None:
+            for name, packs in prices.by_name.items():
+                if name in opened:
+                    opened[name] += PACK_SHARE * min(packs.values()) / shop.budget_per_week
         return opened
+
+    def price_of_buying(self, dish: str, at_home: Collection[str]) -> float:
+        """
+        Price what a dish needs that the other days do not use yet.
+
+        Parameters
+        ----------
+        dish : str
+            Key.
+        at_home : collection of str
+            Names of what is bought or in the cupboard anyway.
+
+        Returns
+        -------
+        float
+        """
+        new = self.bought[dish].difference(at_home)
+        if not new:
+            return 0.0
+        kinds = {self.kin[name] for name in at_home if name in self.kin}
+        return sum(
+            self.cost_to_open[name] + COST_KIN * (self.kin.get(name) in kinds) for name in new
+        )
 
     @cached_property
     def budget(self) -> float | None:
@@ -384,14 +444,17 @@ def _kept_cost(choice: Choice, dish: Dish) -> float:
 
 
 def week_bound(
-    context: Context, targets: Sequence[DayTargets], avoid: Mapping[str, float] | None = None
+    context: Context,
+    targets: Sequence[DayTargets],
+    avoid: Mapping[str, float] | None = None,
+    *,
+    thorough: bool = True,
 ) -> float | None:
     """
     Bound every plan of some days from below, whichever dishes the days serve.
 
     Days with the same targets are blended. A dish fits each day as well as it fits the best of
-    them, a kept portion may have any amounts in its range, and a food that some dish serves without
-    having to costs nothing to buy: all of that can only lower the bound.
+    them and a kept portion may have any amounts in its range: that can only lower the bound.
 
     Parameters
     ----------
@@ -400,6 +463,8 @@ def week_bound(
         One a day, in order.
     avoid : mapping of str to float, optional
         Extra price by dish key.
+    thorough : bool
+        False for a bound found in a third of the time, one to five per cent lower.
 
     Returns
     -------
@@ -425,7 +490,7 @@ def week_bound(
         for offer in context.choices(asked.energy_kcal)
         for choice in offer
     }
-    optional = {line.food for key in offered for line in context.by_key[key].lines if line.optional}
+    bought = {key: context.bought[key] - context.cupboard for key in offered}
     kinds = []
     for days in groups.values():
         asked = targets[days[0]]
@@ -465,10 +530,11 @@ def week_bound(
         family_steps=family_curve(
             len(targets), len(context.slots), COST_SAME_FAMILY, COST_FAMILY_NEAR
         ),
-        bought={key: context.bought[key] - optional - context.cupboard for key in offered},
-        price_bought=COST_NEW_FOOD,
+        bought=bought,
+        price_bought=context.cost_to_open,
+        name_bought=[context.name_bought[food.key] for food in context.space.foods],
     )
-    return bound_week(kinds, ties)
+    return bound_week(kinds, ties, near=None if thorough else NEAR_DISHES)
 
 
 def day_model(
@@ -598,6 +664,7 @@ def own_prices(
         dish = context.by_key[choice.dish]
         price = avoid.get(choice.dish, 0.0)
         price -= GAIN_AT_HOME * len(context.bought[choice.dish] & context.cupboard)
+        price += COST_FAR_FETCHED * context.far_fetched.get(choice.dish, 0)
         price += COST_FADING * sum(days < since for days in context.fading[choice.dish])
         if training is not None and dish.training == training:
             price -= GAIN_FIT
@@ -658,14 +725,17 @@ def _offer(
         for family in context.families.get(served.dish, ())
     )
     at_home = context.cupboard | {
-        food for meals in history.values() for served in meals for food in served.grams
+        context.name_bought[food]
+        for meals in history.values()
+        for served in meals
+        for food in served.grams
     }
     fits = own_prices(context, day, targets, slot, base, avoid)
     minutes = minutes_prices(context, targets, slot, base)
     for choice, own, effort in zip(base, fits, minutes, strict=True):
         dish = context.by_key[choice.dish]
         extra = own + COST_FAMILY_NEAR * sum(near[family] for family in choice.families)
-        extra += sum(context.cost_to_open[food] for food in context.bought[choice.dish] - at_home)
+        extra += context.price_of_buying(choice.dish, at_home)
         kept = _kept(choice, day, history, dish, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))
@@ -1011,6 +1081,9 @@ def make_plan(
         )
         history = {day: answer.served for day, answer in solved.items()}
         tell(steps)
+    lowest = (
+        week_bound(context, day_targets, shunned, thorough=polish) if days >= WINDOW_DAYS else None
+    )
     planned = tuple(
         plan_day(context, day, dates[day], day_targets[day], history, solved[day])
         for day in range(days)
@@ -1029,7 +1102,7 @@ def make_plan(
             *explain_misses(planned, ranges, context.space, context.allowed),
             *explain_clashes(planned, solved),
         ),
-        bound_note=bound_note(planned),
+        bound_note=bound_note(planned, lowest),
         **own_of(context, planned, ranges),
     )
 
@@ -1096,26 +1169,31 @@ def explain_clashes(days: Sequence[PlanDay], solved: Mapping[int, Solved]) -> tu
     )
 
 
-def bound_note(days: Sequence[PlanDay]) -> str:
+def bound_note(days: Sequence[PlanDay], lowest: float | None = None) -> str:
     """
     Say how near the plan is to the best its dishes could do.
 
     Parameters
     ----------
     days : sequence of PlanDay
+    lowest : float, optional
+        What no plan of these days can score less than, whichever dishes its days serve.
 
     Returns
     -------
     str
-        One sentence; the bound holds for each day with its neighbours as they are.
+        The day's bounds hold with each day's neighbours as they are; the lowest holds for all.
     """
     reached = sum(day.objective for day in days)
     least = sum(day.bound for day in days)
-    return (
+    said = (
         f"Misses and preferences together score {reached:.2f} over these days, where 0 would be "
         f"perfect; with the dishes on offer, each day's neighbours as they are, no plan can score "
-        f"below {least:.2f}."
+        f"below {least:.2f}"
     )
+    if lowest is None:
+        return f"{said}."
+    return f"{said}, and none at all, whatever its days serve, below {lowest:.2f}."
 
 
 def refuse_unsafe(targets: Targets) -> None:

@@ -183,7 +183,7 @@ def day_protein_quality(
     return ProteinQuality(
         pattern=pattern,
         pdcaas=round(classic.value, 3),
-        diaas=round(newer.value / 100, 3),
+        diaas=round(newer.value, 3),
         limiting=nutrient(newer.limiting).label,
         known_fraction=round(min(1.0, newer.known_fraction[newer.limiting]), 3),
     )

@@ -11,13 +11,13 @@ valid lower bound.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mealplan.lp.bound import best_portions
+from mealplan.lp.bound import best_portions, relax
 from mealplan.lp.daymodel import DayModel, Floats
 from mealplan.lp.hot import HotLP
 
@@ -51,9 +51,11 @@ class Ties:
     family_steps: tuple[tuple[float, float], ...]
     """(how many more meals, price of each) with the same family, cheapest first."""
     bought: Mapping[str, frozenset[str]]
-    """Foods that cooking a dish always buys."""
-    price_bought: float
-    """Each food bought, however often it is used."""
+    """What cooking a dish always buys, by name."""
+    price_bought: Mapping[str, float]
+    """Price of each name bought, however often it is used."""
+    name_bought: Sequence[str]
+    """Name each food is bought under, by its place in the food space."""
 
 
 def convex_steps(least: Sequence[float]) -> tuple[tuple[float, float], ...]:
@@ -150,12 +152,16 @@ class _Master:
         ]
         first_free = ties.family_steps[0][0] if ties.family_steps[0][1] <= 0 else 0.0
         self.family = rows(np.full(len(families), -np.inf), np.full(len(families), first_free))
-        pairs = [(at[dish], food) for dish in dishes for food in sorted(ties.bought[dish])]
+        pairs = [(at[dish], name) for dish in dishes for name in sorted(ties.bought.get(dish, ()))]
         self.buys = rows(np.full(len(pairs), -np.inf), np.zeros(len(pairs)))
         self._buys = [
             self.buys + np.array([n for n, pair in enumerate(pairs) if pair[0] == dish], dtype=int)
             for dish in range(len(dishes))
         ]
+        self._uses = {
+            name: self.buys + np.array([n for n, pair in enumerate(pairs) if pair[1] == name])
+            for name in sorted({name for _, name in pairs})
+        }
         self.width = len(low)
         self.lp = HotLP()
         self.lp.add_rows(np.array(low), np.array(high))
@@ -172,11 +178,11 @@ class _Master:
             values[self.fresh + dish] = -1.0
             values[self._buys[dish]] = -1.0
             self.lp.add_column(ties.price_again, values)
-        for food in sorted({food for _, food in pairs}):
+        self._often = float(ties.free_fresh)
+        for name, uses in self._uses.items():
             values = np.zeros(self.width)
-            uses = [n for n, pair in enumerate(pairs) if pair[1] == food]
-            values[self.buys + np.array(uses)] = -float(ties.free_fresh)
-            self.lp.add_column(ties.price_bought, values)
+            values[uses] = -self._often
+            self.lp.add_column(ties.price_bought[name], values)
         paid = [step for step in ties.family_steps if step[1] > 0]
         for place in range(len(families)):
             for number, (width, price) in enumerate(paid):
@@ -197,7 +203,23 @@ class _Master:
             ]
             for kind in kinds
         ]
-        self._dishes = len(dishes)
+        self._name_bought = ties.name_bought
+        # For each line that could be left out, which name it serves, counted from one.
+        number_of = {name: number for number, name in enumerate(self._uses, start=1)}
+        self._could = [
+            [
+                np.array(
+                    [
+                        number_of.get(ties.name_bought[food], 0) if could else 0
+                        for choice in offer
+                        for food, could in zip(choice.foods, choice.optional, strict=True)
+                    ],
+                    dtype=np.int64,
+                )
+                for offer in kind.model.offers
+            ]
+            for kind in kinds
+        ]
         self._families = len(families)
 
     def add(self, number: int, slot: int, pick: int, grams: Floats) -> None:
@@ -221,8 +243,18 @@ class _Master:
             values[self.fresh + dish] = kind.days
             values[self.paired + dish] = -kind.days
             values[self._buys[dish]] = kind.days
+        # A food served where it could be left out counts as there already, unpaid.
+        for food in table.choices[pick].foods[table.optional[lines] & (grams > 0)]:
+            uses = self._uses.get(self._name_bought[food])
+            if uses is not None:
+                values[uses] -= self._often * kind.days
         values[self.family : self.family + self._families] = kind.days * tied.families[pick]
         self.lp.add_column(kind.days * cost, values)
+
+    def serving(self, number: int, slot: int, dual: Floats) -> Floats:
+        """Price of serving each line that could be left out: below nought, as it buys a food."""
+        worth = np.array([0.0, *(self._often * dual[uses].sum() for uses in self._uses.values())])
+        return worth[self._could[number][slot]]
 
     def ties(self, number: int, slot: int, dual: Floats) -> Floats:
         """Worth of what each choice of a meal does to the rows between days, a day."""
@@ -250,7 +282,8 @@ def bound_week(
     *,
     gap: float = 2e-3,
     most_rounds: int = 80,
-    per_round: int = 8,
+    per_round: int = 12,
+    near: int | None = None,
 ) -> float:
     """
     Bound all plans of these days from below.
@@ -267,12 +300,24 @@ def bound_week(
         Stop after this many rounds; the bound is valid whenever it stops.
     per_round : int
         Most dishes a meal adds in one round.
+    near : int, optional
+        Count what is bought only for so many dishes of a meal, those its day would mind least:
+        quicker, and a little lower.
 
     Returns
     -------
     float
         No plan can score less.
     """
+    if near is not None:
+        counted = {
+            offer[place].dish
+            for kind in kinds
+            for offer, mind in zip(kind.model.offers, relax(kind.model).reduced_cost, strict=True)
+            for place in np.argsort(mind, kind="stable")[:near]
+        }
+        bought = {dish: names for dish, names in ties.bought.items() if dish in counted}
+        ties = replace(ties, bought=bought)
     master = _Master(kinds, ties)
     for number, kind in enumerate(kinds):
         for slot, table in enumerate(kind.model.tables):
@@ -287,7 +332,7 @@ def bound_week(
             start = master.nutrients[number]
             price = dual[start : start + len(kind.model.rows)] / kind.days
             for slot, table in enumerate(kind.model.tables):
-                grams, cost = best_portions(table, price)
+                grams, cost = best_portions(table, price, master.serving(number, slot, dual))
                 reduced = kind.days * (cost - master.ties(number, slot, dual))
                 reduced -= dual[master.meals[number] + slot]
                 low += min(0.0, float(reduced.min()))

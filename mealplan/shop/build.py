@@ -206,15 +206,16 @@ def _line(
     sizes = _sizes(food, intake, options)
     loose = None if food.key in options.packs_g else loose_produce().get(food.bought_name)
     known = prices.packs(food) if prices is not None else {}
-    packs, pieces, buy = _purchase(to_buy, sizes, loose, known)
+    enough = taken > 0 and to_buy <= ENOUGH_G
+    packs, pieces, buy = _purchase(0.0 if enough else to_buy, sizes, loose, known)
     section: Section = "buy"
-    if to_buy <= ENOUGH_G:
+    if enough:
         section = "at home"
     elif options.staples_at_home and _staple(food, to_buy, sizes):
         section = "check at home"
     keep_on = food.fridge_days is not None
-    left = round(buy + taken - need, 1) if to_buy > ENOUGH_G else 0.0
-    if to_buy <= ENOUGH_G:
+    left = 0.0 if enough else round(buy + taken - need, 1)
+    if enough:
         need = taken
     eaten = sum(use.eaten_g for use in batch.uses)
     return ListLine(
@@ -296,7 +297,7 @@ def _purchase(
     prices: Mapping[float, float],
 ) -> tuple[tuple[PackCount, ...], float, float]:
     """Packs, pieces and grams to ask for."""
-    if to_buy_g <= ENOUGH_G:
+    if to_buy_g <= 0:
         return (), 0.0, 0.0
     if loose is not None and loose.one:
         pieces = loose.pieces(to_buy_g)

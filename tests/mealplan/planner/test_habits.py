@@ -1,0 +1,91 @@
+"""What is bought: things of a kind once, and little that few shops have."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from foods.catalogue import Catalogue
+from mealplan.intake import parse_intake
+from mealplan.planner import COST_KIN, Context, make_plan
+from mealplan.shop.habits import hard_to_find, kin_of
+from mealplan.targets import make_targets
+
+KEYS = {food.key for food in Catalogue.load()}
+
+
+def client(**fields):
+    return parse_intake(
+        {
+            "role": "club lifter",
+            "sex": "male",
+            "age_years": 28,
+            "height_cm": 180,
+            "weight_kg": 80,
+            "start": "2026-11-30",
+            "goal": {"phase": "hold"},
+            "activity": {"method": "multiplier", "pal": 1.7},
+            **fields,
+        }
+    )
+
+
+def context_of(**fields):
+    intake = client(**fields)
+    return Context.make(intake, make_targets(intake))
+
+
+def test_every_food_named_is_in_the_catalogue():
+    assert set(kin_of()) <= KEYS
+    assert hard_to_find() <= KEYS
+
+
+def test_every_kind_holds_at_least_two_foods():
+    assert min(Counter(kin_of().values()).values()) >= 2
+
+
+def test_a_second_thing_of_a_kind_costs_more_than_the_first():
+    context = context_of()
+    firm, other = "tofu_firm_calcium", "tofu_firm_nigari"
+    dish = next(
+        d.key
+        for d in context.dishes
+        if context.name_bought[firm] in context.bought[d.key]
+        and context.name_bought[other] not in context.bought[d.key]
+    )
+    alone = context.price_of_buying(dish, frozenset())
+    beside = context.price_of_buying(dish, {context.name_bought[other]})
+    assert beside == pytest.approx(alone + COST_KIN)
+
+
+def test_raw_and_cooked_of_one_vegetable_are_one_thing_to_buy():
+    context = context_of()
+    assert context.name_bought["carrots_raw"] == context.name_bought["carrots_cooked"]
+
+
+def rare_servings(**fields):
+    intake = client(**fields)
+    plan = make_plan(intake, make_targets(intake), days=7)
+    return sum(
+        serving.food in hard_to_find()
+        for day in plan.days
+        for meal in day.meals
+        for serving in meal.servings
+    )
+
+
+def test_a_household_with_ordinary_shops_is_sent_on_fewer_errands():
+    ordinary = rare_servings()
+    supplied = rare_servings(kitchen={"shop": {"well_stocked": True}})
+    assert ordinary <= 2
+    assert ordinary < supplied
+
+
+def test_a_food_that_is_liked_is_no_errand():
+    plain = context_of()
+    fond = context_of(tastes={"likes": ["natto"]})
+    dishes = [key for key, count in plain.far_fetched.items() if count == 1]
+    natto = [d.key for d in plain.dishes if any(line.food == "natto" for line in d.lines)]
+    assert set(natto) & set(dishes)
+    assert not set(natto) & set(fond.far_fetched)
