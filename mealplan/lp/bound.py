@@ -39,7 +39,9 @@ class Relaxation:
     rounds: int
 
 
-def best_portions(table: SlotTable, price: Floats) -> tuple[Floats, Floats]:
+def best_portions(
+    table: SlotTable, price: Floats, serving: Floats | None = None
+) -> tuple[Floats, Floats]:
     """
     Find the cheapest portion of every dish of a meal under given prices.
 
@@ -49,6 +51,8 @@ def best_portions(table: SlotTable, price: Floats) -> tuple[Floats, Floats]:
         A meal's choices.
     price : array (rows,)
         Worth of one unit of each row.
+    serving : array (lines,), optional
+        Price of serving a line at all; nought for lines a dish cannot do without.
 
     Returns
     -------
@@ -62,6 +66,8 @@ def best_portions(table: SlotTable, price: Floats) -> tuple[Floats, Floats]:
     at_typical = -worth * table.typical
     at_high = table.deviation * (table.high - table.typical) - worth * table.high
     none = np.where(table.optional, 0.0, np.inf)
+    if serving is not None:
+        at_low, at_typical, at_high = at_low + serving, at_typical + serving, at_high + serving
     options = np.stack([none, at_low, at_typical, at_high])
     pick = options.argmin(axis=0)
     grams = np.choose(pick, [np.zeros_like(table.low), table.low, table.typical, table.high])
