@@ -43,6 +43,8 @@ class LogField:
     required: bool = False
     ends: tuple[str, str] = ("", "")
     """What 1 and 5 of a scale mean."""
+    aside: bool = False
+    """True folds the question away inside its form."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,8 @@ class LogForm:
     fields: tuple[LogField, ...]
     entries: Callable[[Typed], list[AnyEntry]]
     note: str = ""
+    fold: str = ""
+    """What the questions folded away inside the form are called."""
     open: bool = False
     """False folds the form away until it is wanted."""
 
@@ -98,10 +102,10 @@ WEIGH_IN = (
     LogField("value", "Reading", "number", required=True),
     LogField("unit", "in", "choice", options=("kg", "lb", "st")),
     LogField("fasted", "Before eating and drinking", "tick", usual="yes"),
-    LogField("after_toilet", "After the toilet", "tick"),
-    LogField("clothed", "With clothes on", "tick"),
-    LogField("other_scale", "On another scale than usual", "tick"),
-    LogField("at", "Time", "time"),
+    LogField("after_toilet", "After the toilet", "tick", aside=True),
+    LogField("clothed", "With clothes on", "tick", aside=True),
+    LogField("other_scale", "On another scale than usual", "tick", aside=True),
+    LogField("at", "Time", "time", aside=True),
 )
 
 
@@ -271,8 +275,15 @@ SCAN = (
         hint="lean soft tissue and bone mineral added up; all that is not fat",
     ),
     LogField("unit", "Both in", "choice", options=("kg", "lb", "st")),
-    LogField("rms_sd_fat_kg", "Precision for fat, if the laboratory gives it", "number", unit="kg"),
-    LogField("rms_sd_lean_kg", "and for lean", "number", unit="kg"),
+    LogField("rms_sd_fat_kg", "Precision for fat", "number", unit="kg", aside=True),
+    LogField(
+        "rms_sd_lean_kg",
+        "and for lean",
+        "number",
+        unit="kg",
+        aside=True,
+        hint="root mean square standard deviation of the laboratory's own repeated scans",
+    ),
 )
 
 
@@ -322,7 +333,7 @@ TEST = (
         hint="the same words each time, such as back squat, five repetitions",
     ),
     LogField("value", "Result", "number", required=True),
-    LogField("unit", "Unit", "text", hint="kg, lb, min, m, watts or whatever it is counted in"),
+    LogField("unit", "counted in", "text", hint="kg, lb, min, m, watts"),
     NOTE,
 )
 
@@ -368,7 +379,15 @@ def _event(typed: Typed) -> list[AnyEntry]:
     return [read_entry(_called(EVENT), kind="event", **fields)]
 
 
-WEIGH_IN_FORM = LogForm("weigh-in", "Weigh-in", "Log the reading", WEIGH_IN, _weigh_in, open=True)
+WEIGH_IN_FORM = LogForm(
+    "weigh-in",
+    "Weigh-in",
+    "Log the reading",
+    WEIGH_IN,
+    _weigh_in,
+    fold="How and when it was weighed",
+    open=True,
+)
 EATING_FORM = LogForm("day", "A day's eating", "Log the day", EATING, _eating, open=True)
 FOLDED: tuple[LogForm, ...] = (
     LogForm(
@@ -384,7 +403,14 @@ FOLDED: tuple[LogForm, ...] = (
         "Tape level, after breathing out, at the same marks each time. Blank lines are left out.",
     ),
     LogForm("test", "Strength and endurance tests", "Log the test", TEST, _test),
-    LogForm("scan", "Body scan", "Log the scan", SCAN, _scan),
+    LogForm(
+        "scan",
+        "Body scan",
+        "Log the scan",
+        SCAN,
+        _scan,
+        fold="Precision, if the laboratory gives it",
+    ),
     LogForm("resting", "Resting-metabolism test", "Log the test", RESTING, _resting),
     LogForm("cycle", "Cycle day", "Log the day", CYCLE, _cycle, "Only if you want it followed."),
     LogForm("event", "Illness, travel, changes", "Log it", EVENT, _event),

@@ -21,8 +21,11 @@ from pathlib import Path
 from pydantic import BaseModel
 
 from foods import FoodError
+from mealplan.checkin.errors import CheckInError
+from mealplan.cli_review import add_review
 from mealplan.cli_service import add_commands
 from mealplan.errors import (
+    CheckInError,
     IntakeError,
     MealPlanError,
     NoPlanError,
@@ -177,6 +180,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     _json_argument(demo)
 
+    add_review(add, _date)
     add_commands(add, _whole(1, 65535))
 
     food = add("food", _food, "look foods up in the composition table", "mealplan food red lentils")
@@ -501,7 +505,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         code = int(options.run(options))
         sys.stdout.flush()
-    except (IntakeError, TargetError, FoodError) as error:
+    except (IntakeError, TargetError, FoodError, CheckInError) as error:
         return _fail(str(error), EXIT_INTAKE)
     except SafetyRefusal as error:
         return _fail(str(error), EXIT_REFUSED)

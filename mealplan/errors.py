@@ -8,7 +8,7 @@ MealPlanError
     NoPlanError       no plan exists; holds the rules that clash
     SolverError       the solver stopped without an answer that can be trusted
     StoreError        something could not be kept or found
-    CheckInError      a logged record or a decision cannot be used (:mod:`mealplan.checkin.errors`)
+    CheckInError      a logged record or a decision cannot be used; says how to mend it
         TooLittleDataError    the log is too short for what was asked
 
 Food look-ups raise :class:`foods.FoodError`, which lives beside the table.
@@ -75,3 +75,24 @@ class SolverError(MealPlanError):
 
 class StoreError(MealPlanError):
     """A record could not be kept, found or changed."""
+
+
+class CheckInError(MealPlanError):
+    """A logged record or a decision cannot be used; says what, why and how to mend it."""
+
+
+class TooLittleDataError(CheckInError):
+    """
+    The log is too short for what was asked.
+
+    Parameters
+    ----------
+    message : str
+        One line: what is missing and how much more it takes.
+    weigh_ins : int
+        Usable weigh-ins there are.
+    """
+
+    def __init__(self, message: str, weigh_ins: int = 0) -> None:
+        super().__init__(message)
+        self.weigh_ins = weigh_ins

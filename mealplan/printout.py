@@ -6,6 +6,7 @@ The templates are shared with the service; here each page stands alone with its 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
@@ -14,12 +15,15 @@ import jinja2
 from markupsafe import Markup
 
 from mealplan.batch import BatchPlan
+from mealplan.checkin.log import KG_PER_UNIT
+from mealplan.checkin.phase import LookBack
 from mealplan.drawing import range_bar, ruled_strip
 from mealplan.hiding import ENERGY_KEYS, hide_numbers, spared_lines, without_energy
 from mealplan.intake import Intake
 from mealplan.plan import AdequacyLine, Plan
 from mealplan.quantity import Quantity
 from mealplan.ranges import Targets
+from mealplan.review_drawing import change_strip, course_plot, share_strip
 from mealplan.shop.lines import AT_HOME_HEADING, CHECK_HEADING
 from mealplan.shopping import ShoppingList, weight_text
 from mealplan.text import CAUTION, ENERGY_NOTE, decimals, narrowing, quality_sentence
@@ -122,6 +126,21 @@ def kitchen_grams(grams: float) -> str:
     return f"{grams:,.0f}" if grams >= 9.95 else f"{round(grams, 1):g}"
 
 
+def with_minus(text: str) -> str:
+    """
+    Put a minus before negative numbers where a hyphen stands.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    str
+    """
+    return re.sub(r"(?<![\w−-])-(?=\d)", "−", text)
+
+
 @cache
 def stylesheet() -> str:
     """Return the style sheet of every page."""
@@ -149,6 +168,7 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
     environment.filters["num"] = decimals
     environment.filters["grams"] = kitchen_grams
     environment.filters["weight"] = weight_text
+    environment.filters["minus"] = with_minus
     environment.globals.update(
         strip=_strip,
         bar=_bar,
@@ -158,6 +178,10 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
         caution=CAUTION,
         energy_note=ENERGY_NOTE,
         energy_keys=ENERGY_KEYS,
+        course_svg=lambda review: Markup(course_plot(review)),
+        change_svg=lambda change: Markup(change_strip(change)),
+        share_svg=lambda share: Markup(share_strip(share)),
+        kg_per=KG_PER_UNIT,
         spared=spared_lines,
         without_energy=without_energy,
         hide_numbers=hide_numbers,
@@ -257,3 +281,23 @@ def list_html(plan: Plan, shopping: ShoppingList, costs: Sequence[str] = ()) -> 
         A whole HTML page.
     """
     return _render("list.html", plan=plan, shopping=shopping, costs=tuple(costs))
+
+
+def review_html(role: str, found: LookBack, *, hide: bool = False) -> str:
+    """
+    Write a phase looked back on, one to two sheets to keep.
+
+    Parameters
+    ----------
+    role : str
+        What the client does.
+    found : LookBack
+    hide : bool
+        True leaves weights and calories out.
+
+    Returns
+    -------
+    str
+        A whole HTML page.
+    """
+    return _render("review.html", hide=hide, role=role, found=found)

@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from mealplan.checkin.log import KG_PER_UNIT, MassUnit
 from mealplan.checkin.trend import Trend, TrendDay
@@ -16,6 +17,18 @@ MOST_DAYS = 120
 """Days shown, the last ones. [days]"""
 MOST_DATES = 6
 """Dates written along the foot; more run into each other on a phone."""
+
+
+class Reading(Protocol):
+    """A day that may hold a reading."""
+
+    @property
+    def reading_kg(self) -> float | None:
+        """Mass as read, in kg."""
+
+    @property
+    def set_aside(self) -> bool:
+        """Whether the trend did not believe it."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +100,9 @@ class Frame:
 
     def line(self, masses_kg: Sequence[float], start: int = 0) -> str:
         """Return a line through the masses as points."""
-        return " ".join(f"{self.x(start + i):.1f},{self.y(kg):.1f}" for i, kg in enumerate(masses_kg))
+        return " ".join(
+            f"{self.x(start + i):.1f},{self.y(kg):.1f}" for i, kg in enumerate(masses_kg)
+        )
 
 
 def frame_of(
@@ -150,14 +165,14 @@ def trend_plot(trend: Trend, unit: MassUnit = "kg") -> str:
     )
 
 
-def dots(frame: Frame, days: Sequence[TrendDay], start: int = 0) -> list[str]:
+def dots(frame: Frame, days: Sequence[Reading], start: int = 0) -> list[str]:
     """
     Draw the readings, hollow where one was set aside.
 
     Parameters
     ----------
     frame : Frame
-    days : sequence of TrendDay
+    days : sequence of Reading
     start : int
         Place of the first of them in the frame.
 

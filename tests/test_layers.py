@@ -29,13 +29,15 @@ LAYERS = (
         "drawing",
         "trend_drawing",
         "hiding",
+        "review_drawing",
+        "review_text",
         "text",
         "printout",
         "checkin",
     ),
     ("store",),
     ("demo", "demo_history", "demo_life"),
-    ("cli", "cli_service", "__main__"),
+    ("cli", "cli_review", "cli_service", "__main__"),
 )
 """Parts of mealplan, lowest first: each may import its own layer and those before it."""
 

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from typing import Annotated
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
+from pydantic import ValidationError
 
 from api.contexts import CheckInPage, LoggedLine
-from api.deps import AnyDesk, CoachDesk, CoachedClient, TheClient, TheForm
+from api.deps import AnyDesk, CoachDesk, CoachedClient, Form, TheClient, TheForm
 from api.desk import Desk, plan_of
 from api.log_forms import forms_for, read_form
 from api.rendering import page
-from mealplan.checkin.csv_import import CsvReading, read_csv
+from mealplan.checkin.csv_import import Choices, CsvReading, read_csv
 from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import AnyEntry, IntakeRecord
+from mealplan.checkin.log import KG_PER_UNIT, AnyEntry, IntakeRecord
 from mealplan.checkin.proposal import Action, words_for_client
+from mealplan.checkin.review import reading_unit
 from mealplan.checkin.warnings import for_client
-from mealplan.checkin.words import entry_words
+from mealplan.checkin.words import entry_words, fault_of
 from mealplan.hiding import hide_numbers
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client
@@ -27,15 +30,29 @@ from mealplan.trend_drawing import trend_plot
 
 router = APIRouter(prefix="/clients/{client_id}/checkin", include_in_schema=False)
 
-MOST_LISTED = 200
-"""Entries listed on the page, the newest ones."""
+LISTED = 40
+"""Entries listed at first, the newest ones: a page with many is heavy on a phone."""
+MOST_LISTED = 4000
+CHOICES = {
+    "mass unit": "mass_unit",
+    "date order": "date_order",
+    "decimal mark": "decimal_comma",
+    "energy unit": "energy_unit",
+    "girth unit": "girth_unit",
+}
+"""What a table may leave open, and the choice that settles it."""
 ACTIONS: tuple[Action, ...] = ("accept", "amend", "decline")
 
 
 @router.get("")
-def show(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+def show(
+    request: Request,
+    client: TheClient,
+    desk: AnyDesk,
+    listed: Annotated[int, Query(ge=1, le=MOST_LISTED)] = LISTED,
+) -> Response:
     """Show the log, what it can tell, and the proposal."""
-    return page(request, check_in_page(desk, client))
+    return page(request, check_in_page(desk, client, listed=listed))
 
 
 @router.post("/table")
@@ -44,11 +61,22 @@ def table(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> 
     content = form.upload("file") or form.text("pasted").encode()
     pasted = content.decode("utf-8-sig", errors="replace")
     reading: CsvReading | None = None
+    confirmed = bool(form.text("confirmed"))
     try:
         if not pasted.strip():
             raise CheckInError("nothing was pasted; copy a table with a heading row, dates in it")
-        reading = read_csv(pasted, expected_kg=desk.intake(client).weight_kg)
-        log = reading.to_log(confirmed=bool(form.text("confirmed")))
+        weight_kg = desk.intake(client).weight_kg
+        reading = read_csv(pasted, choices_of(form), expected_kg=weight_kg)
+        log = reading.to_log(confirmed=confirmed)
+        if reading.unread and not confirmed:
+            raise CheckInError(
+                f"{len(reading.unread)} of the table's rows or cells were not understood and would "
+                "be left out; mend them, or tick that the rest is taken in"
+            )
+        if not log.entries:
+            raise CheckInError(
+                "no row of the table holds anything a log knows; look at its heading"
+            )
         desk.add_to_log(client, log.entries)
     except CheckInError as error:
         context = check_in_page(
@@ -61,6 +89,34 @@ def table(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> 
         )
         return page(request, context, status=422)
     return _back(client)
+
+
+def choices_of(form: Form) -> Choices:
+    """
+    Read what was chosen about a table that leaves something open.
+
+    Parameters
+    ----------
+    form : Form
+
+    Returns
+    -------
+    Choices
+
+    Raises
+    ------
+    CheckInError
+        When a choice is not one of those offered.
+    """
+    chosen = {name: form.text(f"choose {topic}") for topic, name in CHOICES.items()}
+    mark = chosen.pop("decimal_comma")
+    fields: dict[str, object] = {name: text for name, text in chosen.items() if text}
+    if mark:
+        fields["decimal_comma"] = mark == "comma"
+    try:
+        return Choices.model_validate(fields)
+    except ValidationError as error:
+        raise CheckInError(fault_of(error)) from None
 
 
 @router.post("/entries/{entry_id}/withdraw")
@@ -176,6 +232,7 @@ def check_in_page(
     reading: CsvReading | None = None,
     reason: str = "",
     typed: Mapping[str, str] | None = None,
+    listed: int = LISTED,
 ) -> CheckInPage:
     """
     Gather what the check-in page shows.
@@ -194,6 +251,8 @@ def check_in_page(
         A reason given back.
     typed : mapping, optional
         What was typed into a form that was not taken, given back; its name under ``form``.
+    listed : int
+        How many entries to list.
 
     Returns
     -------
@@ -203,7 +262,8 @@ def check_in_page(
     hide = desk.principal.hide
     log = desk.log(client)
     intake = desk.intake(client)
-    plot = trend_plot(found.trend) if found.trend is not None and not hide else ""
+    unit = reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg")
+    plot = trend_plot(found.trend, unit) if found.trend is not None and not hide else ""
     newest = tuple(reversed(log.entries))
     return CheckInPage(
         client=client,
@@ -212,12 +272,15 @@ def check_in_page(
         warnings=for_client(found.warnings, hide=hide),
         said=words_for_client(found.proposal, hide=hide),
         plot=Markup(plot),
+        unit=unit,
+        unit_kg=KG_PER_UNIT[unit],
         forms=forms_for(intake, log, hide=hide),
         entries=tuple(
             LoggedLine(entry.id, entry.on, entry.kind, entry_words(entry, hide=hide))
-            for entry in newest[:MOST_LISTED]
+            for entry in newest[:listed]
         ),
         logged=len(newest),
+        unfolded=listed != LISTED,
         withdrawn=len(log.history),
         decisions=tuple(reversed(desk.decisions(client))),
         message=message,

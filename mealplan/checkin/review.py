@@ -1,8 +1,8 @@
 """
 Looking back on a phase: what was expected, what happened; muscle, fat or noise.
 
-Scans and girths are judged by their least significant change, weight by its trend. Below that the
-honest word is "no detectable change", which is not the same as no change.
+Scans and girths are judged by their least significant change, weight by its trend
+(:mod:`mealplan.checkin.change`). What the client would want to keep is said in their own units.
 """
 
 from __future__ import annotations
@@ -10,16 +10,19 @@ from __future__ import annotations
 import datetime as dt
 import math
 from dataclasses import dataclass
-from typing import Literal
 
+from mealplan.checkin.change import Change, LeanShare, change_between, lean_share, word_for
 from mealplan.checkin.errors import CheckInError, TooLittleDataError
 from mealplan.checkin.log import (
+    CM_PER_UNIT,
+    KG_PER_UNIT,
     Event,
     Feeling,
     Girth,
     GirthSite,
     IntakeRecord,
     Log,
+    MassUnit,
     ScanRecord,
     TestResult,
     TrainingDone,
@@ -27,158 +30,18 @@ from mealplan.checkin.log import (
 )
 from mealplan.checkin.noise import Monthly
 from mealplan.checkin.series import SETTLING_DAYS
-from mealplan.checkin.trend import Trend, TrendDay, weight_trend
-from mealplan.physiology.energy_balance import forbes_fat_fraction
-from mealplan.physiology.precision import least_significant_change
+from mealplan.checkin.trend import Trend, weight_trend
+from mealplan.physiology.goals import Course
 from mealplan.quantity import NINETY_PERCENT
 
 GIRTH_ERROR_CM = 0.5
 """Technical error of one tape measure by a practised hand, about 1 % (common practice). [cm]"""
 SHORTEST_FOR_SCANS_DAYS = 56
 """Scans closer than this say little (worked by hand from published precision). [days]"""
-
-Word = Literal["more", "less", "no detectable change"]
-
-
-@dataclass(frozen=True)
-class Change:
-    """
-    A difference between two single measurements.
-
-    Attributes
-    ----------
-    what : str
-    first, last, change : float
-        In ``unit``.
-    least_significant : float
-        Smallest change that is real at 95 %.
-    low, high : float
-        90 % range of the true change.
-    word : {"more", "less", "no detectable change"}
-    """
-
-    what: str
-    unit: str
-    first: float
-    last: float
-    change: float
-    least_significant: float
-    low: float
-    high: float
-    word: Word
-
-
-def change_between(what: str, unit: str, first: float, last: float, precision: float) -> Change:
-    """
-    Judge a change by the least significant change.
-
-    Parameters
-    ----------
-    what, unit : str
-    first, last : float
-        Readings. [unit]
-    precision : float
-        Root mean square standard deviation of one reading. [unit]
-
-    Returns
-    -------
-    Change
-    """
-    change = last - first
-    least = least_significant_change(precision)
-    half = NINETY_PERCENT * math.sqrt(2.0) * precision
-    word: Word = "no detectable change"
-    if abs(change) > least:
-        word = "more" if change > 0 else "less"
-    return Change(what, unit, first, last, change, least, change - half, change + half, word)
-
-
-@dataclass(frozen=True)
-class LeanShare:
-    """
-    How much of a change of mass was lean.
-
-    Attributes
-    ----------
-    value : float
-        Best estimate. [fraction]
-    low, high : float or None
-        90 % range; None when the change is too small for one, the share then being anything.
-    expected : float
-        What untrained people show at that fat mass. [fraction]
-    words : str
-    """
-
-    value: float
-    low: float | None
-    high: float | None
-    expected: float
-    words: str
-
-
-def lean_share(first: ScanRecord, last: ScanRecord) -> LeanShare:
-    """
-    Work out the lean share of a change between two scans, with an honest interval.
-
-    The interval is Fieller's for a ratio: where the change of mass itself is not clear of zero at
-    90 %, it is unbounded and none is given.
-
-    Parameters
-    ----------
-    first, last : ScanRecord
-
-    Returns
-    -------
-    LeanShare
-
-    References
-    ----------
-    .. [1] Fieller, J R Stat Soc B 16(2), 1954.
-    """
-    lean = last.lean_kg - first.lean_kg
-    fat = last.fat_kg - first.fat_kg
-    total = lean + fat
-    lean_variance = first.rms_sd_lean_kg**2 + last.rms_sd_lean_kg**2
-    fat_variance = first.rms_sd_fat_kg**2 + last.rms_sd_fat_kg**2
-    expected = 1.0 - forbes_fat_fraction(first.fat_kg)
-    low, high = fieller(lean, total, lean_variance, lean_variance + fat_variance, lean_variance)
-    value = lean / total if total else math.nan
-    if low is None or high is None:
-        words = (
-            "the change of mass is too small against the scans' error to say what it was made of"
-        )
-    else:
-        words = (
-            f"{100 * value:.0f} % of the change was lean, 90 % range {100 * low:.0f} to "
-            f"{100 * high:.0f} %; untrained people at this fat mass show about "
-            f"{100 * expected:.0f} %"
-        )
-    return LeanShare(value, low, high, expected, words)
-
-
-def fieller(
-    top: float, bottom: float, top_variance: float, bottom_variance: float, covariance: float
-) -> tuple[float | None, float | None]:
-    """
-    Return the 90 % interval of a ratio, or None twice where it is unbounded.
-
-    Parameters
-    ----------
-    top, bottom : float
-    top_variance, bottom_variance, covariance : float
-
-    Returns
-    -------
-    low, high : float or None
-    """
-    z2 = NINETY_PERCENT**2
-    a = bottom**2 - z2 * bottom_variance
-    if a <= 0:
-        return None, None
-    b = top * bottom - z2 * covariance
-    c = top**2 - z2 * top_variance
-    root = math.sqrt(max(b * b - a * c, 0.0))
-    return (b - root) / a, (b + root) / a
+NEAR_DAYS = 14
+"""A girth or test this near to an end of the phase counts as its end. [days]"""
+SURE = 1.96
+"""Standard deviations either side that hold 95 %, as the least significant change does."""
 
 
 @dataclass(frozen=True)
@@ -187,9 +50,14 @@ class CoursePoint:
 
     on: dt.date
     expected_kg: float
+    expected_low_kg: float
+    expected_high_kg: float
+    """Ends of the 90 % band of what was expected; the line itself without a model. [kg]"""
     level_kg: float | None
     low_kg: float | None
     high_kg: float | None
+    reading_kg: float | None
+    set_aside: bool
 
 
 @dataclass(frozen=True)
@@ -217,19 +85,28 @@ class PhaseReview:
     days : int
     mass_change_kg, mass_low_kg, mass_high_kg : float
         By the trend, with its 90 % range. [kg]
-    expected_change_kg : float
+    expected_change_kg, expected_low_kg, expected_high_kg : float
+        By the plan, with the 90 % range of the model behind it. [kg]
+    unit : str
+        Unit of mass the client reads.
     against_plan : str
+    mass : Change
+        Of the trend, in ``unit``; its least significant change follows from its range.
     scans : tuple of Change
-        Fat and lean, when there is a scan at both ends.
+        Fat and lean, when there is a scan at both ends; in the unit of the report.
     share : LeanShare or None
     girths : tuple of Change
     tests : tuple of TestChange
     course : tuple of CoursePoint
     verdict : str
         Muscle, fat or noise.
-    keep : tuple of str
-        What to keep, and what to change, for the next phase.
+    habits : tuple of str
+        What was done and how it felt: no weights, no calories.
+    learned : tuple of str
+        What the numbers taught, for the next phase.
     cautions : tuple of str
+    wanting : tuple of str
+        What would have told more, and how to get it.
     """
 
     start: dt.date
@@ -239,15 +116,45 @@ class PhaseReview:
     mass_low_kg: float
     mass_high_kg: float
     expected_change_kg: float
+    expected_low_kg: float
+    expected_high_kg: float
+    unit: MassUnit
     against_plan: str
+    mass: Change
     scans: tuple[Change, ...]
     share: LeanShare | None
     girths: tuple[Change, ...]
     tests: tuple[TestChange, ...]
     course: tuple[CoursePoint, ...]
     verdict: str
-    keep: tuple[str, ...]
+    habits: tuple[str, ...]
+    learned: tuple[str, ...]
     cautions: tuple[str, ...]
+    wanting: tuple[str, ...]
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """Every change that is judged: weight, fat and lean, girths."""
+        return (self.mass, *self.scans, *self.girths)
+
+
+def reading_unit(log: Log, usual: MassUnit = "kg") -> MassUnit:
+    """
+    Say in which unit a client reads masses: the one last weighed in, stones as pounds.
+
+    Parameters
+    ----------
+    log : Log
+    usual : {"kg", "lb", "st"}
+        Without a weigh-in.
+
+    Returns
+    -------
+    {"kg", "lb"}
+    """
+    weighed = log.of(WeighIn)
+    unit = weighed[-1].unit if weighed else usual
+    return "lb" if unit == "st" else unit
 
 
 def review_phase(
@@ -256,6 +163,8 @@ def review_phase(
     end: dt.date,
     rate_kg_per_week: float,
     *,
+    expected: Course | None = None,
+    unit: MassUnit | None = None,
     monthly: Monthly | None = None,
 ) -> PhaseReview:
     """
@@ -268,6 +177,10 @@ def review_phase(
         First and last day.
     rate_kg_per_week : float
         What was wanted. [kg/week]
+    expected : Course, optional
+        The model's course with its band, one point a day; a straight line when left out.
+    unit : {"kg", "lb"}, optional
+        Unit of mass in words; the one last weighed in when left out.
     monthly : {"none", "logged", "unlogged"}, optional
 
     Returns
@@ -286,16 +199,18 @@ def review_phase(
     weigh_ins = [w for w in log.of(WeighIn) if start <= w.on <= end]
     if not weigh_ins:
         raise TooLittleDataError(f"there is no weigh-in between {start} and {end}; choose others")
+    unit = unit or reading_unit(log)
     trend = weight_trend(log, weigh_ins[0].on, end, monthly=monthly)
-    days = {day.on: day for day in trend.days}
     first = trend.days[0]
     # Water settles in the first days; the plan's course starts where the trend does.
-    course = _course(start, end, first, rate_kg_per_week, days)
-    change = trend.days[-1].level_kg - first.level_kg
-    half = math.hypot(first.high_kg - first.level_kg, trend.days[-1].high_kg - trend.level_kg)
-    expected = rate_kg_per_week * (end - first.on).days / 7.0
+    course = _course(start, end, trend, rate_kg_per_week, expected)
+    mass = _mass(trend, unit)
+    factor = KG_PER_UNIT[unit]
+    change, low, high = (factor * value for value in (mass.change, mass.low, mass.high))
+    last = course[-1]
     scans, share, cautions = _scans(log, start, end)
-    low, high = change - half, change + half
+    girths, tests = _girths(log, start, end), _tests(log, start, end)
+    wanted = last.expected_kg - first.level_kg
     return PhaseReview(
         start=start,
         end=end,
@@ -303,36 +218,69 @@ def review_phase(
         mass_change_kg=change,
         mass_low_kg=low,
         mass_high_kg=high,
-        expected_change_kg=expected,
-        against_plan=_against_plan(low, high, expected),
+        expected_change_kg=wanted,
+        expected_low_kg=last.expected_low_kg - first.level_kg,
+        expected_high_kg=last.expected_high_kg - first.level_kg,
+        unit=unit,
+        against_plan=_against_plan(low, high, wanted, unit),
+        mass=mass,
         scans=scans,
         share=share,
-        girths=_girths(log, start, end),
-        tests=_tests(log, start, end),
+        girths=girths,
+        tests=tests,
         course=course,
-        verdict=judge(scans, (low, change, high)),
-        keep=_keep(log, start, end, trend, expected, change),
+        verdict=judge(scans, mass),
+        habits=_habits(log, start, end, trend),
+        learned=_learned(trend, wanted, change, unit),
         cautions=(
             *cautions,
-            *_disagreement(scans, change, half),
+            *_disagreement(scans, mass),
             *_water_caution(log, start),
         ),
+        wanting=_wanting(log, start, end, scans, girths, tests),
     )
 
 
-def _disagreement(scans: tuple[Change, ...], change: float, half: float) -> tuple[str, ...]:
+def _mass(trend: Trend, unit: MassUnit) -> Change:
+    """Judge the change of weight by its trend."""
+    factor = KG_PER_UNIT[unit]
+    first, last = trend.days[0], trend.days[-1]
+    change = (last.level_kg - first.level_kg) / factor
+    half = math.hypot(first.high_kg - first.level_kg, last.high_kg - last.level_kg) / factor
+    least = SURE * half / NINETY_PERCENT
+    return Change(
+        "weight",
+        unit,
+        first.level_kg / factor,
+        last.level_kg / factor,
+        change,
+        least,
+        change - half,
+        change + half,
+        word_for(change, least),
+    )
+
+
+def _disagreement(scans: tuple[Change, ...], mass: Change) -> tuple[str, ...]:
     """Say when scans and scale cannot both be right."""
     if not scans:
         return ()
-    scanned = sum(one.change for one in scans)
-    spread = math.hypot(half, *((one.high - one.low) / 2 for one in scans))
-    if abs(scanned - change) <= spread:
+    factor = KG_PER_UNIT[_mass_unit(scans[0])] / KG_PER_UNIT[_mass_unit(mass)]
+    scanned = factor * sum(one.change for one in scans)
+    spread = math.hypot(
+        (mass.high - mass.low) / 2, *(factor * (one.high - one.low) / 2 for one in scans)
+    )
+    if abs(scanned - mass.change) <= spread:
         return ()
     return (
-        f"the scans add up to {scanned:+.1f} kg but the scale's trend to {change:+.1f} kg, more "
-        "apart than their errors explain; check dates, clothes and machine before reading "
-        "anything into either",
+        f"the scans add up to {scanned:+.1f} {mass.unit} but the scale's trend to "
+        f"{mass.change:+.1f} {mass.unit}, more apart than their errors explain; check dates, "
+        "clothes and machine before reading anything into either",
     )
+
+
+def _mass_unit(change: Change) -> MassUnit:
+    return next(unit for unit in KG_PER_UNIT if unit == change.unit)
 
 
 def _water_caution(log: Log, start: dt.date) -> tuple[str, ...]:
@@ -345,30 +293,49 @@ def _water_caution(log: Log, start: dt.date) -> tuple[str, ...]:
 
 
 def _course(
-    start: dt.date, end: dt.date, first: TrendDay, rate: float, days: dict[dt.date, TrendDay]
+    start: dt.date, end: dt.date, trend: Trend, rate: float, expected: Course | None
 ) -> tuple[CoursePoint, ...]:
+    days = {day.on: day for day in trend.days}
+    first = trend.days[0]
     points = []
     for offset in range((end - start).days + 1):
         on = start + dt.timedelta(days=offset)
+        change, low, high = _expected((on - first.on).days, rate, expected)
         day = days.get(on)
         points.append(
             CoursePoint(
                 on=on,
-                expected_kg=first.level_kg + rate * (on - first.on).days / 7.0,
+                expected_kg=first.level_kg + change,
+                expected_low_kg=first.level_kg + low,
+                expected_high_kg=first.level_kg + high,
                 level_kg=day.level_kg if day else None,
                 low_kg=day.low_kg if day else None,
                 high_kg=day.high_kg if day else None,
+                reading_kg=day.reading_kg if day else None,
+                set_aside=day.set_aside if day else False,
             )
         )
     return tuple(points)
 
 
-def _against_plan(low: float, high: float, expected: float) -> str:
+def _expected(day: int, rate: float, expected: Course | None) -> tuple[float, float, float]:
+    """Return the change expected by a day since the first reading, with its band, in kg."""
+    if expected is None or day < 0:
+        change = rate * day / 7.0
+        return change, change, change
+    at, begin = expected.points[min(day, len(expected.points) - 1)], expected.points[0]
+    start = begin.weight_kg
+    return at.weight_kg - start, at.low_kg - start, at.high_kg - start
+
+
+def _against_plan(low: float, high: float, expected: float, unit: MassUnit) -> str:
+    said = f"{expected / KG_PER_UNIT[unit]:+.1f} {unit}"
+    if abs(expected) < 0.05:
+        said = "no change"
     if low <= expected <= high:
-        return f"as planned, as far as can be told: {expected:+.1f} kg lies within the range"
+        return f"as planned, as far as can be told: {said} lies within the range"
     return (
-        f"{'above' if low > expected else 'below'} the plan of {expected:+.1f} kg, beyond what "
-        "noise explains"
+        f"{'above' if low > expected else 'below'} the plan of {said}, beyond what noise explains"
     )
 
 
@@ -402,10 +369,16 @@ def _scans(
     cautions.append("creatine, a carbohydrate load or water reads as lean; compare like with like")
     fat_precision = math.sqrt((first.rms_sd_fat_kg**2 + last.rms_sd_fat_kg**2) / 2)
     lean_precision = math.sqrt((first.rms_sd_lean_kg**2 + last.rms_sd_lean_kg**2) / 2)
+    unit = "lb" if last.unit == "st" else last.unit
+    factor = KG_PER_UNIT[unit]
+    pairs = (
+        ("fat", first.fat_kg, last.fat_kg, fat_precision),
+        ("lean", first.lean_kg, last.lean_kg, lean_precision),
+    )
     return (
-        (
-            change_between("fat", "kg", first.fat_kg, last.fat_kg, fat_precision),
-            change_between("lean", "kg", first.lean_kg, last.lean_kg, lean_precision),
+        tuple(
+            change_between(what, unit, *(value / factor for value in values))
+            for what, *values in pairs
         ),
         lean_share(first, last),
         tuple(cautions),
@@ -415,19 +388,31 @@ def _scans(
 def _girths(log: Log, start: dt.date, end: dt.date) -> tuple[Change, ...]:
     by_site: dict[GirthSite, list[Girth]] = {}
     for girth in log.of(Girth):
-        if start - dt.timedelta(days=14) <= girth.on <= end + dt.timedelta(days=14):
+        if _near(girth.on, start, end):
             by_site.setdefault(girth.site, []).append(girth)
     return tuple(
-        change_between(site, "cm", taken[0].length_cm, taken[-1].length_cm, GIRTH_ERROR_CM)
+        _girth_change(site, taken[0], taken[-1])
         for site, taken in sorted(by_site.items())
         if taken[0].on < taken[-1].on
     )
 
 
+def _girth_change(site: str, first: Girth, last: Girth) -> Change:
+    """Judge a girth's change in the unit it was last read in."""
+    factor = CM_PER_UNIT[last.unit]
+    return change_between(
+        site, last.unit, first.length_cm / factor, last.length_cm / factor, GIRTH_ERROR_CM / factor
+    )
+
+
+def _near(on: dt.date, start: dt.date, end: dt.date) -> bool:
+    return start - dt.timedelta(days=NEAR_DAYS) <= on <= end + dt.timedelta(days=NEAR_DAYS)
+
+
 def _tests(log: Log, start: dt.date, end: dt.date) -> tuple[TestChange, ...]:
     by_name: dict[tuple[str, str], list[TestResult]] = {}
     for test in log.of(TestResult):
-        if start - dt.timedelta(days=14) <= test.on <= end + dt.timedelta(days=14):
+        if _near(test.on, start, end):
             by_name.setdefault((test.name.strip().lower(), test.unit), []).append(test)
     return tuple(
         TestChange(t[0].name, unit, t[0].value, t[-1].value, t[0].on, t[-1].on)
@@ -436,7 +421,7 @@ def _tests(log: Log, start: dt.date, end: dt.date) -> tuple[TestChange, ...]:
     )
 
 
-def judge(scans: tuple[Change, ...], mass: tuple[float, float, float]) -> str:
+def judge(scans: tuple[Change, ...], mass: Change) -> str:
     """
     Say in one sentence whether it was muscle, fat or noise.
 
@@ -444,17 +429,16 @@ def judge(scans: tuple[Change, ...], mass: tuple[float, float, float]) -> str:
     ----------
     scans : tuple of Change
         Fat and lean, or none.
-    mass : (low, change, high)
-        Change of mass by the trend with its 90 % range. [kg]
+    mass : Change
+        Of the trend.
 
     Returns
     -------
     str
     """
-    low, change, high = mass
     moved = (
-        f"weight {'rose' if change > 0 else 'fell'} by {abs(change):.1f} kg"
-        if low > 0 or high < 0
+        f"weight {'rose' if mass.change > 0 else 'fell'} by {abs(mass.change):.1f} {mass.unit}"
+        if mass.low > 0 or mass.high < 0
         else "weight did not change by more than its noise"
     )
     if not scans:
@@ -463,20 +447,20 @@ def judge(scans: tuple[Change, ...], mass: tuple[float, float, float]) -> str:
     for one in scans:
         if one.word == "no detectable change":
             words.append(
-                f"no detectable change of {one.what} ({one.change:+.1f} kg, it takes "
+                f"no detectable change of {one.what} ({one.change:+.1f} {one.unit}, it takes "
                 f"{one.least_significant:.1f})"
             )
         else:
             name = "lean tissue, muscle and water among it" if one.what == "lean" else one.what
             words.append(
-                f"{one.word} {name} ({one.change:+.1f} kg, {one.low:+.1f} to {one.high:+.1f})"
+                f"{one.word} {name} ({one.change:+.1f} {one.unit}, {one.low:+.1f} to "
+                f"{one.high:+.1f})"
             )
     return f"{moved}; {' and '.join(words)}"
 
 
-def _keep(
-    log: Log, start: dt.date, end: dt.date, trend: Trend, expected: float, change: float
-) -> tuple[str, ...]:
+def _habits(log: Log, start: dt.date, end: dt.date, trend: Trend) -> tuple[str, ...]:
+    """Say what was done and how it felt, without weights or calories."""
     span = log.between(start, end)
     kept: list[str] = []
     eaten = span.of(IntakeRecord)
@@ -493,22 +477,67 @@ def _keep(
         f"{weighed} days weighed of {total}"
         + ("; keep it up" if weighed > 0.6 * total else "; more would make the bands narrower")
     )
-    kept.append(
-        f"one weigh-in scatters by {trend.noise_sd_kg:.1f} kg for this client; expect that again"
-    )
     sessions = span.of(TrainingDone)
     if sessions:
         kept.append(f"{len(sessions)} sessions, {7 * len(sessions) / total:.1f} a week")
+    felt: list[str] = []
     for name in ("hunger", "sleep", "soreness", "digestion"):
         scores = [s for f in span.of(Feeling) if (s := getattr(f, name)) is not None]
         if len(scores) >= 5:
-            kept.append(f"{name} averaged {sum(scores) / len(scores):.1f} of 5")
+            felt.append(f"{name} {'' if felt else 'averaged '}{sum(scores) / len(scores):.1f}")
+    if felt:
+        kept.append(f"{', '.join(felt)} of 5")
     disturbed = sorted({e.what for e in span.of(Event) if e.what in ("sick", "travel")})
     if disturbed:
         kept.append(f"{' and '.join(disturbed)} days were left out of every estimate")
-    if expected and abs(change) > 0.2:
-        kept.append(
+    return tuple(kept)
+
+
+def _learned(trend: Trend, expected: float, change: float, unit: MassUnit) -> tuple[str, ...]:
+    """Say what the numbers taught."""
+    factor = KG_PER_UNIT[unit]
+    learned = [
+        f"one weigh-in scatters by {trend.noise_sd_kg / factor:.1f} {unit} for this client; expect "
+        "that again"
+    ]
+    if abs(expected) > 0.2 and abs(change) > 0.2 and expected * change > 0:
+        learned.append(
             f"the pace was {100 * change / expected:.0f} % of the plan's; start the next phase "
             "from the expenditure learned here, not from the formula"
         )
-    return tuple(kept)
+    return tuple(learned)
+
+
+def _wanting(
+    log: Log,
+    start: dt.date,
+    end: dt.date,
+    scans: tuple[Change, ...],
+    girths: tuple[Change, ...],
+    tests: tuple[TestChange, ...],
+) -> tuple[str, ...]:
+    """Say what would have told more, and how to get it."""
+    wanting = []
+    if not scans:
+        wanting.append(
+            "a scan within three weeks of each end, at least eight weeks apart, on the same "
+            "machine and after the same night: it tells fat from lean"
+        )
+    if not girths:
+        wanting.append(
+            "waist and two or three limb girths at both ends, by the same hand: they tell where a "
+            "change went"
+        )
+    if not tests:
+        wanting.append(
+            "one strength and one endurance test at both ends, under the same name: they tell what "
+            "the change was good for"
+        )
+    days = (end - start).days + 1
+    eaten = len({r.on for r in log.between(start, end).of(IntakeRecord)})
+    if eaten < days / 2:
+        wanting.append(
+            f"eating on record for half of the days at least ({eaten} of {days} are): one tap a "
+            "day, as planned or not, is enough"
+        )
+    return tuple(wanting)

@@ -5,6 +5,7 @@ import datetime as dt
 import numpy as np
 import pytest
 
+from mealplan.checkin.change import change_between, fieller, lean_share
 from mealplan.checkin.errors import CheckInError, TooLittleDataError
 from mealplan.checkin.log import (
     Event,
@@ -16,7 +17,7 @@ from mealplan.checkin.log import (
     WeighIn,
     log_of,
 )
-from mealplan.checkin.review import change_between, fieller, lean_share, review_phase
+from mealplan.checkin.review import review_phase
 
 START = dt.date(2026, 1, 5)
 
@@ -136,8 +137,8 @@ def test_girths_and_tests_at_both_ends_are_shown():
     review = review_phase(phase_log(extra=extra), START, day(83), 0.2)
     assert review.girths[0].word == "no detectable change"
     assert (review.tests[0].first, review.tests[0].last) == (120, 132.5)
-    assert any("sleep averaged 4.0" in line for line in review.keep)
-    assert any("travel days were left out" in line for line in review.keep)
+    assert any("sleep averaged 4.0" in line for line in review.habits)
+    assert any("travel days were left out" in line for line in review.habits)
     assert any("water and gut content" in line for line in review.cautions)
 
 
