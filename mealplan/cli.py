@@ -21,7 +21,6 @@ from pathlib import Path
 from pydantic import BaseModel
 
 from foods import FoodError
-from mealplan.checkin.errors import CheckInError
 from mealplan.cli_review import add_review
 from mealplan.cli_service import add_commands
 from mealplan.errors import (
