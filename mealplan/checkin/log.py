@@ -344,7 +344,8 @@ def _content(entry: Entry) -> str:
 
 def _sort_key(entry: Entry) -> tuple[dt.date, bool, dt.time, str, str, str]:
     kind: str = getattr(entry, "kind", "")
-    return (entry.on, entry.at is None, entry.at or dt.time(), kind, entry.id, _content(entry))
+    # Content before id: stores draw ids by chance, and the order must not hang on that.
+    return (entry.on, entry.at is None, entry.at or dt.time(), kind, _content(entry), entry.id)
 
 
 class Log(BaseModel):

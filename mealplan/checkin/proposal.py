@@ -185,7 +185,11 @@ def propose(
     """
     known = log.between(today - dt.timedelta(days=LONGEST_SPAN_DAYS), today)
     weigh_ins = known.of(WeighIn)
-    eaten = [r for r in known.of(IntakeRecord) if r.kcal is not None or r.planned_kcal is not None]
+    eaten = [
+        r
+        for r in known.of(IntakeRecord)
+        if r.kcal is not None or (r.planned_kcal is not None and r.adherence != "other")
+    ]
     if len(weigh_ins) < 2 or not eaten:
         return _too_little(terms, today, len(weigh_ins), len(eaten))
     first = min(weigh_ins[0].on, eaten[0].on)
