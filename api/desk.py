@@ -36,7 +36,7 @@ from mealplan.checkin.log import (
 )
 from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
 from mealplan.checkin.standing import Standing, standing
-from mealplan.errors import IntakeError, SafetyRefusal, StoreError
+from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, StoreError
 from mealplan.intake import Intake, parse_intake
 from mealplan.plan import Plan
 from mealplan.ranges import Targets
@@ -227,7 +227,7 @@ class Desk:
         read = 0
         for client in found.clients:
             if to_be_read(client, today) and (not read or time.perf_counter() < until):
-                self.standing(client)
+                self.read(client)
                 read += 1
         return self._slice(words, page) if read else found
 
@@ -269,6 +269,35 @@ class Desk:
                 unit.change(placed(client))
 
         self._write(work)
+
+    def read(self, client: Client) -> None:
+        """
+        Read a client's log for the roster; one that cannot be read is put there as such.
+
+        Parameters
+        ----------
+        client : Client
+        """
+        try:
+            self.standing(client)
+        except (NotThere, StoreError):
+            return  # erased meanwhile, or the next look tries again
+        except MealPlanError as error:
+            _log.info("the log of a client cannot be read: %s", error)
+            today = self.settings.today()
+
+            def work(unit: Writer) -> None:
+                marked = dataclasses.replace(
+                    self._client(unit, client.id),
+                    read_on=today,
+                    warning="log cannot be read",
+                    warning_severity="warn",
+                    warned_on=today,
+                    move_kcal=0.0,
+                )
+                unit.change(placed(marked))
+
+            self._write(work)
 
     def unread(self) -> tuple[Client, ...]:
         """Return the coach's clients whose log has to be read again."""

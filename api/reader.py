@@ -12,7 +12,6 @@ import threading
 import time
 
 from api.desk import Desk
-from mealplan.errors import MealPlanError
 
 _log = logging.getLogger("api.reader")
 
@@ -48,11 +47,7 @@ class LogReader:
         try:
             for client in desk.unread():
                 begin = time.perf_counter()
-                try:
-                    desk.standing(client)
-                except MealPlanError as error:
-                    # Erased meanwhile, or refused: the client's own pages say so.
-                    _log.info("the log of a client could not be read: %s", error)
+                desk.read(client)
                 if self._closing.wait(time.perf_counter() - begin):
                     return
         except Exception:

@@ -59,7 +59,7 @@ LOGS = st.tuples(
     st.lists(EATEN | GIRTHS | OTHERS, max_size=8),
 ).map(lambda parts: [*parts[0], *parts[1]])
 quick = settings(
-    max_examples=12,
+    max_examples=8,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
