@@ -408,3 +408,26 @@ def test_the_interface_amends_and_the_log_is_read_anew(browser, desk, client, li
     assert isinstance(desk.client(client.id), Client)
     assert desk.client(client.id).read_on is None
     assert desk.standing(client) == afresh(desk, client)
+
+
+def test_people_logging_at_once_and_a_reader_behind_them_lose_nothing(app, client):
+    from concurrent.futures import ThreadPoolExecutor
+
+    def log_some(person):
+        desk = desk_for(app)
+        for n in range(6):
+            desk.add_to_log(client, [weigh_in(TODAY - dt.timedelta(days=n), 80 + person)])
+
+    def read_some():
+        for _ in range(6):
+            desk_for(app).standing(client)
+
+    with ThreadPoolExecutor(4) as pool:
+        done = [pool.submit(log_some, person) for person in range(3)] + [pool.submit(read_some)]
+        for each in done:
+            each.result()
+    desk = desk_for(app)
+    # source: worked by hand (three people, six readings each)
+    assert len(desk.log(client).entries) == 18
+    assert desk.client(client.id).revision == 18
+    assert desk.standing(client) == afresh(desk, client)
