@@ -63,10 +63,23 @@ def gives(
     """
     labels = {nutrient.key: nutrient for nutrient in NUTRIENTS}
     return tuple(
-        (labels[key].label, f"{decimals(portion(meal, key, plan))} {labels[key].unit}")
+        (
+            labels[key].label,
+            f"{decimals(portion(meal, key, plan))} {labels[key].unit}{_silent(meal, key, plan)}",
+        )
         for key in SHOWN
         if key in labels and not (hide and key in ENERGY_KEYS)
     )
+
+
+def _silent(meal: Meal, key: str, plan: Plan | None) -> str:
+    """Say when a package label leaves part of an amount open."""
+    if plan is None or not plan.own_foods:
+        return ""
+    space = FoodSpace.of(catalogue_of(plan))
+    known = space.known(key)
+    silent = any(item.ndb is None and not known[space.index[item.food]] for item in meal.servings)
+    return " at least; a label states none" if silent else ""
 
 
 def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]:

@@ -30,7 +30,7 @@ CARRIED = ("milk", "egg", "fish", "crustaceans")
 
 PLANT_ALLERGENS = tuple(word for word in ALLERGENS if word not in CARRIED)
 
-LINES, SPARE_LINES, MOST_LINES = 8, 2, 40
+LINES, SPARE_LINES, MOST_LINES = 6, 2, 40
 """Rows for foods in the form of a dish: at first, left blank below those in use, at most."""
 
 LABEL_NUMBERS: tuple[tuple[str, str, str], ...] = (
@@ -135,7 +135,7 @@ def food_groups() -> tuple[FieldGroup, ...]:
                     unit="g",
                     hint="blank: 300, drinks 750, powders 60",
                 ),
-                Field("pack_g", "Pack sizes", "text", hint="in grams, commas between: 500, 1000"),
+                Field("pack_g", "Pack sizes", "text", hint="in grams, drinks in ml: 500, 1000"),
                 Field("aisle", "Aisle", "choice", options=_options(AISLES, "usual for its kind")),
                 Field(
                     "fridge_days",
@@ -321,7 +321,6 @@ def blank_dish() -> Typed:
         "training": ("any",),
         "texture": ("mixed",),
         "heat": ("0",),
-        "equipment": ("hob",),
     }
 
 
@@ -358,10 +357,13 @@ def _called(food: KitchenFood, said: str, method: str) -> str:
         return said
     short = food.name.partition(",")[0].lower()
     words = short.split()
+    spans = [
+        " ".join(words[start : start + length])
+        for length in range(len(words), 0, -1)
+        for start in range(len(words) - length + 1)
+    ]
     candidates = [
-        short,
-        *(" ".join(words[start:]) for start in range(1, len(words))),
-        *(word for word in words if len(word) > 3),
+        *(span for span in spans if len(span) > 3),
         *(word for word in food.words.lower().split() if len(word) > 3),
         food.measure.partition(",")[0].lower(),
     ]
@@ -444,9 +446,14 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
 
 
 def _part(usual: float, share: float, food: KitchenFood) -> float:
-    """Take a share of the usual amount in whole steps, one at least."""
-    steps = max(1.0, round(usual * share / food.step_g))
-    return float(steps * food.step_g)
+    """
+    Take a share of the usual amount in whole steps, one at least.
+
+    What is counted in pieces is not halved by default: of one burger the least is one.
+    """
+    spooned = food.measure.partition(",")[0] in ("cup", "tbsp", "tsp", "scoop", "block")
+    unit = food.step_g if spooned or usual < food.measure_g else food.measure_g
+    return float(max(1.0, round(usual * share / unit)) * unit)
 
 
 def typed_dish(dish: Dish, catalogue: Catalogue) -> Typed:
@@ -521,8 +528,8 @@ DISH_CHOICES: Mapping[str, tuple[tuple[str, str], ...]] = {
 """What may be chosen or ticked in the form of a dish."""
 
 LABEL_FORMS: tuple[tuple[str, str], ...] = (
-    ("eu", "European: carbohydrate without fibre, salt"),
-    ("us", "US: total carbohydrate, sodium"),
+    ("eu", "European"),
+    ("us", "US"),
 )
 
 LABEL_PER: tuple[tuple[str, str], ...] = tuple(

@@ -163,18 +163,21 @@ def read_dish(dish: Dish, catalogue: Catalogue) -> DishRead:
     foods = {line.food: catalogue.food(line.food) for line in dish.lines}
     space = FoodSpace.of(catalogue)
 
-    def total(key: str, optional: bool) -> float:
+    def total(key: str) -> float:
         per_gram = space.per_gram(key)
         return sum(
             float(per_gram[space.index[line.food]]) * line.typical_g
             for line in dish.lines
-            if optional or not line.optional
+            if not line.optional
         )
 
     gives = []
     for key in SHOWN:
         item = nutrient(key)
-        gives.append((item.label, f"{_plain(total(key, optional=False))} {item.unit}"))
+        known = space.known(key)
+        silent = sum(not known[space.index[line.food]] for line in dish.lines if not line.optional)
+        least = f" at least ({silent} of its foods state none)" if silent else ""
+        gives.append((item.label, f"{_plain(total(key))} {item.unit}{least}"))
     allergens = dict.fromkeys(word for food in foods.values() for word in food.allergens)
     traces = dict.fromkeys(word for food in foods.values() for word in food.label_check)
     return DishRead(

@@ -60,6 +60,9 @@ USUAL_AISLE: dict[State, str] = {
     "canned": "canned goods",
 }  # fmt: skip
 
+USUAL_STEP = {"cup": 0.25, "scoop": 0.5, "block": 0.25, "piece": 0.5}
+"""Smallest sensible part of a measure where nothing is said; whole burgers, slices and spoons."""
+
 OWN_GROUP = "own foods"
 """Variety group of a food that is put in none of the catalogue's."""
 
@@ -159,7 +162,7 @@ class OwnFood(BaseModel):
     """Variety group of the catalogue, such as ``plant milks``."""
     aisle: str = Field(default="", max_length=40)
     pack_g: tuple[Annotated[float, Field(gt=0, le=50_000)], ...] = Field(default=(), max_length=6)
-    """Sizes it is sold in. [g]"""
+    """Sizes it is sold in; of a drink, millilitres. [g]"""
     measure: str = Field(default="", max_length=30)
     """Household measure, such as ``burger`` or ``tbsp``; a drink is measured by the cup."""
     measure_g: Annotated[float, Field(gt=0, le=2000)] | None = None
@@ -532,8 +535,8 @@ def kitchen_food(food: OwnFood) -> KitchenFood:
 def _measure(food: OwnFood) -> tuple[str, float, float]:
     """Give the household measure, its weight and its smallest part, in grams."""
     if food.measure and food.measure_g is not None:
-        spoon = food.measure.partition(",")[0] in ("tbsp", "tsp")
-        return food.measure, food.measure_g, food.step or (1.0 if spoon else 0.5)
+        word = food.measure.partition(",")[0]
+        return food.measure, food.measure_g, food.step or USUAL_STEP.get(word, 1.0)
     if food.state == "liquid":
         return "cup", CUP_ML * (food.label.density_g_per_ml or 1.0), food.step or 0.25
     # A spoon of powder weighs about half of what the same volume of water does.

@@ -14,9 +14,12 @@ import uvicorn
 
 from api import accounts
 from api.app import create_app
+from api.pantry import keep_dish, keep_food
 from api.settings import Settings
+from foods.dishes import own_dishes
+from foods.own import catalogue_with, parse_own_foods
 from mealplan.checkin.log import ENTRY
-from mealplan.demo import demo_intake
+from mealplan.demo import demo_intake, example_text
 from mealplan.store.memory import MemoryStore
 from tests.api.conftest import PASSWORD, Clock, add_planned, desk_for
 
@@ -57,6 +60,9 @@ class Site:
             "tastes": f"{root}/tastes",
             "check-in": f"{root}/checkin",
             "erase": f"{root}/erase",
+            "own": "/own",
+            "own food": "/own/foods/own_vegetable_burger_chilled",
+            "own dish": "/own/dishes/own-burger-potatoes-slaw",
             "error": "/clients/none",
             "offline": "/offline",
         }
@@ -96,6 +102,16 @@ def add_history(app, client):
     desk_for(app, client.coach_id).add_to_log(client, [*readings, *eaten])
 
 
+def add_own(app, coach_id):
+    """Foods and dishes of the coach's own."""
+    foods = parse_own_foods(example_text("foods"))
+    desk = desk_for(app, coach_id)
+    for food in foods:
+        keep_food(desk, food, "entered", 0)
+    for dish in own_dishes(example_text("dishes"), "dishes", catalogue_with(foods)):
+        keep_dish(desk, dish, "entered", 0)
+
+
 def usual_settings(**changes):
     clock = Clock()
     return Settings(solvers=0, patience_s=20, now=clock.now, today=clock.today, **changes)
@@ -107,6 +123,7 @@ def site(planned):
     address, app = next(running)
     client = add_planned(app, demo_intake("club-lifter"), planned)
     add_history(app, client)
+    add_own(app, client.coach_id)
     yield Site(address, app, client, client.coach_id)
     running.close()
 

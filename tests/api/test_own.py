@@ -189,8 +189,8 @@ def test_a_dish_is_read_in_kitchen_measures(browser, app):
     rice = dish.lines[1]
     # source: published (a cup of boiled long-grain rice weighs 158 g in the release)
     assert rice.g == pytest.approx((0.75 * 158, 1.5 * 158, 2 * 158))
-    # source: worked by hand: 60 % and 150 % of one burger in half burgers
-    assert dish.lines[0].g == (50.0, 100.0, 150.0)
+    # source: worked by hand: 60 % and 150 % of one burger, in whole burgers
+    assert dish.lines[0].g == (100.0, 100.0, 200.0)
     assert [line.optional for line in dish.lines] == [False, False, True]
     assert [line.called for line in dish.lines] == ["burger", "rice", "cucumber"]
     assert dish.method[-1].endswith(".")
@@ -288,6 +288,7 @@ def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter, 
     slot = next(m.slot for m in day.meals if m.dish.startswith("own-"))
     dish = browser.get(f"/clients/{client.id}/days/{day.date}/meals/{slot}").text
     assert "package label, entered 2026-11-30" in dish
+    assert "at least; a label states none" in dish
     assert "Lentil burger" in browser.get(f"/clients/{client.id}/cooking").text
 
 
