@@ -35,7 +35,12 @@ from mealplan.own import catalogue_of, dishes_of, label_sentences
 from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.polish import improve, steps_of
 from mealplan.ranges import DayTargets, TargetRange, Targets
-from mealplan.report import day_adequacy, day_protein_quality, explain_misses
+from mealplan.report import (
+    day_adequacy,
+    day_protein_quality,
+    explain_minutes,
+    explain_misses,
+)
 from mealplan.rules import Scope, Slot, day_rows
 from mealplan.shop.forms import as_bought
 from mealplan.shop.habits import hard_to_find, kin_of
@@ -88,7 +93,7 @@ BEFORE_MIN, AFTER_MIN = 240, 120
 COST_FADING = 0.012
 """A food that keeps fewer days cold than have gone by since the shopping."""
 
-COST_OVER_MINUTE = 0.02
+COST_OVER_MINUTE = 0.03
 """Each minute of hands-on work beyond what the day's cook has."""
 
 NEAR_DISHES = 16
@@ -300,7 +305,13 @@ class Context:
                     opened[name] += PACK_SHARE * min(packs.values()) / shop.budget_per_week
         return opened
 
-    def price_of_buying(self, dish: str, at_home: Collection[str]) -> float:
+    def kinds_of(self, names: Collection[str]) -> frozenset[str]:
+        """Kinds of which a household keeps one, among things bought."""
+        return frozenset(self.kin[name] for name in self.kin.keys() & set(names))
+
+    def price_of_buying(
+        self, dish: str, at_home: Collection[str], kinds: Collection[str] | None = None
+    ) -> float:
         """
         Price what a dish needs that the other days do not use yet.
 
@@ -310,15 +321,15 @@ class Context:
             Key.
         at_home : collection of str
             Names of what is bought or in the cupboard anyway.
+        kinds : collection of str, optional
+            Their kinds, where they are at hand.
 
         Returns
         -------
         float
         """
         new = self.bought[dish].difference(at_home)
-        if not new:
-            return 0.0
-        kinds = {self.kin[name] for name in at_home if name in self.kin}
+        kinds = self.kinds_of(at_home) if kinds is None else kinds
         return sum(
             self.cost_to_open[name] + COST_KIN * (self.kin.get(name) in kinds) for name in new
         )
@@ -453,7 +464,7 @@ def week_bound(
     """
     Bound every plan of some days from below, whichever dishes the days serve.
 
-    Days with the same targets are blended. A dish fits each day as well as it fits the best of
+    Days with the same targets, minutes and training are blended. A dish fits each day as well as it fits the best of
     them and a kept portion may have any amounts in its range: that can only lower the bound.
 
     Parameters
@@ -480,9 +491,13 @@ def week_bound(
     ):
         return None
     weeks = -(-len(targets) // WINDOW_DAYS)
-    groups: dict[str, list[int]] = {}
+    groups: dict[tuple[object, ...], list[int]] = {}
     for day, asked in enumerate(targets):
-        alike = asked.model_dump_json(exclude={"weekday"})
+        alike = (
+            asked.model_dump_json(exclude={"weekday"}),
+            context.intake.kitchen.hands_on_min.get(asked.weekday),
+            tuple(sorted(context.near_training(asked.weekday).items())),
+        )
         groups.setdefault(alike, []).append(day)
     offered = {
         choice.dish
@@ -586,15 +601,13 @@ def day_model(
             offers.append((_fixed_choice(settled[slot.index], context.space),))
             origins.append((settled[slot.index].kept_from,))
             continue
-        offer, origin = _offer(context, day, targets, slot, base, history, avoid or {})
         wanted = keep.get(slot.index)
-        if wanted is not None:
-            at = [i for i, choice in enumerate(offer) if choice.dish == wanted]
-            if not at:
-                made = [choice for choice in base if choice.dish == wanted]
-                offer, origin = (tuple(made), (None,)) if made else (offer, origin)
-            else:
-                offer, origin = (offer[at[0]],), (origin[at[0]],)
+        kept = tuple(choice for choice in base if choice.dish == wanted)
+        offer, origin = _offer(context, day, targets, slot, kept or base, history, avoid or {})
+        if not offer:
+            # A dish kept stays at no extra price; where every dish is used up, any may come again.
+            offer = kept or tuple(replace(choice, cost=choice.cost + 1.0) for choice in base)
+            origin = (None,) * len(offer)
         if stock is not None:
             offer = tuple(
                 stock.held_to(choice) if cooked is None else choice
@@ -698,7 +711,7 @@ def minutes_prices(
     if minutes is None:
         return [0.0] * len(base)
     # The day's minutes are shared by the meals cooked fresh, roughly by how long they take.
-    most = minutes * slot.energy_share * 1.6
+    most = minutes * slot.energy_share * 1.2
     return [
         COST_OVER_MINUTE * max(0.0, context.by_key[choice.dish].hands_on_min - most)
         for choice in base
@@ -714,7 +727,7 @@ def _offer(
     history: Mapping[int, Sequence[Served]],
     avoid: Mapping[str, float],
 ) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
-    """Price one meal's dishes by what the other days serve and by the cook's minutes."""
+    """Price a meal's dishes by what other days serve and by minutes, those used up left out."""
     may_keep = context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
     offer: list[Choice] = []
     origin: list[int | None] = []
@@ -730,12 +743,13 @@ def _offer(
         for served in meals
         for food in served.grams
     }
+    kinds = context.kinds_of(at_home)
     fits = own_prices(context, day, targets, slot, base, avoid)
     minutes = minutes_prices(context, targets, slot, base)
     for choice, own, effort in zip(base, fits, minutes, strict=True):
         dish = context.by_key[choice.dish]
         extra = own + COST_FAMILY_NEAR * sum(near[family] for family in choice.families)
-        extra += context.price_of_buying(choice.dish, at_home)
+        extra += context.price_of_buying(choice.dish, at_home, kinds)
         kept = _kept(choice, day, history, dish, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))
@@ -746,11 +760,6 @@ def _offer(
             continue
         offer.append(replace(choice, cost=choice.cost + price + effort + extra))
         origin.append(None)
-    if not offer:
-        # Every dish is used up in the window: the least repeated may come again, at a price.
-        return tuple(replace(choice, cost=choice.cost + 1.0) for choice in base), (None,) * len(
-            base
-        )
     return tuple(offer), tuple(origin)
 
 
@@ -910,7 +919,10 @@ def score_days(
         bases = context.choices(asked.energy_kcal)
         for slot, served, base in zip(context.slots, meals, bases, strict=True):
             one = tuple(choice for choice in base if choice.dish == served.dish)
-            (choice,), (kept_from,) = _offer(context, day, asked, slot, one, history, avoid)
+            offer, origin = _offer(context, day, asked, slot, one, history, avoid)
+            if not offer:
+                return math.inf
+            choice, kept_from = offer[0], origin[0]
             grams = np.array(
                 [served.grams.get(context.space.foods[food].key, 0.0) for food in choice.foods]
             )
@@ -1100,6 +1112,7 @@ def make_plan(
         notices=targets.notices,
         explanation=(
             *explain_misses(planned, ranges, context.space, context.allowed),
+            *explain_minutes(planned, intake.kitchen.hands_on_min),
             *explain_clashes(planned, solved),
         ),
         bound_note=bound_note(planned, lowest),

@@ -32,7 +32,7 @@ from mealplan.planner import (
     solve_one,
 )
 from mealplan.ranges import TargetRange, Targets
-from mealplan.report import explain_misses
+from mealplan.report import explain_minutes, explain_misses
 from mealplan.shop.cupboard import WORTH_KEEPING_G
 from mealplan.shop.stock import Stock, stock_on
 
@@ -257,6 +257,7 @@ def change_day(
             "days": days,
             "explanation": (
                 *explain_misses(days, ranges, context.space, context.allowed),
+                *explain_minutes(days, intake.kitchen.hands_on_min),
                 *explain_clashes(days, answers),
             ),
             "bound_note": bound_note(days),

@@ -12,6 +12,7 @@ from foods.catalogue import Catalogue
 from foods.labels import NITROGEN_FACTOR
 from foods.nutrients import nutrient
 from mealplan.foodspace import FoodSpace
+from mealplan.intake import Weekday
 from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern, diaas, food_part, pdcaas
 from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality
 from mealplan.ranges import DayTargets, TargetRange, Tier
@@ -28,6 +29,9 @@ WISHES: frozenset[Tier] = frozenset({"fuel", "comfort"})
 
 WORTH_SAYING = 0.005
 """Share of a total below which where it comes from is not said."""
+
+OVER_WORTH_SAYING_MIN = 5
+"""Minutes over a limit that are not worth a word. [min]"""
 
 USUAL_SERVING_G = 200.0
 """Most of one food that counts when the richest foods are named. [g]"""
@@ -282,3 +286,43 @@ def explain_misses(
                 text += " This is a comfort ceiling, not a safety limit."
         sentences.append((0 if must else 1, text))
     return tuple(text for _, text in sorted(sentences, key=lambda item: item[0]))
+
+
+def explain_minutes(
+    days: Sequence[PlanDay], limits: Mapping[Weekday, int], most_over: int = OVER_WORTH_SAYING_MIN
+) -> tuple[str, ...]:
+    """
+    Say on which days the cooking takes longer than the household has, and what takes longest.
+
+    Parameters
+    ----------
+    days : sequence of PlanDay
+        Planned days.
+    limits : mapping of Weekday to int
+        Hands-on minutes there are. [min]
+    most_over : int
+        Minutes over a limit that are not worth a word. [min]
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or none.
+    """
+    over = [
+        (day, day.hands_on_min - limits[day.weekday])
+        for day in days
+        if day.weekday in limits and day.hands_on_min - limits[day.weekday] > most_over
+    ]
+    if not over:
+        return ()
+    said = ", ".join(f"{day.date:%a} ({minutes} min over)" for day, minutes in over)
+    longest = {
+        meal.name: meal.hands_on_min
+        for day, _ in over
+        for meal in sorted(day.meals, key=lambda meal: -meal.hands_on_min)[:1]
+    }
+    names = ", ".join(f"{name} ({minutes} min)" for name, minutes in longest.items())
+    return (
+        f"More hands-on minutes than you gave on {said}. Longest: {names}; another dish there takes"
+        " less, at the cost of a wish.",
+    )

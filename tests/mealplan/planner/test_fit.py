@@ -185,3 +185,23 @@ def test_meals_around_training_are_dishes_made_for_it():
 def test_a_session_time_that_does_not_read_is_refused():
     with pytest.raises(IntakeError, match=r"time.*HH:MM"):
         trained("half five")
+
+
+# ------------------------------------------------------------------------------- minutes
+
+
+def test_days_over_the_minutes_there_are_are_named_with_what_takes_longest():
+    limits = dict.fromkeys(("mon", "tue", "wed"), 5)
+    intake = client(kitchen={"hands_on_min": limits})
+    plan = planned(intake, days=4)
+    said = [text for text in plan.explanation if text.startswith("More hands-on minutes")]
+    over = [day for day in plan.days if day.weekday in limits and day.hands_on_min > 10]
+    assert over
+    assert len(said) == 1
+    assert all(f"{day.date:%a} ({day.hands_on_min - 5} min over)" in said[0] for day in over)
+    assert "Thu" not in said[0]
+
+
+def test_a_generous_limit_is_not_spoken_of():
+    plan = planned(client(kitchen={"hands_on_min": {"mon": 240}}), days=1)
+    assert not [text for text in plan.explanation if "minutes" in text]

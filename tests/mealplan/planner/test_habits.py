@@ -54,8 +54,8 @@ def test_a_second_thing_of_a_kind_costs_more_than_the_first():
         if context.name_bought[firm] in context.bought[d.key]
         and context.name_bought[other] not in context.bought[d.key]
     )
-    alone = context.price_of_buying(dish, frozenset())
-    beside = context.price_of_buying(dish, {context.name_bought[other]})
+    alone = context.price_of_buying(dish, (), ())
+    beside = context.price_of_buying(dish, (), {context.kin[context.name_bought[other]]})
     assert beside == pytest.approx(alone + COST_KIN)
 
 
