@@ -124,6 +124,8 @@ class FilePage(Context):
     """First day a new plan would have."""
     season: tuple[SeasonStep, ...]
     """Phases laid out, when the intake has a season and targets may be shown."""
+    warnings: tuple[Finding, ...]
+    """What in the log should worry, gravest first."""
 
 
 @dataclass(frozen=True)

@@ -14,13 +14,14 @@ from pydantic import ValidationError
 from api.contexts import CheckInPage, LoggedLine
 from api.deps import AnyDesk, CoachDesk, CoachedClient, Form, TheClient, TheForm
 from api.desk import Desk, plan_of
-from api.log_forms import forms_for, read_form
+from api.log_forms import forms_for, read_entry, read_form
 from api.rendering import page
 from mealplan.checkin.csv_import import Choices, CsvReading, read_csv
 from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import KG_PER_UNIT, AnyEntry, IntakeRecord
+from mealplan.checkin.log import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
 from mealplan.checkin.proposal import Action, words_for_client
 from mealplan.checkin.review import reading_unit
+from mealplan.checkin.series import other_unit
 from mealplan.checkin.warnings import for_client
 from mealplan.checkin.words import entry_words, fault_of
 from mealplan.hiding import hide_numbers
@@ -154,12 +155,39 @@ def decide(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFo
 
 @router.post("/entries/{entry_id}/answer")
 def answer(client: TheClient, desk: AnyDesk, form: TheForm, entry_id: str) -> Response:
-    """Confirm an odd reading, or withdraw it."""
+    """Confirm an odd reading, put its unit right, or withdraw it."""
     if form.text("do") == "right":
         desk.confirm(client, entry_id)
+    elif form.text("do") == "unit":
+        put_unit_right(desk, client, entry_id)
     else:
         desk.withdraw(client, entry_id, "the reading was wrong")
     return _back(client)
+
+
+def put_unit_right(desk: Desk, client: Client, entry_id: str) -> None:
+    """
+    Log a reading again in the other unit; the slip goes into the history.
+
+    Parameters
+    ----------
+    desk : Desk
+    client : Client
+    entry_id : str
+
+    Raises
+    ------
+    NotThere
+        When there is no such weigh-in.
+    """
+    log = desk.log(client)
+    slip = log.get(entry_id) if entry_id in log else None
+    if not isinstance(slip, WeighIn):
+        raise NotThere(f"there is no weigh-in {entry_id[:40]!r} in this log; load it again")
+    meant = slip.model_copy(update={"unit": other_unit(slip)})
+    read_again = read_entry(**meant.model_dump(exclude={"id", "extras"}))
+    desk.add_to_log(client, [read_again])
+    desk.withdraw(client, entry_id, f"{slip.unit} was a slip for {meant.unit}")
 
 
 @router.post("/{form_name}")

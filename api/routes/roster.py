@@ -133,6 +133,7 @@ def show_file(request: Request, client: CoachedClient, desk: CoachDesk) -> Respo
             saved=saved,
             first=first,
             season=_season(desk.intake(client)),
+            warnings=desk.standing(client).warnings,
         ),
     )
 

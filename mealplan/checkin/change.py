@@ -16,6 +16,9 @@ from mealplan.physiology.energy_balance import forbes_fat_fraction
 from mealplan.physiology.precision import least_significant_change
 from mealplan.quantity import NINETY_PERCENT
 
+TOO_WIDE = 1.0
+"""A lean share whose range is wider than this could be anything. [fraction]"""
+
 Word = Literal["more", "less", "no detectable change"]
 
 
@@ -149,7 +152,9 @@ def lean_share(first: ScanRecord, last: ScanRecord) -> LeanShare:
             f"{100 * high:.0f} %; untrained people at this fat mass show about "
             f"{100 * expected:.0f} %"
         )
-        if high > 1.0:
+        if high - low > TOO_WIDE:
+            words += "; so wide a range settles nothing"
+        elif high > 1.0:
             words += ", and more than 100 % means that fat went the other way"
     return LeanShare(value, low, high, expected, words)
 

@@ -230,8 +230,8 @@ def review_phase(
         tests=tests,
         course=course,
         verdict=judge(scans, mass),
-        habits=_habits(log, start, end, trend),
-        learned=_learned(trend, wanted, change, unit),
+        habits=_habits(log, start, end),
+        learned=_learned(start, end, trend, wanted, change, unit),
         cautions=(
             *cautions,
             *_disagreement(scans, mass),
@@ -459,7 +459,7 @@ def judge(scans: tuple[Change, ...], mass: Change) -> str:
     return f"{moved}; {' and '.join(words)}"
 
 
-def _habits(log: Log, start: dt.date, end: dt.date, trend: Trend) -> tuple[str, ...]:
+def _habits(log: Log, start: dt.date, end: dt.date) -> tuple[str, ...]:
     """Say what was done and how it felt, without weights or calories."""
     span = log.between(start, end)
     kept: list[str] = []
@@ -472,11 +472,6 @@ def _habits(log: Log, start: dt.date, end: dt.date, trend: Trend) -> tuple[str, 
             f"{days} of {total} days of eating on record, {planned} as planned"
             + ("; that is what makes the numbers usable" if days > 0.7 * total else "")
         )
-    weighed = sum(day.reading_kg is not None for day in trend.days)
-    kept.append(
-        f"{weighed} days weighed of {total}"
-        + ("; keep it up" if weighed > 0.6 * total else "; more would make the bands narrower")
-    )
     sessions = span.of(TrainingDone)
     if sessions:
         kept.append(f"{len(sessions)} sessions, {7 * len(sessions) / total:.1f} a week")
@@ -493,12 +488,18 @@ def _habits(log: Log, start: dt.date, end: dt.date, trend: Trend) -> tuple[str, 
     return tuple(kept)
 
 
-def _learned(trend: Trend, expected: float, change: float, unit: MassUnit) -> tuple[str, ...]:
+def _learned(
+    start: dt.date, end: dt.date, trend: Trend, expected: float, change: float, unit: MassUnit
+) -> tuple[str, ...]:
     """Say what the numbers taught."""
     factor = KG_PER_UNIT[unit]
+    total = (end - start).days + 1
+    weighed = sum(day.reading_kg is not None for day in trend.days)
     learned = [
+        f"{weighed} days weighed of {total}"
+        + ("; keep it up" if weighed > 0.6 * total else "; more would make the bands narrower"),
         f"one weigh-in scatters by {trend.noise_sd_kg / factor:.1f} {unit} for this client; expect "
-        "that again"
+        "that again",
     ]
     if abs(expected) > 0.2 and abs(change) > 0.2 and expected * change > 0:
         learned.append(

@@ -16,8 +16,8 @@ from typing import Literal
 import numpy as np
 
 from mealplan.checkin.errors import TooLittleDataError
+from mealplan.checkin.log import KG_PER_UNIT, Event, IntakeRecord, Log, MassUnit, WeighIn
 from mealplan.checkin.log import CycleDay as CycleDayEntry
-from mealplan.checkin.log import Event, IntakeRecord, Log, WeighIn
 from mealplan.checkin.state_space import Bools, Floats
 from mealplan.units import KG_PER_LB
 
@@ -61,6 +61,8 @@ class Question:
     what: Literal["unit slip", "jump"]
     text: str
     suggested_kg: float | None = None
+    suggested: str = ""
+    """What was probably meant, as it would have been written; only for a slip of the unit."""
 
 
 @dataclass(frozen=True)
@@ -153,11 +155,13 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
                     on=reading.on,
                     what="unit slip",
                     text=(
-                        f"{reading.mass_kg:.1f} kg is {ratio:.2f} times the usual {usual:.1f} kg, "
-                        f"the ratio of pounds to kilograms. Was {meant:.1f} kg meant? It is held "
-                        "out until you confirm or correct it."
+                        f"{_read(reading)} is {ratio:.2f} times the usual "
+                        f"{_usual(usual, reading)}, the ratio of pounds to kilograms. Was "
+                        f"{_slipped(reading, meant)} meant? It is held out until you confirm or "
+                        "correct it."
                     ),
                     suggested_kg=meant,
+                    suggested=_slipped(reading, meant),
                 )
             )
         elif abs(ratio - 1) > JUMP_FRACTION:
@@ -167,15 +171,47 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
                     on=reading.on,
                     what="jump",
                     text=(
-                        f"{reading.mass_kg:.1f} kg is {100 * (ratio - 1):+.1f} % from the usual "
-                        f"{usual:.1f} kg. If it is right, confirm it; the trend waits for more "
-                        "readings before it believes such a step."
+                        f"{_read(reading)} is {100 * (ratio - 1):+.1f} % from the usual "
+                        f"{_usual(usual, reading)}. If it is right, confirm it; the trend waits "
+                        "for more readings before it believes such a step."
                     ),
                 )
             )
         else:
             trusted.append(reading)
     return tuple(questions)
+
+
+def _read(reading: WeighIn) -> str:
+    return f"{reading.value:.10g} {reading.unit}"
+
+
+def _usual(usual_kg: float, reading: WeighIn) -> str:
+    """Write the usual mass in the unit of a reading."""
+    return f"{usual_kg / KG_PER_UNIT[reading.unit]:.1f} {reading.unit}"
+
+
+def other_unit(reading: WeighIn) -> MassUnit:
+    """
+    Name the unit a reading may have been in when its own is a slip.
+
+    Parameters
+    ----------
+    reading : WeighIn
+
+    Returns
+    -------
+    {"kg", "lb"}
+    """
+    return "kg" if reading.unit == "lb" else "lb"
+
+
+def _slipped(reading: WeighIn, meant_kg: float) -> str:
+    """Write what was probably meant: the same number in the other unit, where that fits."""
+    unit = other_unit(reading)
+    if abs(reading.value * KG_PER_UNIT[unit] / meant_kg - 1) < 0.01:
+        return f"{reading.value:.10g} {unit}"
+    return f"{meant_kg / KG_PER_UNIT[reading.unit]:.1f} {reading.unit}"
 
 
 @dataclass(frozen=True)

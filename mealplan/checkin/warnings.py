@@ -380,24 +380,6 @@ def _counted_near(record: IntakeRecord) -> bool:
     return record.adherence != "other" or (record.kcal is not None and not record.planned_kcal)
 
 
-def roster_needs(findings: Sequence[Finding]) -> tuple[str, ...]:
-    """
-    Say in a few words each what is too grave to wait for the next look at the file.
-
-    Parameters
-    ----------
-    findings : sequence of Finding
-        Of :func:`find_warnings`.
-
-    Returns
-    -------
-    tuple of str
-        Gravest first; empty when nothing needs a professional.
-    """
-    grave = [one for one in ordered(findings) if one.severity in ("refuse", "override")]
-    return tuple(f"{one.code}: see {one.see}" if one.see else one.code for one in grave)
-
-
 # ---- what the client reads ----------------------------------------------------------------------
 
 CLIENT_SENTENCES: dict[str, str] = {

@@ -131,6 +131,30 @@ def test_an_odd_reading_is_asked_about_and_the_answer_kept(
     assert sum(entry["kind"] == "weigh-in" for entry in log["entries"]) == left
 
 
+def test_a_slip_of_the_unit_is_put_right_in_one_press(browser, client, clock):
+    logged(browser, client, clock, 28, 0)
+    browser.post_form(
+        f"/clients/{client.id}/checkin/weigh-in", on="2026-12-29", value="176.5", unit="kg"
+    )
+    page = browser.get(f"/clients/{client.id}/checkin").text
+    assert "It was 176.5 lb" in page
+    address = page.partition("/answer")[0].rpartition('action="')[2] + "/answer"
+    after = browser.post_form(address, do="unit").text
+    assert "It was 176.5 lb" not in after
+    log = browser.get(f"/api/clients/{client.id}/log").json()
+    newest = [e for e in log["entries"] if e["on"] == "2026-12-29" and e["kind"] == "weigh-in"]
+    assert [(e["value"], e["unit"]) for e in newest] == [(176.5, "lb")]
+    assert [old["why"] for old in log["history"]] == ["kg was a slip for lb"]
+
+
+def test_only_a_weigh_in_can_have_a_slip_of_the_unit(browser, client, clock):
+    entry = logged(browser, client, clock, 1, 0)["entries"][0]
+    address = f"/clients/{client.id}/checkin/entries/{entry['id']}/answer"
+    assert entry["kind"] == "intake"
+    assert browser.post_form(address, do="unit").status_code == 404
+    assert browser.post_form(address.replace(entry["id"], "x"), do="unit").status_code == 404
+
+
 def test_a_withdrawn_reading_stays_in_the_history_with_its_reason(browser, client, clock):
     entry = logged(browser, client, clock, 1, 0)["entries"][0]
     page = browser.post_form(

@@ -7,6 +7,7 @@ import pytest
 
 from api import contexts, rendering
 from api.intake_form import GROUPS
+from mealplan.physiology.findings import Finding
 from mealplan.season import season_steps
 from tests.api.conftest import add_planned, desk_for
 
@@ -32,6 +33,12 @@ def test_a_template_uses_every_field_of_its_context_and_nothing_else(page):
     known = {item.name for item in fields(page)}
     assert used <= known | COMMON | set(environment.globals) | {"m", "part"}
     assert {name for name in known if not re.search(rf"\b{name}\b", source)} == set()
+
+
+WARNED = tuple(
+    Finding("code", severity, "What it is.", "Why it matters.", see, "practice", "common practice")
+    for severity, see in (("override", "a physician"), ("note", ""))
+)
 
 
 def looks_back(desk, client):
@@ -80,6 +87,7 @@ def contexts_to_render(app, lifter, planned):
             known,
             now.date(),
             season_steps(lifter) if known else (),
+            WARNED if known else (),
         )
     yield contexts.WorksheetPage(client, lifter, desk.targets(client), 1)
     yield contexts.WeekPage(client, plan, saved, True, now.date())

@@ -136,7 +136,7 @@ def test_the_report_of_a_client_whose_numbers_are_hidden_has_no_drawing():
     )
     assert "<svg" not in page
     assert "kg" not in page
-    assert "84 days weighed" in page
+    assert "is with your coach" in page
 
 
 def test_the_report_of_too_short_a_log_says_how_to_get_one():
