@@ -21,7 +21,8 @@ from mealplan.lp.daymodel import DayModel, Floats
 HARD = 0.06
 """
 A day this far from its bound is searched once more, with twice as many dishes solved. Where much is
-missed whatever is chosen, so that the bound itself is above 1, it is this share of the bound.
+missed whatever is chosen, so that the bound itself is above 1, it is this share of the bound, and
+the search starts from the favourite alone.
 """
 
 
@@ -76,6 +77,22 @@ def solve_day(
     DayAnswer
     """
     relaxation = relax(model)
+    search = _narrowed(model, relaxation, width, fixed)
+    search.look(np.random.default_rng(seed), starts=starts, tries=tries)
+    objective, picks, grams = search.best(finalists)
+    if objective - relaxation.bound > HARD * max(1.0, relaxation.bound):
+        wider = _narrowed(model, relaxation, WIDER * width, fixed)
+        wider.look(np.random.default_rng(seed + 1), starts=starts, tries=2 * tries)
+        objective, picks, grams = min(
+            (objective, picks, grams), wider.best(2 * finalists), key=lambda found: found[0]
+        )
+    return DayAnswer(picks=picks, grams=grams, objective=objective, relaxation=relaxation)
+
+
+def _narrowed(
+    model: DayModel, relaxation: Relaxation, width: int, fixed: Sequence[int | None]
+) -> _Search:
+    """Set a search up over the dishes worth looking at."""
     places = _worth_trying(relaxation, width, fixed)
     narrow = replace(
         model,
@@ -92,15 +109,7 @@ def solve_day(
         None if pick is None else int(np.flatnonzero(kept == pick)[0])
         for pick, kept in zip(fixed or [None] * len(places), places, strict=True)
     ]
-    search = _Search(narrow, seen_from, locked)
-    search.look(np.random.default_rng(seed), starts=starts, tries=tries)
-    found = search.best(finalists)
-    if found[0] - relaxation.bound > HARD * max(1.0, relaxation.bound):
-        search.look(np.random.default_rng(seed + 1), starts=starts, tries=2 * tries)
-        found = search.best(2 * finalists)
-    objective, picks, grams = found
-    whole = tuple(int(kept[pick]) for pick, kept in zip(picks, places, strict=True))
-    return DayAnswer(picks=whole, grams=grams, objective=objective, relaxation=relaxation)
+    return _Search(narrow, seen_from, locked, places)
 
 
 def _worth_trying(
@@ -144,14 +153,21 @@ class _Search:
         Of this model.
     locked : sequence of int or None
         Dish index a meal is locked to.
+    places : sequence of array of int
+        For each meal, the place of each of its dishes among all on offer.
     """
 
     def __init__(
-        self, model: DayModel, relaxation: Relaxation, locked: Sequence[int | None]
+        self,
+        model: DayModel,
+        relaxation: Relaxation,
+        locked: Sequence[int | None],
+        places: Sequence[NDArray[np.int64]],
     ) -> None:
         self._model = model
         self._relaxation = relaxation
         self._locked = locked
+        self._places = places
         self._lp = AmountsLP(model)
         self._seen: dict[tuple[int, ...], _Looked] = {}
         self._whole: dict[tuple[int, ...], tuple[Grams, float]] = {}
@@ -189,7 +205,7 @@ class _Search:
                             break
 
     def best(self, finalists: int) -> tuple[float, tuple[int, ...], Grams]:
-        """Bring the best days seen to kitchen measures; give the best of them."""
+        """Bring the best days seen to kitchen measures; give the best, dishes by place on offer."""
         best: tuple[float, tuple[int, ...], Grams] | None = None
         ranked = sorted(self._seen.items(), key=lambda item: (item[1].value, item[0]))
         for rank, (candidate, looked) in enumerate(ranked):
@@ -202,7 +218,9 @@ class _Search:
             if best is None or objective < best[0] - 1e-9:
                 best = (objective, candidate, grams)
         assert best is not None
-        return best
+        objective, picks, grams = best
+        whole = tuple(int(kept[pick]) for pick, kept in zip(picks, self._places, strict=True))
+        return objective, whole, grams
 
 
 def _first_guess(
