@@ -9,7 +9,7 @@ that ship, with what their labels declare.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -96,9 +96,18 @@ class FoodSpace:
         Returns
         -------
         array (foods,)
-            Amount per gram; not measured counts as 0. [nutrient unit/g]
+            Amount per gram, not to be written to; not measured counts as 0. [nutrient unit/g]
         """
-        return np.nan_to_num(self._measured[:, self._column[key]])
+        found = self._per_gram.get(key)
+        if found is None:
+            found = np.nan_to_num(self._measured[:, self._column[key]])
+            found.flags.writeable = False
+            self._per_gram[key] = found
+        return found
+
+    @cached_property
+    def _per_gram(self) -> dict[str, Floats]:
+        return {}
 
     def known(self, key: str) -> NDArray[np.bool_]:
         """

@@ -464,8 +464,9 @@ def week_bound(
     """
     Bound every plan of some days from below, whichever dishes the days serve.
 
-    Days with the same targets, minutes and training are blended. A dish fits each day as well as it fits the best of
-    them and a kept portion may have any amounts in its range: that can only lower the bound.
+    Days with the same targets, minutes and training are blended. A dish fits each day as well as
+    it fits the best of them and a kept portion may have any amounts in its range: that can only
+    lower the bound.
 
     Parameters
     ----------
