@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
 from foods.catalogue import AISLES
 
@@ -62,10 +62,20 @@ class ShopOptions(_Part):
     """The client's own words beside a food, by catalogue key."""
     prices: tuple[PackPrice, ...] = Field(default=(), max_length=5_000)
     """What packs cost; a food without a row has no price and is never taken for free."""
-    currency: str = Field(default="EUR", pattern=r"^[A-Z]{3}$")
+    currency: str = "EUR"
     """Of the prices and the budget, by ISO 4217."""
     budget_per_week: float | None = Field(default=None, gt=0, lt=1_000_000)
     """Most that the food eaten in a week should be worth, everyone who eats together."""
+
+    @field_validator("currency")
+    @classmethod
+    def _code(cls, currency: str) -> str:
+        if not (len(currency) == 3 and currency.isascii() and currency.isupper()):
+            raise ValueError(
+                f"should be a currency's three capital letters (ISO 4217), such as EUR, not "
+                f"{currency[:20]!r}"
+            )
+        return currency
 
     @model_validator(mode="after")
     def _plausible(self) -> Self:

@@ -19,7 +19,7 @@ import numpy as np
 
 from foods.dishes import Dish, load_dishes
 from foods.own import OwnFood
-from mealplan.errors import NoPlanError, SafetyRefusal
+from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import WEEKDAYS, Intake, Weekday, minute_of_day
 from mealplan.lp.bound import relax
@@ -219,9 +219,11 @@ class Context:
     def cupboard(self) -> frozenset[str]:
         """What is at home, by the name it is bought under: its use is preferred."""
         find = self.space.catalogue.food
-        return frozenset(
-            self.name_bought[find(item.food).key] for item in self.intake.kitchen.cupboard
-        )
+        try:
+            keys = [find(item.food).key for item in self.intake.kitchen.cupboard]
+        except FoodError as error:
+            raise IntakeError(f"kitchen.cupboard: {error}") from None
+        return frozenset(self.name_bought[key] for key in keys)
 
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:
