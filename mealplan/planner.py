@@ -17,6 +17,7 @@ from typing import Literal, TypedDict, cast
 
 import numpy as np
 
+from foods import FoodError
 from foods.dishes import Dish, load_dishes
 from foods.own import OwnFood
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal

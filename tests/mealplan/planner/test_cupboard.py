@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from mealplan.demo import demo_intake
+from mealplan.errors import IntakeError
 from mealplan.intake import parse_intake
 from mealplan.planner import make_plan
 from mealplan.targets import make_targets
@@ -23,3 +26,8 @@ def test_a_food_at_home_is_planned_more_often_than_when_it_must_be_bought():
     without = servings_of(food, [])
     with_it = servings_of(food, [{"food": food, "grams": 2000}])
     assert with_it > without
+
+
+def test_a_food_at_home_that_is_not_known_is_refused_with_its_field():
+    with pytest.raises(IntakeError, match=r"kitchen\.cupboard: .*unicorn"):
+        servings_of("black_beans_cooked", [{"food": "unicorn", "grams": 5}])
