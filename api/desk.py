@@ -12,6 +12,7 @@ import datetime as dt
 import hashlib
 import json
 import logging
+import random
 import secrets
 import time
 from collections.abc import Callable, Sequence
@@ -63,8 +64,10 @@ PLANS_KEPT = 40
 """Versions of a client's plan that stay; older ones are let go."""
 ROSTER_LINES = 30
 """Clients on one page of the roster."""
-TRIES = 5
+TRIES = 12
 """How often a change is tried when others come in between."""
+PAUSE_S = 0.01
+"""Longest wait before the second try; it grows with each. [s]"""
 
 T = TypeVar("T")
 _log = logging.getLogger("api.desk")
@@ -312,14 +315,14 @@ class Desk:
 
     def _write(self, work: Callable[[Writer], T]) -> T:
         """Do a change whole, again from the start when another one came in between."""
-        for tries_left in reversed(range(TRIES)):
+        for done in range(1, TRIES):
             try:
                 with self.store.writing() as unit:
                     return work(unit)
             except Clash:
-                if not tries_left:
-                    raise
-        raise AssertionError("the last try returns or raises")
+                time.sleep(random.uniform(0, done * PAUSE_S))  # so that two do not keep step
+        with self.store.writing() as unit:
+            return work(unit)
 
     def client(self, client_id: str) -> Client:
         """

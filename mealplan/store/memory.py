@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from operator import attrgetter
 from typing import TypeVar, cast
 
 from mealplan.errors import StoreError
@@ -84,8 +85,7 @@ class _Unit:
         **equals: object,
     ) -> tuple[R, ...]:
         found = self._matching(kind, words, equals)
-        order = (*by, "made_at", "id")
-        found.sort(key=lambda record: [getattr(record, n) for n in order], reverse=newest_first)
+        found.sort(key=attrgetter(*by, "made_at", "id"), reverse=newest_first)
         end = None if limit is None else offset + limit
         return tuple(cast("list[R]", found[offset:end]))
 
@@ -100,20 +100,21 @@ class _Unit:
         found = self._matching(kind, words, equals)
         if up_to is None:
             return len(found)
-        name, highest = up_to
-        return sum(getattr(record, name) <= highest for record in found)
+        of, highest = attrgetter(up_to[0]), up_to[1]
+        return sum(of(record) <= highest for record in found)
 
     def _matching(self, kind: type[Record], words: str, equals: dict[str, object]) -> list[Record]:
-        wanted = words.lower().split()
-        return [
-            record
-            for record in self.shelves[kind].among(equals)
-            if all(getattr(record, name) == value for name, value in equals.items())
-            and all(
-                any(word in getattr(record, name).lower() for name in kind.searched)
-                for word in wanted
-            )
-        ]
+        found = list(self.shelves[kind].among(equals))
+        for name, value in equals.items():
+            of = attrgetter(name)
+            found = [record for record in found if of(record) == value]
+        for word in words.lower().split():
+            found = [
+                record
+                for record in found
+                if any(word in getattr(record, name).lower() for name in kind.searched)
+            ]
+        return found
 
     def add(self, record: Record) -> None:
         shelf = self._to_change(type(record))
