@@ -11,6 +11,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import unicodedata
+import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -234,6 +235,11 @@ def food_data(typed: Typed) -> dict[str, Any]:
     return data
 
 
+def seen_of(ingredients: str) -> str:
+    """Mark a text of ingredients, so that its allergens are proposed once."""
+    return str(zlib.crc32(" ".join(ingredients.split()).encode()))
+
+
 def typed_food(food: OwnFood) -> Typed:
     """
     Write a food into its form.
@@ -255,6 +261,7 @@ def typed_food(food: OwnFood) -> Typed:
         "heat": (str(food.heat),),
         "pack_g": (", ".join(f"{size:g}" for size in food.pack_g),),
         "entered": (food.entered.isoformat(),),
+        "seen": (seen_of(food.ingredients),),
     }
     for name in _NUMBERS:
         value = getattr(food.label, name)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import zlib
 from collections.abc import Mapping
 from functools import cache
 
@@ -22,6 +21,7 @@ from api.own_forms import (
     dish_lines,
     food_data,
     food_groups,
+    seen_of,
     typed_dish,
     typed_food,
 )
@@ -64,7 +64,9 @@ def show_food(request: Request, desk: CoachDesk, key: str) -> Response:
     """Show a food's form as it is kept."""
     found = _in_force(desk, "food", key)
     food = OwnFood.model_validate_json(found[0].body)
-    return page(request, _food_page(found, typed_food(food), draft=food))
+    # Who amends a label confirms it anew.
+    draft = food.model_copy(update={"confirmed": ()})
+    return page(request, _food_page(found, typed_food(food), draft=draft))
 
 
 @router.post("/foods/{key}")
@@ -179,13 +181,15 @@ def _propose(typed: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
     """
     Tick the allergens that a new text of ingredients names, once.
 
-    Whoever unticks one afterwards is asked to confirm that the package shows none.
+    What was confirmed of another text no longer is. Whoever unticks an allergen afterwards is asked
+    to confirm that the package shows none.
     """
     text = typed.get("ingredients", ("",))[-1]
-    seen = str(zlib.crc32(text.encode()))
+    seen = seen_of(text)
     if typed.get("seen", ("",))[-1] == seen:
         return ()
     typed["seen"] = (seen,)
+    typed["confirmed"] = ()
     reading = read_ingredients(text)
     held, carried = typed.get("allergens", ()), typed.get("traces", ())
     new = tuple(word for word in reading.allergens if word not in held)

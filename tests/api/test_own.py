@@ -127,6 +127,15 @@ def test_keeping_at_once_still_shows_what_the_ingredients_name(browser, app):
     assert versions(desk_for(app), "food") == ()
 
 
+def test_what_was_confirmed_of_other_ingredients_no_longer_is(browser, app):
+    shown = browser.post_form("/own/foods", **LABEL, do="check")
+    other = {"ingredients": ["Lentils, soya, wheat"], "confirmed": ["allergens"], "do": "keep"}
+    answer = browser.post_form("/own/foods", **(fields_of(shown.text) | other))
+    assert "Ticked because the ingredients name them: wheat, soy" in answer.text
+    assert "confirmed" not in fields_of(answer.text)
+    assert versions(desk_for(app), "food") == ()
+
+
 def test_an_allergen_unticked_must_be_denied(browser):
     shown = browser.post_form("/own/foods", **LABEL, do="check")
     typed = fields_of(shown.text) | {"allergens": [], "confirmed": ["allergens"], "do": "keep"}
@@ -161,6 +170,7 @@ def test_a_food_is_amended_with_a_reason_and_its_history_stays(browser, app):
     key = "own_lentil_burger_of_the_harbour"
     form = fields_of(browser.get(f"/own/foods/{key}").text)
     changed = form | {"protein_g": ["9"], "confirmed": ["allergens"], "do": "keep"}
+    assert "confirmed" not in form  # who amends a label confirms it anew
     answer = browser.post_form(f"/own/foods/{key}", **changed)
     assert "the reason is empty" in answer.text
     answer = browser.post_form(f"/own/foods/{key}", **(changed | {"reason": "new recipe"}))
