@@ -22,7 +22,7 @@ from foods.dishes import Dish, load_dishes
 from foods.own import OwnFood
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
-from mealplan.intake import WEEKDAYS, Intake, Weekday, minute_of_day
+from mealplan.intake import WEEKDAYS, Intake, Weekday, clock_text, minute_of_day
 from mealplan.lp.bound import relax
 from mealplan.lp.build import best_amounts
 from mealplan.lp.daymodel import Choice, DayModel
@@ -73,6 +73,9 @@ COST_FAMILY_NEAR = 0.015
 """A meal of the day before or after with the same protein base or main starch."""
 COST_NEW_FOOD = 0.005
 """A food the rest of the plan does not use: one more thing to buy, with leftovers."""
+
+PAUSE_MIN = 15
+"""Between the end of a session and a meal whose usual time falls into it. [min]"""
 
 COST_KIN = 0.03
 """Buying a second thing of a kind of which a household keeps one: two sorts of firm tofu."""
@@ -252,19 +255,60 @@ class Context:
         dict of int to str
             By meal; a meal between two sessions counts as before the second.
         """
-        sessions = getattr(self.intake.activity, "sessions", ())
         found: dict[int, Literal["before", "after"]] = {}
-        for session in sessions:
-            if session.day != weekday or session.time is None:
-                continue
-            begins = minute_of_day(session.time)
+        for begins, ends in self.sessions_on(weekday):
             for slot in self.slots:
-                at = minute_of_day(slot.time)
+                at = minute_of_day(self.time_on(slot, weekday))
                 if 0 < begins - at <= BEFORE_MIN:
                     found[slot.index] = "before"
-                elif 0 <= at - begins - session.minutes <= AFTER_MIN:
+                elif 0 <= at - ends <= AFTER_MIN:
                     found.setdefault(slot.index, "after")
         return found
+
+    def sessions_on(self, weekday: str) -> tuple[tuple[float, float], ...]:
+        """
+        Say when a weekday's sessions begin and end, where that is known.
+
+        Parameters
+        ----------
+        weekday : str
+
+        Returns
+        -------
+        tuple of (float, float)
+            Minutes after midnight, in order. [min]
+        """
+        return tuple(
+            sorted(
+                (float(begins), begins + session.minutes)
+                for session in getattr(self.intake.activity, "sessions", ())
+                if session.day == weekday and session.time is not None
+                for begins in (minute_of_day(session.time),)
+            )
+        )
+
+    def time_on(self, slot: Slot, weekday: str) -> str:
+        """
+        Say when a meal is eaten: at its usual time, or after the session that time falls into.
+
+        Parameters
+        ----------
+        slot : Slot
+        weekday : str
+
+        Returns
+        -------
+        str
+            HH:MM; the usual time where the next meal would be overtaken.
+        """
+        at = minute_of_day(slot.time)
+        for begins, ends in self.sessions_on(weekday):
+            if begins <= at < ends:
+                later = 5 * math.ceil((ends + PAUSE_MIN) / 5)
+                following = [minute_of_day(s.time) for s in self.slots if s.index > slot.index]
+                if later < min([*following, 24 * 60]):
+                    return clock_text(later)
+        return slot.time
 
     def days_since_shopping(self, day: int, weekday: str) -> int:
         """
@@ -1337,7 +1381,7 @@ def _meal(
         slot=slot.index,
         occasion=slot.occasion,
         label=slot.label,
-        time=slot.time,
+        time=context.time_on(slot, WEEKDAYS[date.weekday()]),
         dish=served.dish,
         name=dish.name if dish is not None else served.name,
         servings=servings,

@@ -205,3 +205,23 @@ def test_days_over_the_minutes_there_are_are_named_with_what_takes_longest():
 def test_a_generous_limit_is_not_spoken_of():
     plan = planned(client(kitchen={"hands_on_min": {"mon": 240}}), days=1)
     assert not [text for text in plan.explanation if "minutes" in text]
+
+
+def test_a_meal_whose_time_falls_into_a_session_comes_after_it():
+    plan = planned(trained("07:00"), days=2)
+    # source: worked by hand (07:00 and 60 minutes, a quarter of an hour's pause)
+    assert [day.meals[0].time for day in plan.days] == ["08:15", "07:30"]
+    context = Context.make(trained("07:00"), make_targets(trained("07:00")))
+    assert context.near_training("mon")[0] == "after"
+
+
+def test_a_meal_stays_where_the_next_would_be_overtaken():
+    intake = trained("15:30").model_copy(
+        update={
+            "kitchen": trained(None).kitchen.model_copy(
+                update={"meal_times": ("07:30", "12:30", "16:00", "16:40")}
+            )
+        }
+    )
+    context = Context.make(intake, make_targets(intake))
+    assert context.time_on(context.slots[2], "mon") == "16:00"
