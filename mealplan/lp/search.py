@@ -22,7 +22,7 @@ HARD = 0.06
 """
 A day this far from its bound is searched once more, with twice as many dishes solved. Where much is
 missed whatever is chosen, so that the bound itself is above 1, it is this share of the bound, and
-the search starts from the favourite alone.
+the search goes on from the favourite alone, among the same dishes.
 """
 
 
@@ -85,12 +85,12 @@ def solve_day(
     search.look(np.random.default_rng(seed), starts=starts, tries=tries)
     objective, picks, grams = search.best(finalists)
     if objective - relaxation.bound > HARD * max(1.0, relaxation.bound):
-        wider = _narrowed(model, relaxation, WIDER * width, fixed)
-        # Where a must is missed whatever is chosen, the bound is far off for want of a better one.
-        guesses = 1 if relaxation.bound > 1 else starts
-        wider.look(np.random.default_rng(seed + 1), starts=guesses, tries=2 * tries)
+        again, guesses = search, 1
+        if relaxation.bound <= 1:
+            again, guesses = _narrowed(model, relaxation, WIDER * width, fixed), starts
+        again.look(np.random.default_rng(seed + 1), starts=guesses, tries=2 * tries)
         objective, picks, grams = min(
-            (objective, picks, grams), wider.best(2 * finalists), key=lambda found: found[0]
+            (objective, picks, grams), again.best(2 * finalists), key=lambda found: found[0]
         )
     return DayAnswer(picks=picks, grams=grams, objective=objective, relaxation=relaxation)
 
