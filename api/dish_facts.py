@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from foods.nutrients import NUTRIENT_KEYS, NUTRIENTS
 from mealplan.foodspace import FoodSpace
-from mealplan.hiding import ENERGY_KEYS
+from mealplan.hiding import TELLING_KEYS
 from mealplan.intake import Intake
 from mealplan.own import catalogue_of
 from mealplan.plan import Meal, Plan, PlanDay
@@ -68,7 +68,7 @@ def gives(
             f"{decimals(portion(meal, key, plan))} {labels[key].unit}{_silent(meal, key, plan)}",
         )
         for key in SHOWN
-        if key in labels and not (hide and key in ENERGY_KEYS)
+        if key in labels and not (hide and key in TELLING_KEYS)
     )
 
 

@@ -2,7 +2,7 @@
 What a client reads who is not shown weights or calories: words stay, those numbers go.
 
 Used by pages, printouts and messages alike. Grams of a food on the plate stay, as nobody can cook
-without them; what carries energy (protein, carbohydrate, fat) goes with the energy.
+without them; what carries energy, or is set by energy or body mass, goes with them.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 from mealplan.plan import AdequacyLine
 
-ENERGY_KEYS = frozenset(
+TELLING_KEYS = frozenset(
     {
         "energy_kcal",
         "protein_g",
@@ -20,10 +20,28 @@ ENERGY_KEYS = frozenset(
         "net_carbohydrate_g",
         "sugars_g",
         "fat_g",
-        "saturated_g",
+        "saturated_fat_g",
+        "monounsaturated_fat_g",
+        "polyunsaturated_fat_g",
+        "fibre_g",
+        "linoleic_g",
+        "alpha_linolenic_g",
+        "histidine_g",
+        "isoleucine_g",
+        "leucine_g",
+        "lysine_g",
+        "methionine_cystine_g",
+        "phenylalanine_tyrosine_g",
+        "threonine_g",
+        "tryptophan_g",
+        "valine_g",
     }
 )
-"""Nutrients whose amounts give the calories away."""
+"""
+Nutrients that give calories or body mass away by plain arithmetic.
+
+Fibre is set per 1,000 kcal, fatty acids as shares of energy, amino acids per kilogram of body.
+"""
 
 HIDDEN = "…"
 NUMBER_WITH_UNIT = re.compile(
@@ -69,7 +87,7 @@ def without_energy(texts: Iterable[str]) -> tuple[str, ...]:
 
 def spared_lines(lines: Iterable[AdequacyLine]) -> tuple[AdequacyLine, ...]:
     """
-    Keep the lines of a day's report that give no calories away.
+    Keep the lines of a day's report that give neither calories nor weight away.
 
     Parameters
     ----------
@@ -79,4 +97,4 @@ def spared_lines(lines: Iterable[AdequacyLine]) -> tuple[AdequacyLine, ...]:
     -------
     tuple of AdequacyLine
     """
-    return tuple(line for line in lines if line.key not in ENERGY_KEYS)
+    return tuple(line for line in lines if line.key not in TELLING_KEYS)

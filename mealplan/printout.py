@@ -18,7 +18,7 @@ from mealplan.batch import BatchPlan
 from mealplan.checkin.log import KG_PER_UNIT
 from mealplan.checkin.phase import LookBack
 from mealplan.drawing import range_bar, ruled_strip
-from mealplan.hiding import ENERGY_KEYS, hide_numbers, spared_lines, without_energy
+from mealplan.hiding import TELLING_KEYS, hide_numbers, spared_lines, without_energy
 from mealplan.intake import Intake
 from mealplan.plan import AdequacyLine, Plan
 from mealplan.quantity import Quantity
@@ -177,7 +177,7 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
         quality=quality_sentence,
         caution=CAUTION,
         energy_note=ENERGY_NOTE,
-        energy_keys=ENERGY_KEYS,
+        telling_keys=TELLING_KEYS,
         course_svg=lambda review: Markup(course_plot(review)),
         change_svg=lambda change: Markup(change_strip(change)),
         share_svg=lambda share: Markup(share_strip(share)),

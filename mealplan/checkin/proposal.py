@@ -25,7 +25,7 @@ from mealplan.checkin.expenditure import (
     learn_expenditure,
     weigh_ins_until,
 )
-from mealplan.checkin.log import IntakeRecord, Log, WeighIn
+from mealplan.checkin.log import KG_PER_UNIT, IntakeRecord, Log, MassUnit, WeighIn
 from mealplan.checkin.noise import Monthly
 from mealplan.checkin.series import AFTER_EVENT_DAYS, daily
 from mealplan.quantity import NINETY_PERCENT, Quantity, derive, given
@@ -52,6 +52,8 @@ class Terms(_Record):
     last_move: dt.date | None = None
     floor_kcal: float = Field(gt=0, le=15000)
     floor_reason: str = "the safety floor of this client's targets"
+    unit: MassUnit = "kg"
+    """Unit in which sentences speak of the rate; the working stays in kilograms."""
 
 
 class RailKept(_Record):
@@ -326,9 +328,11 @@ def _written(
     step = clamp_step(outcome.step_kcal, terms)
     verdict = outcome.verdict
     slowest, fastest = rate_band(found)
+    factor = KG_PER_UNIT[terms.unit]
     reasons = [
-        f"weight goes {found.slope_kg_per_week:+.2f} kg a week, 90 % range {slowest:+.2f} to "
-        f"{fastest:+.2f}, against the wanted {terms.rate_kg_per_week:+.2f}",
+        f"weight goes {found.slope_kg_per_week / factor:+.2f} {terms.unit} a week, 90 % range "
+        f"{slowest / factor:+.2f} to {fastest / factor:+.2f}, against the wanted "
+        f"{terms.rate_kg_per_week / factor:+.2f}",
         f"the plan is {abs(gap.value):.0f} kcal a day too {'low' if gap.value > 0 else 'high'} by "
         f"the data, 90 % range {gap.low:+.0f} to {gap.high:+.0f}; the chance that it is too "
         f"{'low' if gap.value > 0 else 'high'} at all is {100 * outcome.chance:.0f} %",

@@ -15,6 +15,7 @@ from mealplan.checkin.errors import TooLittleDataError
 from mealplan.checkin.expenditure import Prior, energetics_of
 from mealplan.checkin.log import CycleDay, Log
 from mealplan.checkin.proposal import DecisionRecord, Proposal, Terms, propose
+from mealplan.checkin.review import reading_unit
 from mealplan.checkin.trend import Trend, weight_trend
 from mealplan.checkin.warnings import Client, find_warnings
 from mealplan.energy_target import expenditure, phase_energy, resting_energy
@@ -66,6 +67,7 @@ def standing(
         last_move=max(moves) if moves else None,
         floor_kcal=rest.quantity.value,
         floor_reason="resting energy",
+        unit=reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg"),
     )
     energetics = energetics_of(
         body.fat.value if known else None,

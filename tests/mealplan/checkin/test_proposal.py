@@ -238,3 +238,18 @@ def test_a_coachs_large_step_is_noted_as_past_the_rails(steady_log):
         proposal, "amend", by="coach", on=day(41), step_kcal=-300, reason="weigh-in for a bout"
     )
     assert any("150 at most" in text for text in record.past_rails)
+
+
+def test_the_rate_is_said_in_the_unit_that_was_read():
+    from mealplan.checkin.standing import standing
+    from mealplan.demo_history import demo_history
+
+    past = demo_history("club-climber")
+    last = past.log.entries[-1].on
+    units = {entry.unit for entry in past.log.entries if entry.kind == "weigh-in"}
+    assert "lb" in units
+    found = standing(past.intake, past.log, past.decisions, last)
+    assert " lb a week" in found.proposal.reasons[0]
+    # source: worked by hand: the working stays in kilograms, 0.4536 of which is a pound
+    rate = next(line for line in found.proposal.working if line.key == "rate_kg_per_week")
+    assert f"{rate.value / 0.45359237:+.2f}" in found.proposal.reasons[0]
