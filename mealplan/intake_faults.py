@@ -21,6 +21,7 @@ _UNION_TAGS = frozenset({"multiplier", "component"})
 
 MENDING: Mapping[str, str] = {
     "age_years": "whole years since birth",
+    "budget_per_week": "an amount of money a week in the household's currency",
     "bone_kg": "bone mineral in kilograms; divide the report's grams by 1000",
     "by": "the professional's role, such as sports dietitian",
     "change_kg": (
@@ -48,6 +49,7 @@ MENDING: Mapping[str, str] = {
     "minutes": "minutes, not hours: an hour and a half is 90",
     "pal": "total energy over resting energy: 1.4 sitting, 1.75 training, above 2.5 only in camps",
     "people": "how many eat from the list",
+    "price": "what the pack costs, digits with a decimal point",
     "rate_percent_per_week": "percent of body mass a week, such as 0.25, with a minus for loss",
     "reason": "why, in a sentence",
     "rms_sd_fat_kg": "kilograms, from the laboratory's repeated scans",
@@ -55,6 +57,7 @@ MENDING: Mapping[str, str] = {
     "schema_version": "this program reads version 1",
     "seed": "a whole number; another one gives another week",
     "sessions_per_week": "training sessions in a week, at most three a day",
+    "size_g": "grams in the pack as bought",
     "surplus_kcal": "kilocalories a day above total energy, with a minus for a deficit",
     "surplus_percent": "percent above total energy, with a minus for a deficit",
     "urinary_nitrogen_g_day": "grams a day",
@@ -75,9 +78,11 @@ EXAMPLES: Mapping[str, str] = {
     "minutes": "60",
     "pal": "1.75",
     "phase": '"hold"',
+    "prices": '[{"food": "chickpeas_canned", "size_g": 400, "price": 0.90}]',
     "role": '"club rower"',
     "sex": '"female"',
     "start": '"2026-11-30"',
+    "time": '"17:30"',
     "until": '"2027-01-31"',
     "weight_kg": "80 (or weight_lb)",
 }
