@@ -54,7 +54,7 @@ _ANIMAL_ADDITIVES = words(
 _EITHER = {
     r"cholecalciferol|vitamin d-?3": "vitamin D3 is made from wool grease unless it says lichen",
     r"vitamin d(?!-?[23])": "the form of vitamin D is not stated; D3 is usually from wool grease",
-    r"mono-? ?(?:and|&) di-?glycerides?[\w ]*|e ?47[0-7][a-f]?|e ?43[2-6]": (
+    r"mono-? ?(?:and|&) di-?glycerides?[\w ]{0,40}|e ?47[0-7][a-f]?|e ?43[2-6]": (
         "this emulsifier is made from plant or animal fat"
     ),
     r"glycer(?:ol|in|ine)|e ?422": "glycerol is made from plant or animal fat",
@@ -70,10 +70,10 @@ _EITHER = {
 """Ingredients that can be either, with why."""
 
 _SETTLED = re.compile(
-    r"(?:vitamin d-?[23]?|cholecalciferol|omega-?3|dha|epa)[^,;.]*\b(?:lichen|alga[el]?|plant"
-    r"|vegan)\w*|(?:lichen|algal?|algae)[^,;.]*\b(?:vitamin d-?[23]?|omega-?3|dha|epa)"
-    r"|(?:mono-? ?(?:and|&) di-?glycerides?[\w ]*|glycer\w+|e ?4\d\d\w?|flavou?r\w*)"
-    r"[^,;.]*\((?:[^)]*\b)?(?:vegetable|plant|vegan|palm|rapeseed|sunflower|soy)[^)]*\)"
+    r"(?:vitamin d-?[23]?|cholecalciferol|omega-?3|dha|epa)[^,;.]{0,80}\b(?:lichen|alga[el]?|plant"
+    r"|vegan)\w*|(?:lichen|algal?|algae)[^,;.]{0,80}\b(?:vitamin d-?[23]?|omega-?3|dha|epa)"
+    r"|(?:mono-? ?(?:and|&) di-?glycerides?[\w ]{0,40}|glycer\w+|e ?4\d\d\w?|flavou?r\w*)"
+    r"[^,;.]{0,80}\((?:[^)]{0,200}\b)?(?:vegetable|plant|vegan|palm|rapeseed|sunflower|soy)[^)]*\)"
 )
 """Where the list itself says that such an ingredient comes from plants."""
 

@@ -150,6 +150,11 @@ class DailyValue:
     us_factor: float
     """Nutrient units per label unit on a US label."""
     eu_factor: float
+    ceiling_as: str
+    """Added form that has an upper limit of its own; empty where there is none."""
+    us_ceiling_factor: float
+    """Most units of the added form per label unit on a US label."""
+    eu_ceiling_factor: float
     note: str
 
     def of(self, form: Form) -> float | None:
@@ -159,6 +164,10 @@ class DailyValue:
     def factor(self, form: Form) -> float:
         """Give nutrient units per label unit."""
         return self.us_factor if form == "us" else self.eu_factor
+
+    def ceiling_factor(self, form: Form) -> float:
+        """Give the most units of the added form that a label unit may be."""
+        return self.us_ceiling_factor if form == "us" else self.eu_ceiling_factor
 
 
 @cache
@@ -188,6 +197,9 @@ def daily_values() -> Mapping[str, DailyValue]:
                 counts_as=row["counts_as"],
                 us_factor=float(row["us_factor"]),
                 eu_factor=float(row["eu_factor"]),
+                ceiling_as=row["ceiling_as"],
+                us_ceiling_factor=float(row["us_ceiling_factor"] or 0),
+                eu_ceiling_factor=float(row["eu_ceiling_factor"] or 0),
                 note=row["note"],
             )
             for row in csv.DictReader(text.splitlines())
@@ -484,5 +496,14 @@ def _micronutrient(sheet: _Sheet, name: str, item: DailyValue) -> None:
     unit = nutrient(item.counts_as).unit if item.counts_as else item.unit
     # A note is about one form of label, save where the nutrient is not counted at all.
     note = item.note if label.form == "eu" or not item.counts_as else ""
+    if item.ceiling_as:
+        most = item.ceiling_factor(label.form)
+        sheet.add(
+            item.ceiling_as,
+            said,
+            found.times(sheet.scale * most),
+            f"{said}{told}{f' × {most:.3g}' if most != 1 else ''}, counted as added: its source is "
+            "not stated, and the upper limit is on added forms",
+        )
     per_100g = found.times(sheet.scale * factor)
     sheet.lines.append(LabelLine(item.counts_as, item.label, unit, said, per_100g, working, note))

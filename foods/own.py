@@ -242,6 +242,8 @@ class OwnFood(BaseModel):
 def _known(food: OwnFood) -> list[str]:
     """Hold words against the lists they come from."""
     faults = []
+    if not 2000 <= food.entered.year <= 2100:
+        faults.append(f"entered={food.entered} is no day a label was read on; check the year")
     for name in ("allergens", "traces"):
         unknown = [word for word in getattr(food, name) if word not in ALLERGENS]
         if unknown:

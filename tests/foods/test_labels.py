@@ -115,6 +115,17 @@ def test_retinol_equivalents_of_an_unstated_source_count_half():
     ] == pytest.approx(400)
 
 
+def test_what_may_be_an_added_form_counts_toward_its_upper_limit():
+    eu = read_label(label(amounts={"vitamin_a_ug": 120, "folate_ug": 30, "vitamin_e_mg": 1.8}))
+    us = read_label(label(US, amounts={"folate_ug": 34}))
+    # source: worked by hand: limits are on retinol, folic acid and added vitamin E (NASEM 2019), so
+    # all of it may count; 34 µg DFE are at most 34 / 1.7 = 20 µg folic acid, in 30 g
+    assert eu.per_100g["retinol_ug"] == pytest.approx(120)
+    assert eu.per_100g["folic_acid_ug"] == pytest.approx(30)
+    assert eu.per_100g["vitamin_e_added_mg"] == pytest.approx(1.8)
+    assert us.per_100g["folic_acid_ug"] == pytest.approx(20 * 100 / 30, abs=1e-3)
+
+
 def test_what_is_not_counted_here_is_shown_with_a_note():
     line = read_label(label(amounts={"biotin_ug": 12})).lines[-1]
     assert (line.key, line.note) == ("", "not among the nutrients counted here")
