@@ -11,7 +11,7 @@ from mealplan.trend_drawing import HEIGHT, WIDTH, Frame, dots, frame_of
 
 RIGHT = 84
 """Room for the two words at the ends of the lines. [px]"""
-CLEAR = 18
+CLEAR = 22
 """Least distance between those words. [px]"""
 STRIP_WIDTH, STRIP_HEIGHT = 320, 26
 LARGEST = 3.0

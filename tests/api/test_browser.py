@@ -59,6 +59,8 @@ class Site:
             "list": f"{root}/list",
             "tastes": f"{root}/tastes",
             "check-in": f"{root}/checkin",
+            "looking back": f"{root}/review?start=2026-11-04&end=2026-12-01",
+            "too early to look back": f"{root}/review",
             "erase": f"{root}/erase",
             "own": "/own",
             "own food": "/own/foods/own_vegetable_burger_chilled",
@@ -99,7 +101,16 @@ def add_history(app, client):
         )
         for day in days
     ]
-    desk_for(app, client.coach_id).add_to_log(client, [*readings, *eaten])
+    ends = [
+        ENTRY.validate_python({"on": on, **entry})
+        for on in (days[-1], days[0])
+        for entry in (
+            {"kind": "scan", "fat_kg": 12.1, "lean_kg": 67.9, "machine": "one"},
+            {"kind": "girth", "site": "waist", "value": 82.5},
+            {"kind": "test", "name": "back squat", "value": 120, "unit": "kg"},
+        )
+    ]
+    desk_for(app, client.coach_id).add_to_log(client, [*readings, *eaten, *ends])
 
 
 def add_own(app, coach_id):
@@ -211,6 +222,30 @@ def test_axe_finds_nothing_on_a_form_that_was_not_taken(site, page, axe):
     page.click("text=Take on and work the targets out")
     assert "Was it metres" in page.inner_text("#message")
     assert violations(page, axe) == []
+
+
+def test_axe_finds_nothing_on_a_log_form_that_was_not_taken(site, page, axe):
+    page.goto(f"{site.address}/clients/{site.client.id}/checkin")
+    page.click("summary:has-text('Girths')")
+    page.fill("#girths-waist", "820")
+    page.click("text=Log the girths")
+    assert "check the number and the unit" in page.inner_text("#message")
+    assert page.input_value("#girths-waist") == "820"
+    assert violations(page, axe) == []
+
+
+def test_everything_is_logged_with_the_keyboard_and_scripts_off(site, chromium):
+    context = chromium.new_context(java_script_enabled=False, **PHONE)
+    opened = context.new_page()
+    opened.goto(f"{site.address}/clients/{site.client.id}/checkin")
+    opened.locator("summary:has-text('How it felt')").focus()
+    opened.keyboard.press("Enter")
+    opened.locator("[aria-label='How it felt'] input[name=sleep][value='4']").focus()
+    opened.keyboard.press("Space")
+    opened.locator("[aria-label='How it felt'] button").press("Enter")
+    opened.locator("#log summary").click()
+    assert "How it felt, sleep 4" in opened.inner_text("#log")
+    context.close()
 
 
 def test_no_page_is_wider_than_the_screen(site, page):
@@ -331,7 +366,7 @@ def pages_of(pdf):
     return len(re.findall(rb"/Type\s*/Page[^s]", pdf))
 
 
-@pytest.mark.parametrize(("name", "most"), [("week", 1), ("list", 2), ("day", 4), ("worksheet", 4)])
+@pytest.mark.parametrize(("name", "most"), [("week", 1), ("list", 2), ("day", 4), ("worksheet", 4), ("looking back", 1)])
 def test_pages_print_on_few_sheets(site, chromium, name, most):
     context = chromium.new_context(service_workers="block")
     opened = context.new_page()
@@ -342,7 +377,7 @@ def test_pages_print_on_few_sheets(site, chromium, name, most):
 
 def test_paper_shows_no_buttons_and_no_navigation(site, page):
     page.emulate_media(media="print")
-    for name in ("week", "day", "list", "worksheet", "file"):
+    for name in ("week", "day", "list", "worksheet", "file", "check-in", "looking back"):
         page.goto(site.address + site.pages()[name])
         shown = [b for b in page.locator("button, nav, .button").all() if b.is_visible()]
         assert (name, len(shown)) == (name, 0)
