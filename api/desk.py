@@ -36,9 +36,9 @@ from mealplan.checkin.log import (
     WeighIn,
 )
 from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
-from mealplan.checkin.standing import Standing, standing
+from mealplan.checkin.standing import Standing, intake_after, standing
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, StoreError
-from mealplan.intake import Intake, parse_intake
+from mealplan.intake import Intake
 from mealplan.plan import Plan
 from mealplan.ranges import Targets
 from mealplan.safety import worst
@@ -824,9 +824,8 @@ class Desk:
             if made.step_kcal:
                 number = current.intake_number
                 version = unit.find(IntakeVersion, client_id=client.id, number=number)[0]
-                data = json.loads(version.body)
-                data["goal"] = {"phase": data["goal"]["phase"], "energy_kcal": made.new_target_kcal}
-                self._amended(unit, client.id, parse_intake(data), said, was)
+                changed = intake_after(Intake.model_validate_json(version.body), made)
+                self._amended(unit, client.id, changed, said, was)
             else:
                 unit.change(_touched(current))
             unit.add(

@@ -106,25 +106,3 @@ def moved_intake(intake: Intake, move: dt.timedelta) -> Intake:
         if measured is not None and measured.date is not None:
             data[part]["date"] = (measured.date + move).isoformat()
     return parse_intake(data)
-
-
-def after(intake: Intake, made: DecisionRecord) -> Intake:
-    """
-    Give the intake that a decision puts in force.
-
-    Parameters
-    ----------
-    intake : Intake
-        In force before.
-    made : DecisionRecord
-
-    Returns
-    -------
-    Intake
-        The same when the decision moves nothing.
-    """
-    if not made.step_kcal:
-        return intake
-    data = intake.model_dump(mode="json")
-    data["goal"] = {"phase": data["goal"]["phase"], "energy_kcal": made.new_target_kcal}
-    return parse_intake(data)

@@ -35,9 +35,8 @@ from mealplan.checkin.log import (
     WeighIn,
 )
 from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
-from mealplan.checkin.standing import standing
+from mealplan.checkin.standing import intake_after, standing
 from mealplan.demo import demo_intake
-from mealplan.demo_history import after
 from mealplan.intake import Intake
 from mealplan.physiology.energy_balance import Baseline, State, simulate
 from mealplan.targets import make_targets
@@ -96,8 +95,8 @@ class Script:
 
 LIFTER = Script(
     client="club-lifter",
-    seed=8,
-    true_over_predicted=1.03,
+    seed=21,
+    true_over_predicted=1.045,
     fat_fraction=0.5,
     settling_kg=0.6,
     sick=range(30, 37),
@@ -127,9 +126,8 @@ LIFTER = Script(
         (79, "2 km on the rowing machine", 7.5, "min"),
     ),
     answers=(
+        ("amend", "in smaller steps, there is little appetite for more", 80.0),
         ("accept", "", None),
-        ("amend", "a smaller step, the competition week is near", 60.0),
-        ("decline", "the phase ends first; look again with the scan", None),
     ),
     hunger=2,
     eaten=((12, "club dinner", 4100.0), (40, "wedding of a friend", 3900.0)),
@@ -284,7 +282,7 @@ def _check_in(life: _Life, in_force: Intake, day: int) -> Intake:
     kcal = {name: round(getattr(made, name), 1) for name in ("old_target_kcal", "new_target_kcal")}
     made = made.model_copy(update=kcal)
     life.decisions.append(made)
-    return after(in_force, made)
+    return intake_after(in_force, made)
 
 
 def _water(life: _Life, day: int, mass_kg: float) -> float:

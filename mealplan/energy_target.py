@@ -410,6 +410,26 @@ def phase_energy(
     return PhaseEnergy(quantity, change, baseline, fraction)
 
 
+def wanted_percent_per_week(goal: Goal, energy: PhaseEnergy) -> float:
+    """
+    Tell the pace a goal asks for.
+
+    Parameters
+    ----------
+    goal : Goal
+    energy : PhaseEnergy
+        What the goal comes to.
+
+    Returns
+    -------
+    float
+        As said, else as the energy is expected to give, positive for gain. [%/week]
+    """
+    if goal.rate_percent_per_week is not None:
+        return goal.rate_percent_per_week
+    return energy.change.percent_per_week
+
+
 def _goal(
     goal: Goal, intake: Intake, spent: Quantity, body: BodyQuantities
 ) -> tuple[RateGoal | ChangeGoal | EnergyGoal | PercentGoal, bool]:

@@ -291,7 +291,12 @@ class Goal(_Part):
     change_kg: Number | None = Field(default=None, ge=-60, le=60)
     weeks: Number | None = Field(default=None, gt=0, le=104)
     energy_kcal: Number | None = Field(default=None, gt=0, le=10000)
-    """Daily energy fixed by the coach; the rest is worked back from it. [kcal/day]"""
+    """
+    Daily energy fixed by the coach. [kcal/day]
+
+    With ``rate_percent_per_week`` beside it that is the pace wanted of it, as after a check-in that
+    found expenditure to be other than predicted; else the pace is worked back from the energy.
+    """
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:
@@ -303,7 +308,7 @@ class Goal(_Part):
             "energy_kcal": self.energy_kcal,
         }
         said = [name for name, value in ways.items() if value is not None]
-        if len(said) > 1:
+        if len(said) > 1 and said != ["rate_percent_per_week", "energy_kcal"]:
             raise ValueError(f"{' and '.join(said)} say the same thing twice; keep one")
         if (self.change_kg is None) != (self.weeks is None):
             raise ValueError("change_kg and weeks belong together, such as 3 kg in 10 weeks")

@@ -14,7 +14,12 @@ from mealplan.checkin.errors import CheckInError, TooLittleDataError
 from mealplan.checkin.expenditure import Prior, energetics_of, learn_expenditure
 from mealplan.checkin.log import Event, Log, WeighIn
 from mealplan.checkin.review import PhaseReview, reading_unit, review_phase
-from mealplan.energy_target import expenditure, phase_energy, resting_energy
+from mealplan.energy_target import (
+    expenditure,
+    phase_energy,
+    resting_energy,
+    wanted_percent_per_week,
+)
 from mealplan.intake import Intake
 from mealplan.physiology.goals import expected_course
 from mealplan.quantity import Quantity
@@ -137,7 +142,7 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
     rest = resting_energy(intake, body)
     spent = expenditure(intake, rest.quantity)
     energy = phase_energy(intake, body, rest.quantity, spent.quantity)
-    rate = energy.change.percent_per_week * intake.weight_kg / 100
+    rate = wanted_percent_per_week(intake.goal, energy) * intake.weight_kg / 100
     missing = _missing(log, span)
     review = None
     if not missing:

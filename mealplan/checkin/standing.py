@@ -16,10 +16,16 @@ from mealplan.checkin.expenditure import Prior, energetics_of
 from mealplan.checkin.log import CycleDay, Log
 from mealplan.checkin.proposal import DecisionRecord, Proposal, Terms, propose
 from mealplan.checkin.review import reading_unit
+from mealplan.checkin.training_cost import with_costs
 from mealplan.checkin.trend import Trend, weight_trend
 from mealplan.checkin.warnings import Client, find_warnings
-from mealplan.energy_target import expenditure, phase_energy, resting_energy
-from mealplan.intake import HIDING_FLAGS, Intake
+from mealplan.energy_target import (
+    expenditure,
+    phase_energy,
+    resting_energy,
+    wanted_percent_per_week,
+)
+from mealplan.intake import HIDING_FLAGS, Intake, parse_intake
 from mealplan.physiology.findings import Finding
 
 
@@ -62,7 +68,7 @@ def standing(
     moves = [decision.on for decision in decisions if decision.step_kcal]
     terms = Terms(
         target_kcal=phase.quantity.value,
-        rate_kg_per_week=phase.change.percent_per_week * intake.weight_kg / 100,
+        rate_kg_per_week=wanted_percent_per_week(intake.goal, phase) * intake.weight_kg / 100,
         phase_start=min([intake.start, *moves]),
         last_move=max(moves) if moves else None,
         floor_kcal=rest.quantity.value,
@@ -95,5 +101,35 @@ def standing(
         trend=trend,
         too_little=too_little,
         proposal=propose(log, terms, prior, energetics, today),
-        warnings=find_warnings(log, client, today, trend),
+        warnings=find_warnings(with_costs(log, intake, rest.quantity.value), client, today, trend),
     )
+
+
+def intake_after(intake: Intake, made: DecisionRecord) -> Intake:
+    """
+    Give the intake that a decision puts in force: the new energy, and the pace wanted as before.
+
+    Parameters
+    ----------
+    intake : Intake
+        In force before.
+    made : DecisionRecord
+
+    Returns
+    -------
+    Intake
+        The same when the decision moves nothing.
+    """
+    if not made.step_kcal:
+        return intake
+    body = body_quantities(intake)
+    rest = resting_energy(intake, body)
+    spent = expenditure(intake, rest.quantity)
+    phase = phase_energy(intake, body, rest.quantity, spent.quantity)
+    data = intake.model_dump(mode="json")
+    data["goal"] = {
+        "phase": intake.goal.phase,
+        "energy_kcal": made.new_target_kcal,
+        "rate_percent_per_week": round(wanted_percent_per_week(intake.goal, phase), 4),
+    }
+    return parse_intake(data)

@@ -226,27 +226,50 @@ def test_a_warning_not_read_again_yet_says_when_it_was_read(desk, client, clock)
     assert first.endswith(f"(as read on {yesterday:%d %B})")
 
 
-def test_a_proposed_move_is_named_until_it_is_decided(browser, desk, clock, app):
-    past = demo_history("club-climber", clock.today())
-    client = desk.add_client(past.intake)
-    desk.add_history(client, past.log.entries, past.decisions[:1])
+def not_gaining(desk, client, clock):
+    """Twelve weeks in which a gain did not come although all was eaten as planned."""
+    first = clock.today()
+    clock.at += dt.timedelta(days=84)
+    chance = random.Random(7)
+    entries = []
+    for n in range(84):
+        on = first + dt.timedelta(days=n)
+        entries.append(weigh_in(on, round(80 - 0.25 * n / 7 + chance.gauss(0, 0.5), 1)))
+        eaten = {"kind": "intake", "on": on, "adherence": "as planned", "planned_kcal": 3260}
+        entries.append(ENTRY.validate_python(eaten))
+    desk.add_to_log(client, entries)
+
+
+def test_a_proposed_move_is_named_until_it_is_decided(browser, desk, client, clock):
+    not_gaining(desk, client, clock)
     shown = browser.get("/").text
     step = desk.standing(client).proposal.step_kcal
-    assert step < 0
-    assert f"−{-step:.0f} kcal proposed" in shown
-    desk.decide(client, "decline", reason="hungry, look again", step_kcal=None, was=2)
+    assert step > 0
+    assert f"+{step:.0f} kcal proposed" in shown
+    desk.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
     assert "kcal proposed" not in browser.get("/").text
 
 
-def test_a_proposal_of_yesterday_is_not_shown(desk, clock, app):
-    past = demo_history("club-climber", clock.today())
-    client = desk.add_client(past.intake)
-    desk.add_history(client, past.log.entries, past.decisions[:1])
+def test_a_proposal_of_yesterday_is_not_shown(desk, client, clock):
+    not_gaining(desk, client, clock)
     desk.standing(client)
     clock.at += dt.timedelta(days=1)
     said = needs(desk.client(client.id), clock.today())
     assert "log to be read again" in said
     assert not any("kcal" in need for need in said)
+
+
+def test_a_step_taken_leaves_the_wanted_pace_as_it_was(browser, desk, client, clock):
+    not_gaining(desk, client, clock)
+    before = desk.standing(client).proposal
+    desk.decide(client, "accept", reason="", step_kcal=None, was=1)
+    after = desk.standing(client).proposal
+    assert after.target_kcal == pytest.approx(before.new_target_kcal)
+    rate = {line.key: line.value for line in after.working}["rate_kg_per_week"]
+    # source: worked by hand (3 kg in 12 weeks)
+    assert rate == pytest.approx(0.25, abs=0.001)
+    form = browser.get(f"/clients/{client.id}/amend").text
+    assert 'name="goal.rate_percent_per_week" value="0.3125"' in form
 
 
 def test_every_date_that_needs_attention_sorts_before_those_that_do_not():

@@ -16,9 +16,9 @@ from mealplan.checkin.log import (
     TrainingDone,
     WeighIn,
 )
-from mealplan.checkin.standing import standing
+from mealplan.checkin.standing import intake_after, standing
 from mealplan.demo import DEMO_CLIENTS, demo_intake
-from mealplan.demo_history import DEMO_HISTORIES, after, demo_history
+from mealplan.demo_history import DEMO_HISTORIES, demo_history
 from mealplan.demo_life import DAYS, SCRIPTS, history_text
 
 BY_CLIENT = {script.client: script for script in SCRIPTS}
@@ -94,7 +94,7 @@ def test_decisions_follow_one_another_and_the_diet_follows_them(history):
     for made in history.decisions:
         today = standing(intake, history.log, (), made.on).proposal.target_kcal
         assert made.old_target_kcal == pytest.approx(today, abs=0.06)
-        intake = after(intake, made)
+        intake = intake_after(intake, made)
     planned = [e.planned_kcal for e in history.log.of(IntakeRecord)]
     assert len(set(planned[:7])) < len(set(planned))
 
