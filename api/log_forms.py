@@ -16,7 +16,17 @@ from typing import Literal, get_args
 from pydantic import ValidationError
 
 from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import ENTRY, AnyEntry, Girth, GirthSite, Log, TestResult, WeighIn
+from mealplan.checkin.log import (
+    ENTRY,
+    AnyEntry,
+    Girth,
+    GirthSite,
+    Log,
+    TestResult,
+    TrainingDone,
+    WeighIn,
+)
+from mealplan.checkin.training_cost import planned_sessions
 from mealplan.checkin.words import fault_of
 from mealplan.intake import Intake
 
@@ -444,9 +454,8 @@ def forms_for(intake: Intake, log: Log, *, hide: bool = False) -> tuple[LogForm,
     if taped:
         usual["cm"] = taped[-1].unit
     tests = tuple(sorted({test.name for test in log.of(TestResult)}, key=str.casefold))
-    sessions = tuple(
-        dict.fromkeys(s.activity for s in getattr(intake.activity, "sessions", ()) if s.activity)
-    )
+    done = [entry.what for entry in log.of(TrainingDone)[-60:] if entry.what]
+    sessions = tuple(dict.fromkeys([s.name for s in planned_sessions(intake)] + done[::-1]))[:12]
 
     def settle(form: LogForm, field: LogField) -> LogField:
         if field.kind == "choice" and field.options[0] in usual:

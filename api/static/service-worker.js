@@ -2,7 +2,7 @@
 // still shows the list. Nothing is changed while offline, and signing out forgets everything.
 "use strict";
 var KEPT = "pages-1";
-var READ = /^\/clients\/[0-9a-f]+\/(today|week|list|cooking|worksheet|checkin|days\/.*)$/;
+var READ = /^\/clients\/[0-9a-f]+\/(today|week|list|cooking|worksheet|checkin|review|days\/.*)$/;
 self.addEventListener("install", function (event) {
   event.waitUntil(caches.open(KEPT).then(function (cache) { return cache.add("/offline"); }).then(function () { return self.skipWaiting(); }));
 });

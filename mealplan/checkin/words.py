@@ -118,6 +118,7 @@ def _conditions(entry: WeighIn) -> str:
 
 
 MENDING: Mapping[str, str] = {
+    "adherence": "as planned, roughly, or other",
     "at": "a clock time such as 07:15, or leave it blank",
     "day": "day 1 is the first day of bleeding; a cycle on record runs to 120 days at most",
     "digestion": "a whole number from 1, bad, to 5, good",
@@ -137,6 +138,8 @@ MENDING: Mapping[str, str] = {
     "sleep": "a whole number from 1, bad, to 5, good",
     "soreness": "a whole number from 1, none, to 5, very much",
     "until": "a date such as 2026-12-09, or leave it blank",
+    "what": "choose one from the list, or write a few words",
+    "unit": "one of those offered beside the number",
     "value": "a number alone, such as 80.2; the unit goes beside it",
 }
 """How to write a field of a log entry, by its name."""

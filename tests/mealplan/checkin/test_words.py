@@ -1,6 +1,8 @@
 """Entries in words, and what is wrong with a typed one."""
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from mealplan.checkin.log import ENTRY, KINDS
@@ -116,3 +118,28 @@ def test_every_field_with_a_limit_says_how_to_mend_it():
         if any(hasattr(rule, limit) for rule in field.metadata for limit in ("ge", "gt", "le"))
     }
     assert limited - set(MENDING) - {"planned_kcal"} == set()
+
+
+NUMBERS = st.integers(min_value=400, max_value=6000).map(lambda tenths: tenths / 10)
+
+
+@given(NUMBERS, NUMBERS, st.sampled_from(["kg", "lb"]))
+def test_units_out_are_units_in_to_the_last_digit(fat, lean, unit):
+    lean = max(lean, 60.0)
+    factor = {"kg": 1.0, "lb": 0.45359237}[unit]
+    assume(fat * factor <= 200)
+    assume(lean * factor <= 200)
+    scan = ENTRY.validate_python({"kind": "scan", "on": ON, "fat": fat, "lean": lean, "unit": unit})
+    again = ENTRY.validate_json(scan.model_dump_json())
+    assert again == scan
+    said = entry_words(again)
+    assert f"fat {fat:.10g} {unit}" in said
+    assert f"lean {lean:.10g} {unit}" in said
+
+
+@given(st.integers(min_value=100, max_value=900).map(lambda tenths: tenths / 10))
+def test_a_girth_in_inches_stays_in_inches(inches):
+    girth = ENTRY.validate_python(
+        {"kind": "girth", "on": ON, "site": "thigh", "value": inches, "unit": "in"}
+    )
+    assert entry_words(girth) == f"Girth, thigh {inches:.10g} in"
