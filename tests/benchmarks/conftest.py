@@ -3,8 +3,8 @@ Clients, clocks and the table of results for the benchmarks.
 
 Run ``python -m pytest -m benchmark tests/benchmarks -s``. Nothing here asserts a time: machines
 differ, so ratios within one run are printed. Set ``BENCHMARKS_MD`` to a path to have the tables
-written as Markdown, ``BENCHMARK_CLIENTS`` to take only the first so many clients, and
-``BENCHMARK_CAP_S`` for another cap than 60 seconds on the naive peer.
+written as Markdown and growth drawn beside them, ``BENCHMARK_CLIENTS`` to take only the first so
+many clients, and ``BENCHMARK_CAP_S`` for another cap than 60 seconds on the naive peer.
 """
 
 from __future__ import annotations
@@ -146,6 +146,8 @@ class Bench:
     """Clock and collector of results."""
 
     tables: dict[str, list[dict[str, object]]] = field(default_factory=dict)
+    plots: dict[str, str] = field(default_factory=dict)
+    """File name to SVG."""
     cap_s: float = CAP_S
 
     @staticmethod
@@ -254,3 +256,5 @@ def bench() -> Iterator[Bench]:
     path = os.environ.get("BENCHMARKS_MD")
     if path:
         Path(path).write_text(text + "\n", encoding="utf-8")
+        for name, picture in collected.plots.items():
+            Path(path).with_name(name).write_text(picture, encoding="utf-8")

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import os
 import resource
+import sys
 import time
+from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
+from multiprocessing import get_context
 
 import numpy as np
 import pytest
@@ -16,10 +19,16 @@ from mealplan.lp.bound import relax
 from mealplan.lp.search import solve_day
 from mealplan.planner import make_plan
 from mealplan.targets import make_targets
+from tests.benchmarks.plots import growth_plot
 
 pytestmark = pytest.mark.benchmark
 
 SIZES = (100, 200, 400, 800, 1000)
+FOODS = (100, 200)
+"""Smaller pantries than the one that ships; larger ones are multiples of it."""
+SEEDS = (1, 2, 3)
+"""The time of one search depends on its luck; each size is timed over several."""
+DAYS = (1, 3, 7, 14, 28)
 
 
 def with_dishes(model, many: int, seed: int = 1):
@@ -74,53 +83,116 @@ def with_foods(model, times: int, seed: int = 1):
     )
 
 
+def with_pantry(model, many: int):
+    """Only the dishes that can be cooked from the so many foods used most."""
+    used = Counter(int(food) for offer in model.offers for choice in offer for food in choice.foods)
+    pantry = {food for food, _ in used.most_common(many)}
+    offers = []
+    for offer in model.offers:
+        made = []
+        for choice in offer:
+            in_reach = np.array([int(food) in pantry for food in choice.foods])
+            if (in_reach | choice.optional).all():
+                made.append(_only(choice, in_reach))
+        offers.append(tuple(made) or offer[:4])
+    return replace(model, offers=tuple(offers))
+
+
+def _only(choice, lines):
+    """The same dish without some of the lines it can do without."""
+    place = np.cumsum(lines) - 1
+    return replace(
+        choice,
+        **{
+            name: getattr(choice, name)[lines]
+            for name in ("foods", "low", "typical", "high", "step", "optional", "deviation")
+        },
+        ratios=tuple(
+            (int(place[a]), int(place[b]), low, high)
+            for a, b, low, high in choice.ratios
+            if lines[a] and lines[b]
+        ),
+    )
+
+
+def timed(bench, model, seeds=SEEDS) -> float:
+    """Mean over some seeds of the median time of a day. [ms]"""
+    assert model.tables
+    assert model.counts.size
+    times = [
+        bench.cpu_seconds(lambda s=seed: solve_day(model, seed=s), repeats=3)[0] for seed in seeds
+    ]
+    return 1e3 * sum(times) / len(times)
+
+
 def test_growth_with_dishes(clients, bench):
+    drawn = {}
     for client in clients[:4]:
         base = client.day()
-        cells: dict[str, float] = {}
+        days, bounds = {}, {}
         for many in SIZES:
-            model = with_dishes(base, many)
-            assert model.tables
-            cells[f"{many} dishes CPU ms"] = (
-                bench.cpu_seconds(lambda m=model: solve_day(m))[0] * 1e3
-            )
-            cells[f"{many} bound CPU ms"] = bench.cpu_seconds(lambda m=model: relax(m))[0] * 1e3
+            # Which dishes there are decides how hard a day is: several sets of each size.
+            sets = [with_dishes(base, many, seed=seed) for seed in SEEDS]
+            days[many] = sum(timed(bench, model, seeds=(1,)) for model in sets) / len(sets)
+            model = sets[0]
+            bounds[many] = bench.cpu_seconds(lambda m=model: relax(m))[0] * 1e3
         bench.row(
             "growth with dishes",
             client=client.name,
-            **cells,
-            **{"1000/100": cells["1000 dishes CPU ms"] / cells["100 dishes CPU ms"]},
+            **{f"{many} dishes CPU ms": days[many] for many in SIZES},
+            **{f"{many} bound CPU ms": bounds[many] for many in SIZES},
+            **{"1000/100": days[1000] / days[100]},
         )
+        drawn[client.name] = list(days.items())
+    bench.plots["growth-dishes.svg"] = growth_plot(
+        "Planning a day, by dishes on offer", "dishes", "CPU time [ms]", drawn
+    )
 
 
 def test_growth_with_foods(clients, bench):
+    drawn = {}
     for client in clients[:4]:
         base = client.day()
-        cells = {}
-        for times in (1, 2, 4):
-            model = with_foods(base, times)
-            assert model.tables
-            count = len(model.food_ceiling_g)
-            cells[f"{count} foods CPU ms"] = (
-                bench.cpu_seconds(lambda m=model: solve_day(m))[0] * 1e3
-            )
-        values = list(cells.values())
-        bench.row("growth with foods", client=client.name, **cells, ratio=values[-1] / values[0])
+        models = {many: with_pantry(base, many) for many in FOODS}
+        models |= {
+            len(model.food_ceiling_g): model for model in (with_foods(base, n) for n in (1, 2, 4))
+        }
+        cells = {many: timed(bench, model) for many, model in models.items()}
+        most = max(cells)
+        bench.row(
+            "growth with foods",
+            client=client.name,
+            **{f"{many} foods CPU ms": ms for many, ms in cells.items()},
+            **{f"{most}/100": cells[most] / cells[100]},
+        )
+        drawn[client.name] = list(cells.items())
+    bench.plots["growth-foods.svg"] = growth_plot(
+        "Planning a day, by foods", "foods", "CPU time [ms]", drawn
+    )
 
 
 def test_growth_with_days(clients, bench):
-    client = clients[0]
-    cells = {}
-    for days in (1, 3, 7, 14, 28):
-        run = bench.cpu_seconds(
-            lambda d=days: make_plan(client.intake, client.targets, days=d), repeats=1
+    drawn = {}
+    for client in clients[:2]:
+        cells = {
+            days: bench.cpu_seconds(
+                lambda d=days, c=client: make_plan(c.intake, c.targets, days=d), repeats=1
+            )[0]
+            for days in DAYS
+        }
+        bench.row(
+            "growth with days",
+            client=client.name,
+            **{f"{days} days CPU s": seconds for days, seconds in cells.items()},
+            **{"a day of 28 / a day of 7": cells[28] / 4 / cells[7]},
         )
-        cells[f"{days} days CPU s"] = run[0]
-    bench.row(
-        "growth with days",
-        client=client.name,
-        **cells,
-        **{"a day of 28 / a day of 7": cells["28 days CPU s"] / 4 / cells["7 days CPU s"]},
+        drawn[client.name] = list(cells.items())
+    bench.plots["growth-days.svg"] = growth_plot(
+        "Planning a plan, by days",
+        "days",
+        "CPU time [s]",
+        drawn,
+        linear=next(iter(drawn)),
     )
 
 
@@ -132,31 +204,52 @@ def plan_one(data: dict) -> tuple[int, int]:
     return sum(len(day.meals) for day in plan.days), peak // 1024
 
 
+def served(pool, data) -> list[tuple[int, int]]:
+    """Plan a roster, with a bar that shows how far it is."""
+    done = []
+    begin = time.perf_counter()
+    for answer in pool.map(plan_one, data, chunksize=1):
+        done.append(answer)
+        filled = round(30 * len(done) / len(data))
+        rate = len(done) / (time.perf_counter() - begin)
+        sys.stderr.write(
+            f"\r[{'#' * filled}{'.' * (30 - filled)}] {len(done)} of {len(data)} client-weeks, "
+            f"{rate:.2f} a second "
+        )
+    sys.stderr.write("\n")
+    return done
+
+
 def test_a_roster_on_one_worker_and_on_two(clients, bench):
     weeks = int(os.environ.get("BENCHMARK_ROSTER", "24"))
-    work = [clients[i % len(clients)].intake for i in range(weeks)]
     data = [
-        intake.model_copy(update={"seed": i}).model_dump(mode="json", exclude_unset=True)
-        for i, intake in enumerate(work)
+        clients[i % len(clients)]
+        .intake.model_copy(update={"seed": i})
+        .model_dump(mode="json", exclude_unset=True)
+        for i in range(weeks)
     ]
-    spent = {}
-    memory = 0
-    for workers in (1, 2):
-        with ProcessPoolExecutor(workers) as pool:
+    # One worker and two do the same first weeks; two then do the whole roster.
+    sample = data[:24]
+    spent, memory = {}, 0
+    for name, workers, work in (("one", 1, sample), ("two", 2, sample), ("all", 2, data)):
+        if name == "all" and len(work) == len(sample):
+            spent["all"] = spent["two"]
+            continue
+        with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
             list(pool.map(plan_one, data[:workers]))  # warm: tables loaded, dishes parsed
             begin = time.perf_counter()
-            done = list(pool.map(plan_one, data, chunksize=1))
-            spent[workers] = time.perf_counter() - begin
+            done = served(pool, work)
+            spent[name] = time.perf_counter() - begin
         assert all(meals for meals, _ in done)
         memory = max(memory, *(peak for _, peak in done))
     bench.row(
         "roster",
         **{
             "client-weeks": weeks,
-            "one worker, weeks/s": weeks / spent[1],
-            "two workers, weeks/s": weeks / spent[2],
-            "gain": spent[1] / spent[2],
+            "one worker, weeks/s": len(sample) / spent["one"],
+            "two workers, weeks/s": weeks / spent["all"],
+            "gain": spent["one"] / spent["two"],
             "memory a worker MB": memory,
-            "1,000 weeks on two, min": 1000 * spent[2] / weeks / 60,
+            "1,000 weeks on two, min": 1000 * spent["all"] / weeks / 60,
         },
     )
