@@ -402,6 +402,7 @@ def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
 
 def _demo(options: argparse.Namespace) -> int:
     from mealplan.demo import DEMO_CLIENTS, demo_intake, run_demo, write_folder
+    from mealplan.demo_history import write_history
 
     chosen = DEMO_CLIENTS if options.all else (options.client,)
     plans = []
@@ -410,12 +411,13 @@ def _demo(options: argparse.Namespace) -> int:
         with _progress(f"planning {client}") as tell:
             result = run_demo(intake, tell)
         folder = write_folder(options.out / client, result.intake, result.targets, result.plan)
+        history = write_history(folder, client)
         plans.append(result.plan)
         if not options.json:
             print(result.text)
             print(
                 f"\nWritten to {folder}/: intake.json plan.json menu.html cook.html list.html "
-                "worksheet.html"
+                + " ".join(("worksheet.html", *history))
             )
     if options.json and options.all:
         print(json.dumps([plan.model_dump(mode="json") for plan in plans], indent=2))

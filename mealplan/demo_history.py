@@ -11,14 +11,18 @@ import datetime as dt
 import json
 from dataclasses import dataclass
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter
 
+from mealplan.checkin.csv_export import write_csv
 from mealplan.checkin.log import ENTRY, AnyEntry, Log
+from mealplan.checkin.phase import look_back, phases_of
 from mealplan.checkin.proposal import DecisionRecord
 from mealplan.demo import demo_intake
 from mealplan.intake import Intake, parse_intake
+from mealplan.printout import review_html
 
 DEMO_HISTORIES = ("club-lifter", "club-climber")
 """Demo clients with twelve logged weeks."""
@@ -75,6 +79,36 @@ def demo_history(client: str, today: dt.date | None = None) -> History | None:
         log=Log(entries=tuple(entry for entry in entries if entry.on <= end)),
         decisions=tuple(made for made in decisions if made.on <= end),
     )
+
+
+def write_history(folder: Path, client: str) -> tuple[str, ...]:
+    """
+    Write a demo client's log as a table, and the phase looked back on, dated as their intake.
+
+    Parameters
+    ----------
+    folder : Path
+        There already; files of the same names are replaced.
+    client : str
+        One of :data:`mealplan.demo.DEMO_CLIENTS`.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files; none for a client who has logged nothing.
+    """
+    past = demo_history(client)
+    if past is None:
+        return ()
+    last = max(entry.on for entry in past.log.entries)
+    latest = phases_of(past.intake, past.log, last)[0]
+    pages = {
+        "log.csv": write_csv(past.log),
+        "review.html": review_html(past.intake.role, look_back(past.intake, past.log, latest)),
+    }
+    for name, text in pages.items():
+        (folder / name).write_text(text, encoding="utf-8", newline="")
+    return tuple(pages)
 
 
 def _moved(entry: AnyEntry, move: dt.timedelta) -> AnyEntry:

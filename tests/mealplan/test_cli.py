@@ -529,8 +529,10 @@ def test_the_demo_as_json_prints_json_alone_and_writes_its_folder(tmp_path, capf
         "cook.html",
         "intake.json",
         "list.html",
+        "log.csv",
         "menu.html",
         "plan.json",
+        "review.html",
         "worksheet.html",
     ]
     assert json.loads((folder / "plan.json").read_text(encoding="utf-8")) == plan

@@ -6,6 +6,7 @@ from importlib.resources import files
 
 import pytest
 
+from mealplan.checkin.csv_import import read_csv
 from mealplan.checkin.log import (
     Event,
     Feeling,
@@ -18,7 +19,7 @@ from mealplan.checkin.log import (
 )
 from mealplan.checkin.standing import intake_after, standing
 from mealplan.demo import DEMO_CLIENTS, demo_intake
-from mealplan.demo_history import DEMO_HISTORIES, demo_history
+from mealplan.demo_history import DEMO_HISTORIES, demo_history, write_history
 from mealplan.demo_life import DAYS, SCRIPTS, history_text
 
 BY_CLIENT = {script.client: script for script in SCRIPTS}
@@ -130,3 +131,17 @@ def test_moving_keeps_every_distance(name, history):
     assert moved.intake.scan.date == history.intake.scan.date + shift
     ends = [(e.on, e.last_day) for e in history.log.of(Event)]
     assert [(e.on - shift, e.last_day - shift) for e in moved.log.of(Event)] == ends
+
+
+def test_a_history_is_written_as_a_table_that_reads_back_and_a_page(tmp_path, name, history):
+    assert write_history(tmp_path, name) == ("log.csv", "review.html")
+    back = read_csv((tmp_path / "log.csv").read_text(encoding="utf-8")).to_log(confirmed=True)
+    assert back == history.log
+    page = (tmp_path / "review.html").read_text(encoding="utf-8")
+    for words in ("Muscle, fat or noise?", "Strength and endurance", "waist"):
+        assert words.lower() in page.lower()
+
+
+def test_nothing_is_written_for_a_client_without_a_log(tmp_path):
+    assert write_history(tmp_path, "club-runner") == ()
+    assert list(tmp_path.iterdir()) == []
