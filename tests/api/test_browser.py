@@ -366,7 +366,9 @@ def pages_of(pdf):
     return len(re.findall(rb"/Type\s*/Page[^s]", pdf))
 
 
-@pytest.mark.parametrize(("name", "most"), [("week", 1), ("list", 2), ("day", 4), ("worksheet", 4), ("looking back", 1)])
+@pytest.mark.parametrize(
+    ("name", "most"), [("week", 1), ("list", 2), ("day", 4), ("worksheet", 4), ("looking back", 1)]
+)
 def test_pages_print_on_few_sheets(site, chromium, name, most):
     context = chromium.new_context(service_workers="block")
     opened = context.new_page()
