@@ -16,12 +16,21 @@ from mealplan.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.planner import refuse_unsafe
 from mealplan.store.records import Client, SavedPlan
 
+SEARCHING_FURTHER = ", searching further"
+"""Ends what is being planned when it goes in steps and not in days."""
+
 TURNED_DOWN_KEPT = 12
 """Days turned down that are remembered for one date."""
 
 
 def start_week(
-    service: Service, desk: Desk, client: Client, first: dt.date | None = None, days: int = 7
+    service: Service,
+    desk: Desk,
+    client: Client,
+    first: dt.date | None = None,
+    days: int = 7,
+    *,
+    polish: bool = False,
 ) -> Solve:
     """
     Queue a plan of whole days.
@@ -35,6 +44,8 @@ def start_week(
         The intake's start when left out.
     days : int
         1 to 28. [days]
+    polish : bool
+        True to take longer and search further.
 
     Returns
     -------
@@ -68,9 +79,10 @@ def start_week(
     return service.solves.submit(
         Solve(
             client_id=client.id,
-            what=f"{days} days for the {client.role} from {start:%A %d %B}",
+            what=f"{days} days for the {client.role} from {start:%A %d %B}"
+            + (SEARCHING_FURTHER if polish else ""),
             back_to=f"/clients/{client.id}/week",
-            task=WeekTask(whole_intake(desk, version.body).model_dump_json(), start, days),
+            task=WeekTask(whole_intake(desk, version.body).model_dump_json(), start, days, polish),
             keep=keep,
             total=days,
         )

@@ -102,6 +102,10 @@ class PlanWish(_Body):
         examples=["2026-12-07"],
     )
     days: int = Field(default=7, ge=1, le=28)
+    polish: bool = Field(
+        default=False,
+        description="Take longer and search further: some twenty times as long, never worse",
+    )
 
 
 class EatenFood(_Body):

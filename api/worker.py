@@ -19,6 +19,8 @@ class WeekTask:
     intake: str
     first: dt.date
     days: int
+    polish: bool = False
+    """Take longer and search further."""
 
 
 @dataclass(frozen=True)
@@ -104,7 +106,14 @@ def plan_for(task: Task, tell: Tell) -> Made:
     intake = Intake.model_validate_json(task.intake)
     targets = make_targets(intake)
     if isinstance(task, WeekTask):
-        plan = make_plan(intake, targets, days=task.days, first=task.first, progress=tell)
+        plan = make_plan(
+            intake,
+            targets,
+            days=task.days,
+            first=task.first,
+            polish=task.polish,
+            progress=tell,
+        )
         return Made(plan.model_dump_json())
     changed = change_day(
         intake,

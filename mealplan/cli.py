@@ -139,6 +139,11 @@ def _parser() -> argparse.ArgumentParser:
         help="another number, another equally good week",
     )
     plan.add_argument(
+        "--polish",
+        action="store_true",
+        help="take longer and search further: a week in some twenty seconds, never worse",
+    )
+    plan.add_argument(
         "--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there"
     )
     plan.add_argument(
@@ -355,12 +360,13 @@ def _plan(options: argparse.Namespace) -> int:
     intake = intake.model_copy(update={"kitchen": intake.kitchen.model_copy(update={"shop": shop})})
     intake = _with_own(intake, options)
     targets = make_targets(intake)
-    with _progress("planning day") as tell:
+    with _progress("planning, step" if options.polish else "planning day") as tell:
         plan = make_plan(
             intake,
             targets,
             days=options.days,
             first=options.start,
+            polish=options.polish,
             progress=tell,
         )
     if options.out is not None:

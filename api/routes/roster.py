@@ -193,7 +193,8 @@ def plan(service: TheService, client: CoachedClient, desk: CoachDesk, form: TheF
         raise IntakeError(
             f"first day {form.text('first')[:40]!r} is not a date; write it as 2026-12-07"
         ) from None
-    solve = start_week(service, desk, client, first, form.number("days"))
+    polish = form.text("polish") == "yes"
+    solve = start_week(service, desk, client, first, form.number("days"), polish=polish)
     return follow(service, solve)
 
 

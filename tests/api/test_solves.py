@@ -48,6 +48,16 @@ def test_a_process_makes_the_plan_the_domain_makes(pool):
     assert Plan.model_validate_json(kept[0].plan) == make_plan(intake, make_targets(intake), days=2)
 
 
+def test_a_plan_that_searches_further_counts_steps_and_stops_within_a_second(pool):
+    task = WeekTask(demo_intake("club-lifter").model_dump_json(), START, 7, polish=True)
+    solve = pool.submit(Solve("c1", "a week", "/", task, lambda made: None, total=7))
+    until(lambda: solve.done > 7)
+    assert solve.total > 28
+    pool.stop(solve)
+    assert solve.finished.wait(2)
+    assert solve.state == "stopped"
+
+
 def test_a_refusal_comes_back_as_what_it_is(pool):
     from mealplan.errors import SafetyRefusal
 

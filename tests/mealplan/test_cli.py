@@ -509,6 +509,16 @@ def test_a_plan_as_json_prints_json_and_nothing_else(intake_file, capfd):
     assert [day["date"] for day in json_alone(capfd)["days"]] == ["2026-11-30", "2026-12-01"]
 
 
+def test_a_polished_plan_scores_no_worse_than_a_plain_one(intake_file, capfd):
+    totals = []
+    path = str(intake_file())
+    for more in ([], ["--polish"]):
+        assert main(["plan", path, "--days", "2", "--json", *more]) == 0
+        plan = json_alone(capfd)
+        totals.append(sum(day["objective"] for day in plan["days"]))
+    assert totals[1] <= totals[0] + 1e-6
+
+
 def test_a_plan_starts_on_the_day_asked_for_with_that_weekdays_targets(intake_file, capfd):
     path = str(intake_file())
     assert main(["targets", path, "--json"]) == 0
