@@ -240,7 +240,7 @@ def add_plan(
     """Plan whole days; 202 with the address to ask at when it takes longer than the wait."""
 
     def work() -> Response:
-        solve = start_week(service, desk, client, body.first, body.days)
+        solve = start_week(service, desk, client, body.first, body.days, polish=body.polish)
         return _followed(desk, client, solve, wait)
 
     return once.do(desk, work)
