@@ -6,6 +6,7 @@ Nothing is decided here; the food's and the dish's own rules decide.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -47,6 +48,8 @@ class OwnFoodLine:
     """Names of the coach's dishes that hold it."""
     per_100g: str
     allergens: str
+    old: bool
+    """True when the label was read so long ago that the recipe may have changed."""
 
 
 @dataclass(frozen=True)
@@ -140,6 +143,8 @@ class DishRead:
     from_labels: tuple[str, ...]
     called: tuple[tuple[str, str], ...]
     """The words by which the method speaks of each food."""
+    hotter: tuple[str, ...]
+    """Foods hotter than the dish is said to be."""
 
 
 SHOWN = ("energy_kcal", "protein_g", "leucine_g", "fibre_g", "iron_mg", "calcium_mg")
@@ -194,6 +199,7 @@ def read_dish(dish: Dish, catalogue: Catalogue) -> DishRead:
         allergens=tuple(allergens),
         traces=tuple(word for word in traces if word not in allergens),
         from_labels=tuple(foods[key].name for key in foods if key in catalogue.own),
+        hotter=tuple(food.name for food in foods.values() if food.heat > dish.heat),
         called=tuple((foods[line.food].name, line.called) for line in dish.lines),
     )
 
@@ -202,7 +208,13 @@ def _plain(value: float) -> str:
     return f"{value:,.0f}" if value >= 20 else f"{value:.1f}"
 
 
-def food_line(version: OwnVersion, food: OwnFood, dishes: Mapping[str, Dish]) -> OwnFoodLine:
+LABEL_GOOD_FOR_DAYS = 365
+"""After this a label should be looked at again (common practice: recipes change). [days]"""
+
+
+def food_line(
+    version: OwnVersion, food: OwnFood, dishes: Mapping[str, Dish], today: dt.date
+) -> OwnFoodLine:
     """
     Write one food for the list.
 
@@ -212,6 +224,7 @@ def food_line(version: OwnVersion, food: OwnFood, dishes: Mapping[str, Dish]) ->
     food : OwnFood
     dishes : mapping of str to Dish
         The coach's own, by key.
+    today : date
 
     Returns
     -------
@@ -226,6 +239,7 @@ def food_line(version: OwnVersion, food: OwnFood, dishes: Mapping[str, Dish]) ->
         ),
         per_100g=f"{amounts['energy_kcal']:.0f} kcal, {amounts['protein_g']:.3g} g protein",
         allergens=", ".join(kitchen_food(food).allergens).replace("_", " ") or "none",
+        old=(today - food.entered).days > LABEL_GOOD_FOR_DAYS,
     )
 
 

@@ -127,7 +127,7 @@ def _list(desk: Desk, message: str = "") -> OwnPage:
     dishes = {dish.key: dish for dish in pantry.dishes}
     return OwnPage(
         foods=tuple(
-            food_line(version, food, dishes)
+            food_line(version, food, dishes, desk.settings.today())
             for version, food in zip(versions(desk, "food"), pantry.foods, strict=True)
         ),
         dishes=tuple(

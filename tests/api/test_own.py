@@ -181,6 +181,41 @@ def test_a_food_is_amended_with_a_reason_and_its_history_stays(browser, app):
     assert "amended meanwhile" in late.text
 
 
+def test_a_label_read_long_ago_is_to_be_looked_at_again(browser):
+    _, kept = enter(browser, entered="2025-11-01")
+    assert "look at the package again" in kept.text
+    _, kept = enter(browser, name="Another burger", entered="2026-11-01")
+    assert kept.text.count("look at the package again") == 1
+
+
+def test_a_dish_hotter_than_it_is_said_to_be_is_told(browser):
+    enter(browser)
+    hot = DISH | {"food4": "Cayenne (red pepper), ground", "usual4": "1/4 tsp"}
+    hot["method"] = "Fry the burger with cayenne.\nServe it with boiled rice and sliced cucumber"
+    answer = browser.post_form("/own/dishes", **hot, do="check")
+    assert "Hotter than the dish is said to be: Cayenne" in answer.text
+
+
+def test_every_version_is_kept_in_a_database_too(tmp_path, settings):
+    from mealplan.store.sql import SqlStore
+
+    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
+    store = SqlStore(url)
+    coach = accounts.add_coach(store, "north", PASSWORD, settings.now())
+    desk = Desk(store, settings, Principal("coach", coach.id, "north"))
+    for food in FOODS:
+        keep_food(desk, food, "entered", 0)
+    withdraw(desk, "food", BURGER.key, "not sold any more", 1)
+    store.close()
+    again = Desk(SqlStore(url), settings, Principal("coach", coach.id, "north"))
+    assert [food.key for food in pantry_of(again).foods] == sorted([DRINK.key, POWDER.key])
+    assert [v.reason for v in own.history(again, "food", BURGER.key)] == [
+        "not sold any more",
+        "entered",
+    ]
+    again.store.close()
+
+
 def test_a_name_is_taken_once(browser):
     enter(browser)
     _, again = enter(browser)
