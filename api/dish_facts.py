@@ -82,7 +82,9 @@ def _silent(meal: Meal, key: str, plan: Plan | None) -> str:
     return " at least; a label states none" if silent else ""
 
 
-def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]:
+def why(
+    plan: Plan, day: PlanDay, meal: Meal, intake: Intake, *, hide: bool = False
+) -> tuple[str, ...]:
     """
     Say why a dish is where it is.
 
@@ -92,6 +94,8 @@ def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]
     day : PlanDay
     meal : Meal
     intake : Intake
+    hide : bool
+        True leaves the share of energy out.
 
     Returns
     -------
@@ -121,6 +125,8 @@ def why(plan: Plan, day: PlanDay, meal: Meal, intake: Intake) -> tuple[str, ...]
         f"It carries {share_of_energy:.0%} of the day's energy"
         + (f" and, of what the day is shortest of, {', '.join(named)}." if named else ".")
     ]
+    if hide:
+        said = [f"Of what the day is shortest of it gives {', '.join(named)}."] if named else []
     if meal.leftover_from is not None:
         said.append(f"It was cooked on {meal.leftover_from:%A} and kept, which saves cooking.")
     elif meal.cook_portions > 1:

@@ -121,7 +121,7 @@ def dish(request: Request, client: TheClient, desk: AnyDesk, date: dt.date, slot
         meal=meal,
         linked_data=recipe(found, meal, hide=hide),
         gives=gives(meal, plan, hide=hide),
-        why=without_energy(reasons) if hide else reasons,
+        why=why(plan, found, meal, desk.intake(client), hide=hide),
     )
     return page(request, context)
 

@@ -471,7 +471,7 @@ def _mass_unit(
         choice = min(units, key=lambda u: abs(middle * KG_PER_UNIT[u] / expected_kg - 1))
         reason = (
             f"{middle:g} {choice} is {middle * KG_PER_UNIT[choice]:.1f} kg, nearest to the "
-            f"client's {expected_kg:g} kg"
+            f"client's {expected_kg:.1f} kg"
         )
     elif len(fits) == 1:
         choice = fits[0]

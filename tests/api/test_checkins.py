@@ -58,7 +58,7 @@ def test_a_reading_is_logged_as_typed_in_its_own_unit(browser, client):
     [
         ("18", "18 kg is 18.0 kg, outside"),
         ("eighty", "'eighty'"),
-        ("", "reading is missing: a number alone"),
+        ("", "Reading is missing: a number alone"),
     ],
 )
 def test_a_reading_that_cannot_be_is_refused_with_what_is_wrong(browser, client, typed, said):
