@@ -23,7 +23,6 @@ from api.worker import EatenInstead
 from foods import FoodError
 from mealplan.batch import BatchPlan, batch_plan
 from mealplan.errors import IntakeError
-from mealplan.hiding import without_energy
 from mealplan.intake import Intake
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.prices import cost_lines
@@ -114,7 +113,6 @@ def dish(request: Request, client: TheClient, desk: AnyDesk, date: dt.date, slot
     found = _day(plan, date)
     meal = _meal(found, slot)
     hide = desk.principal.hide
-    reasons = why(plan, found, meal, desk.intake(client))
     context = DishPage(
         client=client,
         day=found,
