@@ -765,7 +765,14 @@ class Desk:
             _log.warning("what a log said could not be kept, it is read again next time: %s", error)
 
     def decide(
-        self, client: Client, action: Action, *, reason: str, step_kcal: float | None, was: int
+        self,
+        client: Client,
+        action: Action,
+        *,
+        reason: str,
+        step_kcal: float | None,
+        was: int,
+        seen_kcal: float | None = None,
     ) -> DecisionRecord:
         """
         Put the coach's decision on a proposal on record, and the new energy in force.
@@ -780,12 +787,24 @@ class Desk:
             The coach's own step, to amend. [kcal/day]
         was : int
             Number of the intake the proposal was made on.
+        seen_kcal : float, optional
+            Target that the coach saw proposed. [kcal/day]
 
         Returns
         -------
         DecisionRecord
+
+        Raises
+        ------
+        Stale
+            When the log or the day has led to another proposal since it was seen.
         """
         proposal = self.standing(client).proposal
+        if seen_kcal is not None and abs(proposal.new_target_kcal - seen_kcal) >= 0.5:
+            raise Stale(
+                f"the proposal of {seen_kcal:,.0f} kcal is out of date: {proposal.summary} "
+                "Look at it, then decide"
+            )
         made = record_decision(
             proposal,
             action,

@@ -231,6 +231,12 @@ class DecisionWish(_Body):
     action: Action
     reason: str = Field(default="", max_length=400)
     step_kcal: float | None = Field(default=None, ge=-2000, le=2000)
+    seen_kcal: float | None = Field(
+        default=None,
+        ge=0,
+        le=15000,
+        description="New target as you saw it proposed; once it is another nothing is decided",
+    )
 
 
 class DecisionList(_Body):

@@ -140,6 +140,7 @@ def decide(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFo
             reason=form.text("reason"),
             step_kcal=_number(form.text("step")) if action == "amend" else None,
             was=form.number("was"),
+            seen_kcal=_number(form.text("seen")) if form.text("seen") else None,
         )
     except CheckInError as error:
         context = check_in_page(

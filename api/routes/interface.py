@@ -416,6 +416,7 @@ def add_decision(
         reason=body.reason,
         step_kcal=body.step_kcal,
         was=client.intake_number,
+        seen_kcal=body.seen_kcal,
     )
 
 

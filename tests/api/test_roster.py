@@ -259,6 +259,21 @@ def test_a_proposal_of_yesterday_is_not_shown(desk, client, clock):
     assert not any("kcal" in need for need in said)
 
 
+def test_a_decision_on_a_proposal_that_changed_meanwhile_is_refused(browser, desk, client, clock):
+    not_gaining(desk, client, clock)
+    page = browser.get(f"/clients/{client.id}/checkin").text
+    seen = re.search(r'name="seen" value="([\d.]+)"', page).group(1)
+    readings = desk.log(client).of(WeighIn)[-30:]
+    for entry in readings:
+        desk.withdraw(client, entry.id, "the scale was broken")
+    address = f"/clients/{client.id}/checkin/decide"
+    answer = browser.post_form(address, do="accept", was="1", seen=seen)
+    assert answer.status_code == 412
+    assert "out of date" in answer.text
+    assert desk.decisions(client) == ()
+    assert desk.client(client.id).intake_number == 1
+
+
 def test_a_step_taken_leaves_the_wanted_pace_as_it_was(browser, desk, client, clock):
     not_gaining(desk, client, clock)
     before = desk.standing(client).proposal
