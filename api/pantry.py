@@ -20,7 +20,7 @@ from api.desk import Desk, Stale
 from foods.catalogue import Catalogue
 from foods.dishes import Dish, check_lines, load_dishes
 from foods.errors import FoodError
-from foods.own import OwnFood, catalogue_with, check_new
+from foods.own import DRAFT, OwnFood, catalogue_with, check_new
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake
 from mealplan.own import catalogue_of, dishes_of
@@ -50,7 +50,8 @@ M = TypeVar("M", bound=BaseModel)
 
 @lru_cache(maxsize=512)
 def _food(body: str) -> OwnFood:
-    return OwnFood.model_validate_json(body)
+    # Kept foods stay readable even if a later release asks more of a label; planning asks again.
+    return OwnFood.model_validate_json(body, context=DRAFT)
 
 
 @lru_cache(maxsize=512)

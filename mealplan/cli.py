@@ -344,6 +344,7 @@ def _season(options: argparse.Namespace) -> int:
 
 
 def _plan(options: argparse.Namespace) -> int:
+    from mealplan.own import catalogue_of
     from mealplan.planner import make_plan
     from mealplan.shopping import price_list, shopping_list, with_budget, with_prices
     from mealplan.targets import make_targets
@@ -377,7 +378,7 @@ def _plan(options: argparse.Namespace) -> int:
         print(plan.model_dump_json(indent=2))
     else:
         print(plan_text(intake, plan, shopping_list(plan, intake)))
-        prices = price_list(intake.kitchen.shop)
+        prices = price_list(intake.kitchen.shop, catalogue_of(intake))
         if prices is not None:
             from mealplan.prices import cheapest_swap, cost_text, week_cost
 
@@ -388,7 +389,7 @@ def _plan(options: argparse.Namespace) -> int:
 
 def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
     """Put the foods and dishes of files into an intake, which then carries them everywhere."""
-    from foods.dishes import own_dishes
+    from foods.dishes import check_lines, own_dishes
     from foods.own import parse_own_foods
     from mealplan.own import catalogue_of
 
@@ -403,6 +404,7 @@ def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
         for dish in own_dishes(text, str(options.dishes), catalogue_of(intake)):
             dishes[dish.key] = dish
         intake = intake.model_copy(update={"own_dishes": tuple(dishes.values())})
+    check_lines(intake.own_dishes, catalogue_of(intake))
     return intake
 
 

@@ -26,7 +26,7 @@ from mealplan.intake import WEEKDAYS, Intake, Weekday, clock_text, minute_of_day
 from mealplan.lp.bound import relax
 from mealplan.lp.build import best_amounts
 from mealplan.lp.daymodel import Choice, DayModel
-from mealplan.lp.explain import explain_day
+from mealplan.lp.explain import dearest_floors, explain_day
 from mealplan.lp.search import DayAnswer, solve_day
 from mealplan.lp.weekbound import DayKind, Ties, bound_week, family_curve
 from mealplan.measures import amount_phrase, in_measures
@@ -344,7 +344,7 @@ class Context:
     def cost_to_open(self) -> dict[str, float]:
         """Price of buying each thing at all: one more on the list, a whole pack of it."""
         shop = self.intake.kitchen.shop
-        prices = price_list(shop)
+        prices = price_list(shop, self.space.catalogue)
         opened = dict.fromkeys(self.name_bought.values(), COST_NEW_FOOD)
         if prices is not None and shop.budget_per_week is not None:
             for name, packs in prices.by_name.items():
@@ -1164,6 +1164,7 @@ def make_plan(
             *explain_clashes(planned, solved),
         ),
         bound_note=bound_note(planned, lowest),
+        floor_costs=floor_costs(context, planned, solved),
         **own_of(context, planned, ranges),
     )
 
@@ -1228,6 +1229,29 @@ def explain_clashes(days: Sequence[PlanDay], solved: Mapping[int, Solved]) -> tu
     return tuple(
         f"{days[worst].date:%A}: {sentence}" for sentence in found.sentences[:MOST_CLASH_SENTENCES]
     )
+
+
+def floor_costs(
+    context: Context, days: Sequence[PlanDay], solved: Mapping[int, Solved]
+) -> tuple[str, ...]:
+    """
+    Say which floor or ceiling costs most energy, and money when prices are known.
+
+    Parameters
+    ----------
+    context : Context
+    days : sequence of PlanDay
+    solved : mapping of int to Solved
+        By the day's place in the plan.
+
+    Returns
+    -------
+    tuple of str
+        For the day on which meeting everything is hardest.
+    """
+    hardest = max(solved, key=lambda place: days[place].objective)
+    currency = context.intake.kitchen.shop.currency
+    return dearest_floors(solved[hardest].model, context.worth_per_gram, currency)
 
 
 def bound_note(days: Sequence[PlanDay], lowest: float | None = None) -> str:

@@ -300,7 +300,7 @@ def cost_lines(plan: Plan, intake: Intake) -> tuple[str, ...]:
     tuple of str
         Sentences; empty without prices.
     """
-    prices = price_list(intake.kitchen.shop)
+    prices = price_list(intake.kitchen.shop, catalogue_of(plan, intake))
     if prices is None:
         return ()
     return tuple(cost_text(week_cost(plan, intake, prices), None).strip().splitlines())

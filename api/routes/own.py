@@ -63,7 +63,7 @@ def add_food(request: Request, desk: CoachDesk, form: TheForm) -> Response:
 def show_food(request: Request, desk: CoachDesk, key: str) -> Response:
     """Show a food's form as it is kept."""
     found = _in_force(desk, "food", key)
-    food = OwnFood.model_validate_json(found[0].body)
+    food = OwnFood.model_validate_json(found[0].body, context=DRAFT)
     # Who amends a label confirms it anew.
     draft = food.model_copy(update={"confirmed": ()})
     return page(request, _food_page(found, typed_food(food), draft=draft))

@@ -16,11 +16,12 @@ from mealplan.cli import main
 from mealplan.demo import demo_intake
 from mealplan.errors import IntakeError
 from mealplan.foodspace import FoodSpace
+from mealplan.household import PackPrice
 from mealplan.intake import parse_intake, read_intake
 from mealplan.own import catalogue_of, dishes_of, label_sentences, with_own_of
 from mealplan.plan import Plan
 from mealplan.planner import Context, make_plan
-from mealplan.prices import week_cost
+from mealplan.prices import cost_lines, week_cost
 from mealplan.printout import menu_html
 from mealplan.regenerate import Eaten, change_day
 from mealplan.shopping import read_prices, shopping_list
@@ -204,6 +205,19 @@ def test_the_list_the_kitchen_and_the_prices_know_them(plan, intake):
     assert week_cost(plan, intake, prices).paid == 3.00
 
 
+def test_a_household_prices_what_is_its_own(plan, intake):
+    row = PackPrice(food=BURGER.key, size_g=227, price=3.0)
+    shop = intake.kitchen.shop.model_copy(update={"prices": (row,), "currency": "EUR"})
+    kitchen = intake.kitchen.model_copy(update={"shop": shop})
+    priced = intake.model_copy(update={"kitchen": kitchen})
+    said = " ".join(cost_lines(plan, priced))
+    assert "Vegetable burger" not in said.partition("Without a price")[2]
+    context = Context.make(priced, make_targets(priced))
+    # source: worked by hand: 3.00 for 227 g
+    worth = context.worth_per_gram[context.space.index[BURGER.key]]
+    assert worth == pytest.approx(3.0 / 227)
+
+
 def test_a_day_can_be_changed_and_something_of_ones_own_eaten(plan, intake, targets):
     date = plan.days[1].date
     changed = change_day(
@@ -282,6 +296,15 @@ def test_the_command_line_takes_them_from_files(tmp_path, capsys):
     kept = read_intake((tmp_path / "out" / "intake.json").read_bytes())
     assert len(kept.own_foods) == 3
     assert all(isinstance(food, OwnFood) for food in kept.own_foods)
+
+
+def test_files_are_held_against_the_intakes_own_dishes(tmp_path, capsys):
+    (tmp_path / "i.json").write_text(with_own().model_dump_json())
+    text = (DATA / "example_foods.toml").read_text(encoding="utf-8")
+    smaller = text.replace("max_g_day = 227", "max_g_day = 114")
+    (tmp_path / "f.toml").write_text(smaller, encoding="utf-8")
+    assert main(["plan", str(tmp_path / "i.json"), "--foods", str(tmp_path / "f.toml")]) == 3
+    assert "passes the most a person is given in a day" in capsys.readouterr().err
 
 
 def test_the_command_line_says_what_is_open(tmp_path, capsys):
