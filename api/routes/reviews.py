@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from functools import lru_cache
 from urllib.parse import quote
 
 from fastapi import APIRouter, Request
@@ -14,6 +15,7 @@ from api.deps import AnyDesk, TheClient
 from api.desk import Desk
 from api.rendering import page
 from mealplan.checkin.errors import CheckInError
+from mealplan.checkin.log import Log
 from mealplan.checkin.phase import LookBack, PhaseSpan, look_back, phases_of
 from mealplan.intake import Intake
 from mealplan.printout import review_html
@@ -122,8 +124,14 @@ def looked_back(desk: Desk, client: Client, span: PhaseSpan) -> LookBack:
     -------
     LookBack
     """
-    intake = Intake.model_validate_json(intake_then(desk.history(client), span.start).body)
-    return look_back(intake, desk.log(client), span)
+    intake = intake_then(desk.history(client), span.start).body
+    return _looked_back(intake, desk.log(client).model_dump_json(), span)
+
+
+@lru_cache(maxsize=64)
+def _looked_back(intake: str, log: str, span: PhaseSpan) -> LookBack:
+    """Look back from an intake and a log kept as JSON text."""
+    return look_back(Intake.model_validate_json(intake), Log.model_validate_json(log), span)
 
 
 def intake_then(versions: Sequence[IntakeVersion], start: dt.date) -> IntakeVersion:
