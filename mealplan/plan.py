@@ -158,3 +158,5 @@ class Plan(_Part):
     """Dishes that are served and do not ship."""
     bound_note: str = ""
     """How near the plan is to the best its dishes could do."""
+    floor_costs: tuple[str, ...] = ()
+    """Which floor or ceiling costs most energy, and money when prices are known, in sentences."""

@@ -293,7 +293,7 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
     rows += [_wrap(f"{s.name}: {s.dose}.", 2) for s in plan.supplements]
     rows.append(_heading("Adequacy (food and supplement lines together)"))
     rows += week_table(plan)
-    rows += ["", _wrap(plan.bound_note, 2)]
+    rows += ["", *(_wrap(said, 2) for said in (plan.bound_note, *plan.floor_costs))]
     rows.append(_heading("What is missed, and why"))
     rows += [_wrap(text, 2) for text in plan.explanation] or [
         "  Nothing: every floor and ceiling holds."

@@ -20,7 +20,7 @@ References
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -545,23 +545,122 @@ def _prices(
 def _energy_prices(blend: Blend) -> tuple[float | None, dict[tuple[str, Side], float]]:
     """Least energy that meets every must, and what one more unit of each adds to it."""
     energy = [i for i, end in enumerate(blend.ends) if end.row.name == "energy_kcal"]
-    if not energy:
-        return None, {}
-    row = int(blend.row_of[energy[0]])
+    return _least_prices(blend, energy) if energy else (None, {})
+
+
+def _least_prices(
+    blend: Blend, freed: Sequence[int]
+) -> tuple[float | None, dict[tuple[str, Side], float]]:
+    """
+    Find the least of one row that meets every must, and what one more unit of each adds to it.
+
+    Parameters
+    ----------
+    blend : Blend
+        The freest day.
+    freed : sequence of int
+        Ends of the row; they do not hold here.
+
+    Returns
+    -------
+    least : float or None
+        None when the musts cannot all be met. [row unit]
+    price : dict
+        By row and side. [row unit per unit of that row]
+    """
+    row = int(blend.row_of[freed[0]])
     weight = np.full(len(blend.ends), 1e5)
-    weight[energy] = 0.0
+    weight[freed] = 0.0
     blend.aim(row)
     value, _, price = blend.least(weight)
     missed = blend.missed()
     blend.aim(None)
-    missed[energy] = 0.0
+    missed[freed] = 0.0
     if missed.sum() > MET:
         return None, {}
-    return value - float(missed @ weight) + blend.ends[energy[0]].row.base, {
+    return value - float(missed @ weight) + blend.ends[freed[0]].row.base, {
         (end.row.name, end.side): float(price[i]) / end.scale
         for i, end in enumerate(blend.ends)
         if price[i] > 1e-6
     }
+
+
+def dearest_floors(
+    model: DayModel, worth_per_gram: Floats | None = None, currency: str = ""
+) -> tuple[str, ...]:
+    """
+    Say which must costs a day most energy, and most money when prices are known.
+
+    On the day that meets every must for least energy, or least money, whatever its dishes, the
+    price of each must is what one per cent more of it would add.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    worth_per_gram : array (foods,), optional
+        What a gram eaten is worth. [currency/g]
+    currency : str
+        Its unit.
+
+    Returns
+    -------
+    tuple of str
+        One sentence each; none where the musts cannot all be met or none of them costs anything.
+    """
+    said: list[str] = []
+    ends = ends_of(model)
+    energy = [i for i, end in enumerate(ends) if end.row.name == "energy_kcal"]
+    if energy:
+        said += _dearest(
+            Blend(model, ends),
+            energy,
+            "energy",
+            lambda add: (
+                f"{add:.2g} kcal to the least on which a day of these dishes meets everything"
+            ),
+        )
+    if worth_per_gram is not None and worth_per_gram.any():
+        money = Row(
+            name="worth of the food",
+            label="Worth of the food",
+            unit=currency,
+            per_gram=worth_per_gram,
+            low=-math.inf,
+            high=1e9,
+            price_low=0.0,
+            price_high=1.0,
+            tier="comfort",
+            why="",
+        )
+        priced = replace(model, rows=(*model.rows, money))
+        # Spending has its own wish where there is a budget; here it is what is made least.
+        ends = tuple(end for end in ends if end.row.name != "spending")
+        blend = Blend(priced, (*ends, End(money, "ceiling")))
+        said += _dearest(
+            blend,
+            [len(ends)],
+            "money",
+            lambda add: f"{add:.2g} {currency} to the least for which a day meets everything",
+        )
+    return tuple(said)
+
+
+def _dearest(
+    blend: Blend, freed: Sequence[int], what: str, say: Callable[[float], str]
+) -> Iterable[str]:
+    _, price = _least_prices(blend, freed)
+    costly = [
+        (price[end.row.name, end.side] * end.scale / 100, end)
+        for end in blend.ends
+        if end.row.name != "energy_kcal" and (end.row.name, end.side) in price
+    ]
+    if costly:
+        add, end = max(costly, key=lambda item: item[0])
+        yield (
+            f"{end.words[0].upper()}{end.words[1:]} costs most {what}: one per cent more would add "
+            f"about {say(add)}."
+        )
 
 
 def _sentences(

@@ -9,10 +9,12 @@ import numpy as np
 import pytest
 
 from mealplan.lp.build import build_day
+from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.explain import (
     MET,
     Blend,
     End,
+    dearest_floors,
     ends_of,
     explain_day,
     explain_lifting,
@@ -22,6 +24,7 @@ from mealplan.lp.explain import (
 )
 from mealplan.lp.search import solve_day
 from mealplan.lp.solver import solve
+from mealplan.rules.base import TIER_PRICE, Row, Slot
 
 WOMAN = {"sex": "female", "age_years": 30, "height_cm": 165, "weight_kg": 60}
 
@@ -354,3 +357,55 @@ def test_lifting_an_exclusion_is_named_only_where_it_helps(client_day):
 
 def test_lifting_says_nothing_where_nothing_is_missed(client_day):
     assert explain_lifting(client_day(kcal=2800), {}) == ()
+
+
+def one_food_day(*, iron_low: float = 10.0):
+    """One meal of 50 to 300 g of one food with 4 kcal and 0.1 mg of iron a gram."""
+    slot = Slot(0, "small", "Porridge", "08:00", 1.0)
+    grams = np.array
+    choice = Choice(
+        dish="porridge",
+        foods=np.array([0], dtype=np.int64),
+        low=grams([50.0]),
+        typical=grams([100.0]),
+        high=grams([300.0]),
+        step=grams([10.0]),
+        optional=np.array([False]),
+        cost=0.0,
+        deviation=grams([0.0]),
+    )
+
+    def row(name, label, unit, per_gram, low, tier):
+        price = 2 * TIER_PRICE["floor"] / low
+        return Row(
+            name=name,
+            label=label,
+            unit=unit,
+            per_gram=grams([per_gram]),
+            low=low,
+            high=math.inf,
+            price_low=price,
+            price_high=0.0,
+            tier=tier,
+            why="it is asked",
+        )
+
+    rows = (
+        row("energy_kcal", "Energy", "kcal", 4.0, 300.0, "energy"),
+        row("iron_mg", "Iron", "mg", 0.1, iron_low, "floor"),
+    )
+    return DayModel(rows, (slot,), ((choice,),), grams([1000.0]))
+
+
+def test_the_floor_that_costs_most_energy_and_money_is_named_with_its_price():
+    energy, money = dearest_floors(one_food_day(), np.array([0.02]), "EUR")
+    # source: worked by hand: 10 mg take 100 g, so one per cent more takes a gram: 4 kcal, 0.02 EUR
+    assert energy.startswith("At least 9.98 mg of iron costs most energy")
+    assert "about 4 kcal" in energy
+    assert money.startswith("At least 9.98 mg of iron costs most money")
+    assert "about 0.02 EUR" in money
+
+
+def test_without_prices_only_energy_is_spoken_of_and_where_musts_clash_nothing_is():
+    assert len(dearest_floors(one_food_day())) == 1
+    assert dearest_floors(one_food_day(iron_low=40.0)) == ()
