@@ -5,7 +5,8 @@ Check-ins: from a client's log to what it can and cannot tell, and to a reasoned
 - ``series`` one row a day; ``simple_trend`` plain methods; ``state_space``, ``noise`` and ``trend``
   level and slope with bands.
 - ``expenditure`` energy spent, on the client's own logging scale; ``proposal`` hold, wait or move.
-- ``review`` what a phase did; ``warnings`` what should worry a coach.
+- ``phase`` which phases there were; ``review`` what one did; ``change`` what a difference is worth.
+- ``warnings`` what should worry a coach; ``words`` entries, and faults of typed ones, in words.
 
 Pure functions; nothing here stores, renders or reads a clock.
 """
