@@ -315,7 +315,7 @@ class OwnPage(Context):
     clients: int
     """How many clients they are offered to."""
     message: str = ""
-    """Why something could not be withdrawn; empty at first."""
+    """Why something could not be withdrawn or taken from a file; empty at first."""
 
 
 @dataclass(frozen=True)

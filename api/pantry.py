@@ -9,6 +9,7 @@ amended or withdrawn later.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -18,15 +19,17 @@ from pydantic import BaseModel, ValidationError
 
 from api.desk import Desk, Stale
 from foods.catalogue import Catalogue
-from foods.dishes import Dish, check_lines, load_dishes
+from foods.dishes import Dish, check_lines, load_dishes, own_dishes
 from foods.errors import FoodError
-from foods.own import DRAFT, OwnFood, catalogue_with, check_new
+from foods.own import DRAFT, OwnFood, catalogue_with, check_new, parse_own_foods
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake
 from mealplan.own import catalogue_of, dishes_of
 from mealplan.store.base import Clash, NotThere, Reader
 from mealplan.store.records import OwnKind, OwnVersion, new_id
 from mealplan.tastes import check_tastes
+
+KINDS_OF_OWN: tuple[OwnKind, ...] = ("food", "dish")
 
 MOST_FOODS, MOST_DISHES = 60, 120
 """Most a coach may keep; an intake with all of them stays well under its size limit."""
@@ -245,6 +248,50 @@ def keep_dish(desk: Desk, dish: Dish, reason: str, was: int) -> OwnVersion:
         check_lines([dish], pantry.catalogue)
 
     return _keep(desk, "dish", dish.key, dish.model_dump_json(), reason, was, fits)
+
+
+def keep_file(desk: Desk, text: str) -> tuple[int, int]:
+    """
+    Keep every food and dish of a file, or none of them.
+
+    Parameters
+    ----------
+    desk : Desk
+    text : str
+        TOML with ``[[food]]`` or ``[[dish]]`` tables or both, as the command line reads them. What
+        is kept already under the same key is amended.
+
+    Returns
+    -------
+    tuple of int
+        Foods and dishes kept.
+
+    Raises
+    ------
+    FoodError
+        When anything in it cannot be; nothing is kept then.
+    """
+    where = "the file"
+    pantry = pantry_of(desk)
+    foods = parse_own_foods(text, where) if re.search(r"^\s*\[\[food\]\]", text, re.M) else ()
+    known = {food.key: food for food in (*pantry.foods, *foods)}
+    dishes: tuple[Dish, ...] = ()
+    if re.search(r"^\s*\[\[dish\]\]", text, re.M) or not foods:
+        dishes = own_dishes(text, where, catalogue_with(known.values()))
+    check_new(tuple(known.values()), where)
+    every_dish = {dish.key: dish for dish in (*pantry.dishes, *dishes)}
+    check_lines(every_dish.values(), catalogue_with(known.values()), where)
+    if len(known) > MOST_FOODS or len(every_dish) > MOST_DISHES:
+        raise FoodError(
+            f"with this file there would be {len(known)} foods and {len(every_dish)} dishes; "
+            f"{MOST_FOODS} and {MOST_DISHES} are kept at most"
+        )
+    numbers = {(kind, v.key): v.number for kind in KINDS_OF_OWN for v in versions(desk, kind)}
+    for food in foods:
+        keep_food(desk, food, "from a file", numbers.get(("food", food.key), 0))
+    for dish in dishes:
+        keep_dish(desk, dish, "from a file", numbers.get(("dish", dish.key), 0))
+    return len(foods), len(dishes)
 
 
 def withdraw(desk: Desk, kind: OwnKind, key: str, reason: str, was: int) -> OwnVersion:

@@ -26,7 +26,16 @@ from api.own_forms import (
     typed_food,
 )
 from api.own_reading import dish_line, food_line, read_dish, read_food
-from api.pantry import history, keep_dish, keep_food, pantry_of, plain, versions, withdraw
+from api.pantry import (
+    history,
+    keep_dish,
+    keep_file,
+    keep_food,
+    pantry_of,
+    plain,
+    versions,
+    withdraw,
+)
 from api.rendering import page
 from foods.catalogue import AMINO_ACIDS, Catalogue
 from foods.dishes import Dish, check_lines
@@ -45,6 +54,24 @@ router = APIRouter(prefix="/own", include_in_schema=False)
 def show(request: Request, desk: CoachDesk) -> Response:
     """List what is kept."""
     return page(request, _list(desk))
+
+
+@router.post("/file")
+def take_file(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+    """Keep the foods and dishes of a file."""
+    content = form.upload("file")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        message = f"byte {error.start} of the file is not UTF-8 text; save it again as UTF-8"
+        return page(request, _list(desk, message), status=422)
+    if not text.strip():
+        return page(request, _list(desk, "the file is empty; choose one first"), status=422)
+    try:
+        keep_file(desk, text)
+    except FoodError as error:
+        return page(request, _list(desk, str(error)), status=422)
+    return RedirectResponse("/own", status_code=303)
 
 
 @router.get("/foods/new")

@@ -288,6 +288,49 @@ def test_a_dish_that_is_opened_and_kept_stays_the_same(browser, app):
             assert line.g == pytest.approx(before.g, abs=0.05)
 
 
+def send(browser, text):
+    browser.get("/own")
+    return browser.post(
+        "/own/file",
+        data={"guard": browser.cookies["guard"]},
+        files={"file": ("own.toml", text.encode() if isinstance(text, str) else text)},
+    )
+
+
+def test_a_file_brings_foods_and_dishes_together(browser, app):
+    both = f"{example_text('foods')}\n{example_text('dishes')}"
+    answer = send(browser, both)
+    assert answer.status_code == 200, alert(answer.text)
+    kept = pantry_of(desk_for(app))
+    assert {food.key for food in kept.foods} == {food.key for food in FOODS}
+    assert {dish.key for dish in kept.dishes} == {dish.key for dish in DISHES}
+    again = send(browser, example_text("foods").replace("protein_g = 15", "protein_g = 14.5"))
+    assert again.text.count("version 2") == 3
+    assert (
+        next(f for f in pantry_of(desk_for(app)).foods if f.key == BURGER.key).label.protein_g
+        == 14.5
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "the file is empty"),
+        (b"\xff\xfe[[food]]", "is not UTF-8"),
+        ("[[food", "not valid TOML"),
+        ("nothing = 1", "holds no [[dish]] table"),
+        (example_text("dishes"), "no kitchen food is called"),
+        (example_text("foods").replace('"allergens"]', "]", 1), "read off the package"),
+        (example_text("foods") + "\n[[dish]]\nkey = 'x'\n", "dish x"),
+    ],
+)
+def test_a_file_is_taken_whole_or_not_at_all(browser, app, text, says):
+    answer = send(browser, text)
+    assert answer.status_code == 422
+    assert says in answer.text.replace("&#39;", "'")
+    assert pantry_of(desk_for(app)).foods == ()
+
+
 def test_what_is_in_use_is_not_withdrawn(browser, app):
     enter(browser)
     shown = browser.post_form("/own/dishes", **DISH, do="keep")
