@@ -10,6 +10,7 @@ import pytest
 from mealplan.intake import parse_intake
 from mealplan.planner import Context
 from mealplan.regenerate import Eaten, change_day
+from mealplan.shop.cupboard import WORTH_KEEPING_G
 from mealplan.shop.stock import stock_on
 from mealplan.shopping import shopping_list
 from mealplan.verify import verify_plan
@@ -73,7 +74,7 @@ def test_a_day_from_home_takes_no_more_than_is_there_and_holds_its_targets(case,
     space = case.context.space
     stock = stock_on(case.plan, case.intake, date, space)
     grams = grams_of(changed.plan, place)
-    over = [p.name for p in stock.pools if taken(p, space, grams) > p.grams + 1.5]
+    over = [p.name for p in stock.pools if taken(p, space, grams) > p.grams + WORTH_KEEPING_G]
     absent = [key for key in grams if stock.most_g[space.index[key]] == 0]
     said = " ".join(changed.sentences)
     assert ("can be cooked from what is at home" in said) == (not over and not absent)
