@@ -28,6 +28,10 @@ from mealplan.lp.daymodel import DayModel
 from mealplan.planner import Context, day_model
 from mealplan.ranges import Targets
 from mealplan.targets import make_targets
+from tests.benchmarks.summary import rows
+
+MEASURED = "<!-- measured -->"
+"""What stands after this line in the file the tables are written to is replaced."""
 
 ROOT = Path(__file__).parents[2]
 CAP_S = float(os.environ.get("BENCHMARK_CAP_S", "60"))
@@ -234,14 +238,17 @@ def _summary(
 
 def _markdown(tables: dict[str, list[dict[str, object]]]) -> str:
     out = [f"Measured on {time.strftime('%Y-%m-%d')}: {_machine()}.", ""]
-    for name, rows in tables.items():
-        heads = list(dict.fromkeys(key for row in rows for key in row))
+    out += ["## What it comes to", "", "| case | measured | aim |", "| --- | --- | --- |"]
+    out += [f"| {' | '.join(row)} |" for row in rows(tables)]
+    out += ["", "## Tables", ""]
+    for name, table in tables.items():
+        heads = list(dict.fromkeys(key for row in table for key in row))
         out += [f"### {name[0].upper()}{name[1:]}", ""]
         out += ["| " + " | ".join(heads) + " |", "|" + " --- |" * len(heads)]
-        out += ["| " + " | ".join(_shown(row.get(h, "")) for h in heads) + " |" for row in rows]
-        if len(rows) > 2:
-            out += [_summary("median", statistics.median, heads, rows)]
-            out += [_summary("worst", max, heads, rows)]
+        out += ["| " + " | ".join(_shown(row.get(h, "")) for h in heads) + " |" for row in table]
+        if len(table) > 2:
+            out += [_summary("median", statistics.median, heads, table)]
+            out += [_summary("worst", max, heads, table)]
         out.append("")
     return "\n".join(out)
 
@@ -255,6 +262,10 @@ def bench() -> Iterator[Bench]:
     print("\n\n" + text)  # noqa: T201  (the result is for reading)
     path = os.environ.get("BENCHMARKS_MD")
     if path:
-        Path(path).write_text(text + "\n", encoding="utf-8")
+        file = Path(path)
+        before = file.read_text(encoding="utf-8") if file.exists() else ""
+        kept, mark, _ = before.partition(MEASURED)
+        text = f"{kept}{mark}\n\n{text}" if mark else text
+        file.write_text(text + "\n", encoding="utf-8")
         for name, picture in collected.plots.items():
             Path(path).with_name(name).write_text(picture, encoding="utf-8")
