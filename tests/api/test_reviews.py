@@ -2,6 +2,7 @@
 
 import datetime as dt
 import random
+import re
 
 import pytest
 
@@ -48,6 +49,9 @@ def test_the_page_and_the_json_come_from_the_same_numbers(browser, looked):
     mass = found["review"]["mass"]
     assert f"{mass['first']:.1f} <span" in page
     assert f"{mass['last']:.1f} <span" in page
+    takes = [float(text) for text in re.findall(r'data-label="it takes">([\d.]+)<', page)]
+    judged = [mass, *found["review"]["scans"], *found["review"]["girths"]]
+    assert takes == [pytest.approx(one["least_significant"], abs=0.051) for one in judged]
     assert found["span"] == {"name": "gain", "start": "2026-11-30", "end": "2027-02-22"}
 
 

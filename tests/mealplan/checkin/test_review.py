@@ -82,6 +82,17 @@ def test_a_gain_with_scans_is_told_apart():
     assert "no detectable change of fat" in review.verdict
     assert "more lean tissue" in review.verdict
     assert review.mass_low_kg < 2.5 < review.mass_high_kg
+    # source: published: DXA precision fat 0.44 kg, lean 0.55 kg; 2.77 times it is 1.22 and 1.52 kg
+    takes = {one.what: one.least_significant for one in review.scans}
+    assert takes["fat"] == pytest.approx(1.22, abs=0.005)
+    assert takes["lean"] == pytest.approx(1.52, abs=0.005)
+
+
+def test_a_machine_less_precise_at_one_end_makes_the_change_less_sure():
+    rough = scan(day(83), 12.4, 70.2, rms_sd_fat_kg=0.88)
+    review = review_phase(phase_log(extra=[scan(day(0), 12.0, 68.0), rough]), START, day(83), 0.2)
+    # source: worked by hand: 2.77 x sqrt((0.44^2 + 0.88^2) / 2) = 1.93
+    assert review.scans[0].least_significant == pytest.approx(1.93, abs=0.01)
 
 
 def test_without_scans_nobody_can_say():
