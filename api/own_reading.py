@@ -20,6 +20,7 @@ from foods.own import (
     Question,
     composition,
     kitchen_food,
+    named_ingredients,
     questions,
     reference_name,
 )
@@ -80,6 +81,8 @@ class FoodRead:
     """Label and grams per 100 g; shown, never counted."""
     measure: str
     pack: str
+    made_of: tuple[str, ...]
+    """Foods its ingredients name; whoever avoids one is not served it."""
     allergens: tuple[str, ...]
     traces: tuple[str, ...]
 
@@ -119,6 +122,7 @@ def read_food(draft: OwnFood) -> FoodRead:
         else f"1 {record.measure} weighs {record.measure_g:g} g; the "
         f"smallest amount planned is {record.step_g:g} g, the most a day {record.max_g_day:g} g",
         pack="" if record is None else _pack(record.pack_metric_g),
+        made_of=named_ingredients(draft.ingredients),
         allergens=() if record is None else record.allergens,
         traces=() if record is None else record.label_check,
     )

@@ -251,6 +251,8 @@ class OwnComposition:
     """Amino acids taken from a reference food."""
     source: str
     """Where it comes from, such as ``package label, entered 2026-11-25``."""
+    made_of: tuple[frozenset[str], ...] = ()
+    """Keys each of its ingredients may mean, where one is called as foods of the catalogue are."""
 
 
 class Catalogue:
@@ -392,7 +394,8 @@ class Catalogue:
         ----------
         text : str
             A key, name, allergen, group or ordinary word, singular or plural, British or American:
-            ``mushrooms``, ``nuts``, ``gluten``, ``coriander``, ``aubergine``.
+            ``mushrooms``, ``nuts``, ``gluten``, ``coriander``, ``aubergine``. A food from a label
+            is found by its ingredients as well: one of pea protein is a legume.
         strict : bool
             True adds foods whose shop product often carries the allergen.
 
@@ -407,6 +410,7 @@ class Catalogue:
             The word means nothing here; the message offers near ones.
         """
         keys = self._words.match(text, strict=strict)
+        keys |= {key for key, known in self.own.items() if _is_made_of(known, keys)}
         return tuple(food for food in self.foods if food.key in keys)
 
     def imputed_amino_acids(self, table: FoodTable) -> dict[str, dict[str, float]]:
@@ -441,6 +445,20 @@ class Catalogue:
             found[row.ndb] = filled
         return found
 
+    def named(self, text: str) -> frozenset[str]:
+        """
+        Find the keys of foods that are called by a phrase.
+
+        Parameters
+        ----------
+        text : str
+
+        Returns
+        -------
+        frozenset of str
+        """
+        return self._words.named(text)
+
     @property
     def _words(self) -> WordIndex:
         return _word_index(self)
@@ -456,6 +474,11 @@ class Catalogue:
 def _nitrogen(table: FoodTable, ndb: str, amounts: Mapping[str, float]) -> float:
     factor = table.food(ndb).nitrogen_factor or DEFAULT_NITROGEN_FACTOR
     return amounts["protein_g"] / factor
+
+
+def _is_made_of(known: OwnComposition, keys: frozenset[str]) -> bool:
+    """Say whether an ingredient's name means, in most readings, foods among these keys."""
+    return any(2 * len(meant & keys) >= len(meant) for meant in known.made_of)
 
 
 @cache

@@ -10,6 +10,7 @@ package confirms the allergens.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from foods.plant_words import ANIMAL, ONLY_SOUNDS_ANIMAL, words
@@ -174,6 +175,77 @@ def read_ingredients(text: str) -> IngredientReading:
         traces=tuple(word for word in carried if word not in named),
         claims_vegan=bool(_PLANT_CLAIM.search(plain)),
     )
+
+
+_GENERAL = frozenset(
+    {
+        "protein", "powder", "extract", "oil", "concentrate", "isolate", "flour", "starch", "fibre",
+        "fiber", "natural", "vitamin", "acid", "drink", "paste", "juice", "puree", "seed", "leaf",
+        "water", "salt", "sea", "base", "fat", "whole", "raw", "dried", "ground", "organic",
+        "sauce", "flake", "granule", "milk", "butter", "vegetable", "textured", "hulled", "yellow",
+        "red", "green", "white", "black", "brown", "syrup", "malt", "and", "with", "from", "the",
+        "for", "calcium", "iron", "zinc", "added", "contain", "suitable", "diet", "vegan", "free",
+        "low", "sodium", "potassium", "gluten", "set", "mix", "cooked", "canned", "frozen",
+        "unsweetened", "sweetened", "fortified", "plain", "firm", "soft", "dry", "hot", "sweet",
+        "cream", "cake", "bread", "meal", "bean",
+    }
+)  # fmt: skip
+"""Words of ingredients that say nothing alone."""
+
+_JOINING = frozenset(
+    {
+        "and", "with", "from", "the", "for", "added", "contain", "contains", "suitable", "free",
+        "protein", "powder", "extract", "oil", "concentrate", "isolate", "flour", "starch", "fibre",
+        "fiber", "natural", "vitamin", "vitamins", "acid", "paste", "textured", "dried", "ground",
+    }
+)  # fmt: skip
+"""Words that name no food even together: protein isolate may be of anything."""
+
+_MOST_WORDS = 4
+"""Longest name of a food that is looked for in a list. [words]"""
+
+
+def _says_nothing(span: list[str]) -> bool:
+    """Tell what names no food: a word that is part of many names, or words that only join."""
+    if len(span) == 1:
+        word = span[0]
+        return len(word) < 3 or word in _GENERAL or word.removesuffix("s") in _GENERAL
+    return all(len(word) < 3 or word in _JOINING for word in span)
+
+
+def ingredient_names(text: str, is_food: Callable[[str], bool]) -> tuple[str, ...]:
+    """
+    Find the foods an ingredients list names.
+
+    Parameters
+    ----------
+    text : str
+        As printed; what it may contain, or is free from, is passed over.
+    is_food : callable
+        Whether a phrase is the name of a food.
+
+    Returns
+    -------
+    tuple of str
+        Longest names first in each part of the list: potato starch, not potato and starch.
+    """
+    plain = " ".join(text.lower().split())
+    listed = _FREE_FROM.sub(" , ", _TRACES.sub(" , ", plain))
+    found: dict[str, None] = {}
+    for part in re.split(r"[,;:()\[\].%]|\d+", listed):
+        words_left = re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)*", part)[:20]
+        start = 0
+        while start < len(words_left):
+            for length in range(min(_MOST_WORDS, len(words_left) - start), 0, -1):
+                span = words_left[start : start + length]
+                if _says_nothing(span):
+                    continue
+                if is_food(" ".join(span)):
+                    found[" ".join(span)] = None
+                    start += length - 1
+                    break
+            start += 1
+    return tuple(found)
 
 
 _ANIMAL_ALLERGENS = frozenset({"milk", "egg", "fish", "crustaceans"})

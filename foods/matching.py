@@ -274,6 +274,26 @@ class WordIndex:
             raise FoodError(self._unknown(text, word))
         return frozenset(found)
 
+    def named(self, text: str) -> frozenset[str]:
+        """
+        Find the keys of foods whose own names hold a phrase.
+
+        Parameters
+        ----------
+        text : str
+            Such as ``pea`` of an ingredients list.
+
+        Returns
+        -------
+        frozenset of str
+            Empty when no food is called so; groups, allergens and habits of speech do not count.
+        """
+        word = normalised(text)
+        silly = _SILLY.get(word, ())
+        return frozenset(
+            key for key in self._speaking_of(word) if not self._only_silly(key, word, silly)
+        )
+
     def _speaking_of(self, word: str) -> set[str]:
         if not word:
             return set()

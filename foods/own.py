@@ -39,7 +39,7 @@ from foods.catalogue import (
     Role,
 )
 from foods.errors import FoodError
-from foods.ingredients import IngredientReading, read_ingredients
+from foods.ingredients import IngredientReading, ingredient_names, read_ingredients
 from foods.label_checks import LabelFinding, check_label
 from foods.labels import NITROGEN_FACTOR, Label, read_label
 from foods.table import FoodTable
@@ -346,6 +346,8 @@ def questions(food: OwnFood) -> tuple[Question, ...]:
         if word not in _with_families(food.traces) and word not in held
     ]
     listed = ", ".join(food.allergens).replace("_", " ") or "none"
+    if food.traces:
+        listed += f"; traces of {', '.join(food.traces).replace('_', ' ')}"
     found.append(
         Question(
             code="allergens",
@@ -441,6 +443,29 @@ def imputed_amino_acids(food: OwnFood) -> dict[str, float]:
     return found
 
 
+@lru_cache(maxsize=512)
+def named_ingredients(ingredients: str) -> tuple[str, ...]:
+    """
+    Find the foods of the catalogue that an ingredients list names.
+
+    Parameters
+    ----------
+    ingredients : str
+        As printed.
+
+    Returns
+    -------
+    tuple of str
+        In the list's own words; whoever avoids one of them is not served the food.
+    """
+    return ingredient_names(ingredients, lambda phrase: bool(_catalogue_keys(phrase)))
+
+
+@lru_cache(maxsize=4096)
+def _catalogue_keys(phrase: str) -> frozenset[str]:
+    return Catalogue.load().named(phrase)
+
+
 def composition(food: OwnFood) -> OwnComposition:
     """
     Say what is known of a food of one's own.
@@ -459,6 +484,7 @@ def composition(food: OwnFood) -> OwnComposition:
         sd_per_100g=reading.sd_per_100g,
         imputed_per_100g=imputed_amino_acids(food),
         source=food.source,
+        made_of=tuple(_catalogue_keys(name) for name in named_ingredients(food.ingredients)),
     )
 
 

@@ -103,6 +103,7 @@ def test_a_label_is_shown_as_understood_before_it_is_kept(browser):
     assert "Ticked because the ingredients name them: oats, gluten, traces of sesame" in shown.text
     assert "Imputed" in shown.text
     assert "Shown, never counted" in shown.text
+    assert "Made of lentils, oats, rapeseed oil: a client who avoids one" in shown.text
     assert "Not declared, and counted as nothing" in shown.text
     assert "Lentil burger of the harbour" in kept.text
     assert "package label, entered 2026-11-30; version 1" in kept.text

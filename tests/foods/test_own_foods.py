@@ -151,6 +151,40 @@ def test_words_of_a_client_find_it():
         assert "own_bean_burger_of_the_house" in [food.key for food in catalogue.match(word)]
 
 
+# source: common practice (whoever avoids a food avoids what is made of it)
+@pytest.mark.parametrize(
+    ("word", "found"),
+    [
+        ("legumes", {"drink", "powder", "burger"}),
+        ("peas", {"powder", "burger"}),
+        ("onions", {"burger"}),
+        ("nightshades", {"burger"}),
+        ("rice", {"burger"}),
+        ("sugar", {"drink"}),
+        ("soy", {"drink"}),
+        ("wheat", set()),
+        ("chickpeas", set()),
+        ("mushrooms", set()),
+        ("fruit", set()),
+    ],
+)
+def test_words_of_a_client_find_what_a_food_is_made_of(word, found):
+    names = dict(zip(("drink", "powder", "burger"), parse_own_foods(EXAMPLE), strict=True))
+    catalogue = catalogue_with(names.values())
+    keys = {food.key for food in catalogue.match(word)}
+    assert {name for name, food in names.items() if food.key in keys} == found
+
+
+def test_what_it_may_contain_is_not_what_it_is_made_of():
+    food = burger(
+        ingredients="Black beans, oats. May contain lentils. Free from onion.",
+    )
+    catalogue = catalogue_with([food])
+    for word in ("lentils", "onion"):
+        assert food.key not in {other.key for other in catalogue.match(word)}
+    assert food.key in {other.key for other in catalogue.match("black beans")}
+
+
 def test_a_drink_is_measured_by_the_cup():
     drink = parse_own_foods(EXAMPLE)[0]
     record = kitchen_food(drink)
