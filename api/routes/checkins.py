@@ -288,7 +288,7 @@ def check_in_page(
     CheckInPage
     """
     found = desk.standing(client)
-    hide = desk.principal.hide
+    hide, reader = desk.principal.hide, desk.principal.kind == "client"
     log = desk.log(client)
     intake = desk.intake(client)
     unit = reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg")
@@ -298,7 +298,7 @@ def check_in_page(
         client=client,
         today=desk.settings.today(),
         standing=found,
-        warnings=for_client(found.warnings, hide=hide),
+        warnings=for_client(found.warnings, hide=hide) if reader else found.warnings,
         said=words_for_client(found.proposal, hide=hide),
         plot=Markup(plot),
         unit=unit,

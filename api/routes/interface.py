@@ -66,6 +66,7 @@ from api.worker import EatenInstead
 from mealplan.checkin.log import Log
 from mealplan.checkin.phase import LookBack
 from mealplan.checkin.proposal import DecisionRecord
+from mealplan.checkin.warnings import for_client
 from mealplan.errors import SafetyRefusal
 from mealplan.hiding import hide_numbers
 from mealplan.intake import Intake
@@ -393,7 +394,11 @@ def get_check_in(client: TheClient, desk: UnhiddenDesk) -> CheckInBody:
         proposal=found.proposal,
         warnings=tuple(
             WarningBody(**{name: getattr(one, name) for name in WarningBody.model_fields})
-            for one in found.warnings
+            for one in (
+                for_client(found.warnings, hide=desk.principal.hide)
+                if desk.principal.kind == "client"
+                else found.warnings
+            )
         ),
     )
 

@@ -390,9 +390,25 @@ CLIENT_SENTENCES: dict[str, str] = {
 }
 
 
+CLIENT_REASONS: dict[str, str] = {
+    "plan not fitting": (
+        "That says something about the plan, not about you: tell your coach what gets in the way, "
+        "and it can be made easier or larger."
+    ),
+    "gone quiet": (
+        "Life may simply be full. Nothing needs to be made up for; log again when you like."
+    ),
+    "low energy availability": (
+        "A body short of energy saves on bone, hormones and defence; the first help is more food "
+        "around training. Log it all for a week if you can, and your coach will look with you."
+    ),
+}
+"""What is written for the coach, as the client may read it."""
+
+
 def for_client(findings: Sequence[Finding], *, hide: bool) -> tuple[Finding, ...]:
     """
-    Return the findings as the client may read them.
+    Return the findings as the client may read them, spoken to and not about.
 
     Parameters
     ----------
@@ -405,10 +421,11 @@ def for_client(findings: Sequence[Finding], *, hide: bool) -> tuple[Finding, ...
     -------
     tuple of Finding
     """
+    spoken = [replace(one, reason=CLIENT_REASONS.get(one.code, one.reason)) for one in findings]
     if not hide:
-        return tuple(findings)
+        return tuple(spoken)
     shown: list[Finding] = []
-    for one in findings:
+    for one in spoken:
         if one.code.startswith(("losing over", "gaining over")):
             # The pace is the coach's business; the client hears only when help is needed.
             if one.severity in ("refuse", "override"):

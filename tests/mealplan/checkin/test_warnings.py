@@ -165,7 +165,21 @@ def test_a_client_who_hides_numbers_reads_none():
     for one in shown:
         assert not re.search(r"\d", one.message + one.reason + one.code)
     assert {f.see for f in shown} >= {"a physician", "a physician and a registered dietitian"}
-    assert for_client(found, hide=False) == found
+    assert [f.message for f in for_client(found, hide=False)] == [f.message for f in found]
+
+
+def test_a_client_is_spoken_to_and_not_about():
+    off = [IntakeRecord(on=day(i), adherence="other") for i in range(47, 59)]
+    log = log_of([*weighed(0), *off])
+    found = find_warnings(log, plain(), TODAY, weight_trend(log))
+    quiet = find_warnings(log_of(weighed(0, days=40)), plain(), TODAY)
+    for hide in (False, True):
+        read = for_client([*found, *quiet], hide=hide)
+        assert {f.code for f in read} >= {"plan not fitting", "gone quiet"}
+        for one in read:
+            assert "ask what" not in one.reason
+            assert "A message costs" not in one.reason
+    assert any("not about you" in f.reason for f in for_client(found, hide=False))
 
 
 @pytest.mark.parametrize(
