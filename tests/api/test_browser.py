@@ -197,6 +197,26 @@ def test_axe_finds_nothing_on_any_page(site, page, axe):
         assert (name, "opened", violations(page, axe)) == (name, "opened", [])
 
 
+def test_a_long_roster_is_found_through_with_the_keyboard_and_axe_finds_nothing(page, axe):
+    running = serve(usual_settings())
+    address, app = next(running)
+    desk = desk_for(app)
+    for number in range(35):
+        desk.add_client(demo_intake("club-lifter").model_copy(update={"role": f"rower {number}"}))
+    page.goto(address)
+    assert violations(page, axe) == []
+    page.click("text=Next")
+    assert "Page 2 of 2" in page.inner_text("main")
+    assert violations(page, axe) == []
+    page.focus("#find")
+    page.keyboard.type("rower 33")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**find=rower+33**")
+    assert page.locator("tbody tr").count() == 1
+    assert violations(page, axe) == []
+    running.close()
+
+
 def test_axe_finds_nothing_on_pages_with_accounts(guarded, page, axe):
     page.goto(guarded.address + "/sign-in")
     assert violations(page, axe) == []
