@@ -55,6 +55,11 @@ class ClientBody(_Body):
     plan_number: int = Field(description="Number of the latest plan; 0 without one")
     planned_until: dt.date | None = None
     gravest: str = Field(description="Gravest severity among the notices", examples=["note"])
+    needs: tuple[str, ...] = Field(
+        default=(),
+        description="What needs the coach's attention, gravest first; empty for anyone else",
+        examples=[["plan ends Monday"]],
+    )
 
 
 class ClientList(_Body):

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Body, Header, Query, Request
 from fastapi.responses import JSONResponse, Response
 
 from api import accounts
+from api.attention import needs
 from api.deps import (
     AnyDesk,
     CoachDesk,
@@ -117,7 +118,7 @@ Wait = Annotated[
 @router.get("/clients", tags=["clients"])
 def list_clients(desk: AnyDesk) -> ClientList:
     """List the clients this sign-in may see."""
-    return ClientList(clients=tuple(_client(client) for client in desk.clients()))
+    return ClientList(clients=tuple(_client(client, desk) for client in desk.clients()))
 
 
 @router.post("/clients", tags=["clients"], status_code=201, response_model=ClientBody)
@@ -127,15 +128,15 @@ def add_client(body: NewClient, desk: CoachDesk, once: Once) -> Response:
     def work() -> Response:
         _checked(desk, body.intake)
         client = desk.add_client(body.intake, body.reason)
-        return _json(_client(client), 201, client.intake_number, f"/api/clients/{client.id}")
+        return _json(_client(client, desk), 201, client.intake_number, f"/api/clients/{client.id}")
 
     return once.do(desk, work)
 
 
 @router.get("/clients/{client_id}", tags=["clients"], response_model=ClientBody)
-def get_client(client: TheClient) -> Response:
+def get_client(client: TheClient, desk: AnyDesk) -> Response:
     """Show one client."""
-    return _json(_client(client), 200, client.intake_number)
+    return _json(_client(client, desk), 200, client.intake_number)
 
 
 @router.delete("/clients/{client_id}", tags=["clients"], status_code=204)
@@ -516,8 +517,13 @@ def _followed(desk: Desk, client: Client, solve: Solve, wait_s: float) -> Respon
     )
 
 
-def _client(client: Client) -> ClientBody:
-    return ClientBody(**{name: getattr(client, name) for name in ClientBody.model_fields})
+def _client(client: Client, desk: Desk) -> ClientBody:
+    facts = {
+        name: getattr(client, name) for name in ClientBody.model_fields if hasattr(client, name)
+    }
+    # Warnings speak of weight and energy, which some clients are not shown.
+    wanted = desk.principal.kind == "coach"
+    return ClientBody(**facts, needs=needs(client, desk.settings.today()) if wanted else ())
 
 
 def _version(version: IntakeVersion) -> IntakeBody:

@@ -469,3 +469,22 @@ def test_people_logging_at_once_and_a_reader_behind_them_lose_nothing(app, clien
     assert len(desk.log(client).entries) == 18
     assert desk.client(client.id).revision == 18
     assert desk.standing(client) == afresh(desk, client)
+
+
+def test_the_interface_names_the_needs_the_page_names_and_to_the_coach_alone(
+    browser, app, desk, client, clock
+):
+    falling(desk, client, clock)
+    browser.get("/")
+    body = browser.get(f"/api/clients/{client.id}").json()
+    (listed,) = browser.get("/api/clients").json()["clients"]
+    assert body == listed
+    assert body["needs"] == list(needs(desk.client(client.id), clock.today()))
+    assert body["needs"][0].startswith("losing over")
+    from api.desk import Principal
+    from api.routes.interface import _client
+
+    link = dataclasses.replace(desk.principal, kind="client", client_id=client.id)
+    assert isinstance(link, Principal)
+    theirs = type(desk)(desk.store, desk.settings, link)
+    assert _client(desk.client(client.id), theirs).needs == ()
