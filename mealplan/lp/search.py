@@ -20,9 +20,9 @@ from mealplan.lp.daymodel import DayModel, Floats
 
 HARD = 0.06
 """
-A day this far from its bound is searched once more, with twice as many dishes solved. Where much is
-missed whatever is chosen, so that the bound itself is above 1, it is this share of the bound, and
-the search goes on from the favourite alone, among the same dishes.
+A day this far from its bound is searched once more, with more dishes looked at and solved. Where
+much is missed whatever is chosen, so that the bound itself is above 1, it is this share of the
+bound, and the search goes on from the favourite alone, among the same dishes.
 """
 
 
@@ -85,10 +85,11 @@ def solve_day(
     search.look(np.random.default_rng(seed), starts=starts, tries=tries)
     objective, picks, grams = search.best(finalists)
     if objective - relaxation.bound > HARD * max(1.0, relaxation.bound):
-        again, guesses = search, 1
+        again, guesses, more = search, 1, 2 * tries
         if relaxation.bound <= 1:
-            again, guesses = _narrowed(model, relaxation, WIDER * width, fixed), starts
-        again.look(np.random.default_rng(seed + 1), starts=guesses, tries=2 * tries)
+            again = _narrowed(model, relaxation, WIDER * width, fixed)
+            guesses, more = max(1, starts - 1), round(1.5 * tries)
+        again.look(np.random.default_rng(seed + 1), starts=guesses, tries=more)
         objective, picks, grams = min(
             (objective, picks, grams), again.best(2 * finalists), key=lambda found: found[0]
         )
