@@ -78,6 +78,7 @@ class Frame:
                 f' y2="{y:.1f}"/><text x="{LEFT - 7}" y="{y + 4:.1f}" class="at-end">'
                 f"{mass_kg / factor:.1f}</text>"
             )
+        parts.append(f'<text x="{LEFT - 7}" y="{HEIGHT - 7}" class="at-end">{self.unit}</text>')
         parts += [
             f'<text x="{self.x(place):.1f}" y="{HEIGHT - 7}" class="at-middle">'
             f"{on.day} {on:%b}</text>"

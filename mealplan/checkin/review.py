@@ -93,7 +93,7 @@ class PhaseReview:
     mass : Change
         Of the trend, in ``unit``; its least significant change follows from its range.
     scans : tuple of Change
-        Fat and lean, when there is a scan at both ends; in the unit of the report.
+        Fat and lean, when there is a scan at both ends; in ``unit``.
     share : LeanShare or None
     girths : tuple of Change
     tests : tuple of TestChange
@@ -208,7 +208,7 @@ def review_phase(
     factor = KG_PER_UNIT[unit]
     change, low, high = (factor * value for value in (mass.change, mass.low, mass.high))
     last = course[-1]
-    scans, share, cautions = _scans(log, start, end)
+    scans, share, cautions = _scans(log, start, end, unit)
     girths, tests = _girths(log, start, end), _tests(log, start, end)
     wanted = last.expected_kg - first.level_kg
     return PhaseReview(
@@ -346,7 +346,7 @@ def nearest_scan(scans: tuple[ScanRecord, ...], day: dt.date, within: int) -> Sc
 
 
 def _scans(
-    log: Log, start: dt.date, end: dt.date
+    log: Log, start: dt.date, end: dt.date, unit: MassUnit
 ) -> tuple[tuple[Change, ...], LeanShare | None, tuple[str, ...]]:
     scans = log.of(ScanRecord)
     # Up to three weeks off, but never past the middle of the phase.
@@ -369,7 +369,6 @@ def _scans(
     cautions.append("creatine, a carbohydrate load or water reads as lean; compare like with like")
     fat_precision = math.sqrt((first.rms_sd_fat_kg**2 + last.rms_sd_fat_kg**2) / 2)
     lean_precision = math.sqrt((first.rms_sd_lean_kg**2 + last.rms_sd_lean_kg**2) / 2)
-    unit = "lb" if last.unit == "st" else last.unit
     factor = KG_PER_UNIT[unit]
     pairs = (
         ("fat", first.fat_kg, last.fat_kg, fat_precision),

@@ -161,3 +161,12 @@ def test_a_phase_that_ends_before_it_starts_is_refused():
 def test_a_phase_without_weigh_ins_is_refused():
     with pytest.raises(TooLittleDataError, match="no weigh-in between"):
         review_phase(phase_log(), day(200), day(260), 0.2)
+
+
+def test_scans_are_told_in_the_unit_the_client_weighs_in():
+    scans = (scan(day(0), 12.0, 60.0), scan(day(83), 14.0, 61.0))
+    found = review_phase(phase_log(extra=scans), day(0), day(83), rate_kg_per_week=0.2, unit="lb")
+    assert {change.unit for change in (found.mass, *found.scans)} == {"lb"}
+    fat = next(change for change in found.scans if change.what == "fat")
+    # source: worked by hand (2 kg over 0.45359237 kg to the pound)
+    assert fat.change == pytest.approx(4.41, abs=0.01)
