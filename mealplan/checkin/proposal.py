@@ -330,7 +330,8 @@ def _written(
     slowest, fastest = rate_band(found)
     factor = KG_PER_UNIT[terms.unit]
     reasons = [
-        f"by scale and eating together weight goes {found.slope_kg_per_week / factor:+.2f} {terms.unit} a week, 90 % range "
+        f"by scale and eating together weight goes {found.slope_kg_per_week / factor:+.2f} "
+        f"{terms.unit} a week, 90 % range "
         f"{slowest / factor:+.2f} to {fastest / factor:+.2f}, against the wanted "
         f"{terms.rate_kg_per_week / factor:+.2f}",
         f"the plan is {abs(gap.value):.0f} kcal a day too {'low' if gap.value > 0 else 'high'} by "
