@@ -1,4 +1,4 @@
-"""What the benchmarks write: pictures that are well-formed, a summary that says what was measured."""
+"""What the benchmarks write: well-formed pictures, a summary that says what was measured."""
 
 from __future__ import annotations
 
