@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from mealplan.nutrition.amino_acids import INDISPENSABLE
 from mealplan.plan import AdequacyLine
 
 TELLING_KEYS = frozenset(
@@ -26,15 +27,7 @@ TELLING_KEYS = frozenset(
         "fibre_g",
         "linoleic_g",
         "alpha_linolenic_g",
-        "histidine_g",
-        "isoleucine_g",
-        "leucine_g",
-        "lysine_g",
-        "methionine_cystine_g",
-        "phenylalanine_tyrosine_g",
-        "threonine_g",
-        "tryptophan_g",
-        "valine_g",
+        *INDISPENSABLE,
     }
 )
 """

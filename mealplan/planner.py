@@ -31,7 +31,7 @@ from mealplan.lp.search import DayAnswer, solve_day
 from mealplan.lp.weekbound import DayKind, Ties, bound_week, family_curve
 from mealplan.measures import amount_phrase, in_measures
 from mealplan.occasions import slots_for
-from mealplan.offers import dish_families, make_choice, suits
+from mealplan.offers import COST_PER_MINUTE, dish_families, make_choice, suits
 from mealplan.own import catalogue_of, dishes_of, label_sentences
 from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.polish import improve, steps_of
@@ -45,7 +45,7 @@ from mealplan.report import (
 from mealplan.rules import Scope, Slot, day_rows
 from mealplan.shop.forms import as_bought
 from mealplan.shop.habits import hard_to_find, kin_of
-from mealplan.shop.prices import price_list
+from mealplan.shop.prices import PriceList, price_list
 from mealplan.shop.rates import eaten_rates
 from mealplan.shop.stock import Stock
 from mealplan.tastes import Exclusions, read_exclusions
@@ -334,31 +334,33 @@ class Context:
         )
 
     @cached_property
+    def prices(self) -> PriceList | None:
+        """The household's own prices; None when it gave none."""
+        return price_list(self.intake.kitchen.shop, self.space.catalogue)
+
+    @cached_property
     def worth_per_gram(self) -> np.ndarray | None:
         """Worth of a gram eaten [currency/g], (foods,); None without prices."""
-        options = self.intake.kitchen.shop
-        prices = price_list(options, self.space.catalogue)
-        return None if prices is None else eaten_rates(self.space, prices, options).per_gram
+        if self.prices is None:
+            return None
+        return eaten_rates(self.space, self.prices, self.intake.kitchen.shop)
 
     @cached_property
     def cost_to_open(self) -> dict[str, float]:
         """Price of buying each thing at all: one more on the list, a whole pack of it."""
-        shop = self.intake.kitchen.shop
-        prices = price_list(shop, self.space.catalogue)
+        budget = self.intake.kitchen.shop.budget_per_week
         opened = dict.fromkeys(self.name_bought.values(), COST_NEW_FOOD)
-        if prices is not None and shop.budget_per_week is not None:
-            for name, packs in prices.by_name.items():
+        if self.prices is not None and budget is not None:
+            for name, packs in self.prices.by_name.items():
                 if name in opened:
-                    opened[name] += PACK_SHARE * min(packs.values()) / shop.budget_per_week
+                    opened[name] += PACK_SHARE * min(packs.values()) / budget
         return opened
 
     def kinds_of(self, names: Collection[str]) -> frozenset[str]:
         """Kinds of which a household keeps one, among things bought."""
         return frozenset(self.kin[name] for name in self.kin.keys() & set(names))
 
-    def price_of_buying(
-        self, dish: str, at_home: Collection[str], kinds: Collection[str] | None = None
-    ) -> float:
+    def price_of_buying(self, dish: str, at_home: Collection[str], kinds: Collection[str]) -> float:
         """
         Price what a dish needs that the other days do not use yet.
 
@@ -368,15 +370,14 @@ class Context:
             Key.
         at_home : collection of str
             Names of what is bought or in the cupboard anyway.
-        kinds : collection of str, optional
-            Their kinds, where they are at hand.
+        kinds : collection of str
+            Their kinds.
 
         Returns
         -------
         float
         """
         new = self.bought[dish].difference(at_home)
-        kinds = self.kinds_of(at_home) if kinds is None else kinds
         return sum(
             self.cost_to_open[name] + COST_KIN * (self.kin.get(name) in kinds) for name in new
         )
@@ -477,7 +478,7 @@ def _kept(
             )
             if dish.batch_portions < 2 or others >= MOST_IN_WINDOW:
                 return None
-            before = np.array([served.grams.get(space.foods[f].key, 0.0) for f in choice.foods])
+            before = _grams_in(space, choice, served)
             least = np.ceil(before * KEPT_RANGE[0] / choice.step - 1e-9) * choice.step
             most = np.floor(before * KEPT_RANGE[1] / choice.step + 1e-9) * choice.step
             cooked = before > 0
@@ -497,8 +498,13 @@ def _kept(
     return None
 
 
+def _grams_in(space: FoodSpace, choice: Choice, served: Served) -> np.ndarray:
+    """Grams of each line of a choice in a meal that was served."""
+    return np.array([served.grams.get(space.foods[food].key, 0.0) for food in choice.foods])
+
+
 def _kept_cost(choice: Choice, dish: Dish) -> float:
-    return max(0.0, choice.cost - GAIN_KEPT - 0.0008 * dish.hands_on_min)
+    return max(0.0, choice.cost - GAIN_KEPT - COST_PER_MINUTE * dish.hands_on_min)
 
 
 def week_bound(
@@ -971,9 +977,7 @@ def score_days(
             if not offer:
                 return math.inf
             choice, kept_from = offer[0], origin[0]
-            grams = np.array(
-                [served.grams.get(context.space.foods[food].key, 0.0) for food in choice.foods]
-            )
+            grams = _grams_in(context.space, choice, served)
             none = choice.optional & (grams == 0)
             inside = (grams >= choice.low - 1e-6) & (grams <= choice.high + 1e-6)
             if kept_from != served.kept_from or not (inside | none).all():
@@ -1005,9 +1009,7 @@ def _among_neighbours(
             for offer, cooked, served in zip(model.offers, origins, solved[day].served, strict=True)
         )
         grams = tuple(
-            np.array(
-                [served.grams.get(context.space.foods[food].key, 0.0) for food in choice.foods]
-            )
+            _grams_in(context.space, choice, served)
             for choice, served in zip(
                 (offer[pick] for offer, pick in zip(model.offers, picks, strict=True)),
                 solved[day].served,

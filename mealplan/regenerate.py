@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -207,16 +208,17 @@ def change_day(
             avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN
     others = {i: meals_ for i, meals_ in history.items() if i != place}
     day_targets = targets.on_date(date)
-    solved = solve_one(
+    solve = partial(
+        solve_one,
         context,
         place,
         day_targets,
         others,
-        avoid=avoid,
         keep=kept_dishes,
         settled=fixed,
         stock=stock,
     )
+    solved = solve(avoid=avoid)
     before = {frozenset(turned_down) for turned_down in shown} | {
         frozenset(meal.dish for meal in old.meals)
     }
@@ -227,16 +229,7 @@ def change_day(
         for slot in free:
             dish = solved.served[slot].dish
             avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN
-        solved = solve_one(
-            context,
-            place,
-            day_targets,
-            others,
-            avoid=avoid,
-            keep=kept_dishes,
-            settled=fixed,
-            seed=intake.seed + place + 97 * tries,
-        )
+        solved = solve(avoid=avoid, seed=intake.seed + place + 97 * tries)
     history[place] = solved.served
     answers = {place: solved}
     _mend_kept(context, targets, plan, place, history, answers)
@@ -267,9 +260,7 @@ def change_day(
     worse = _worse(solved, avoid)
     if avoid and worse > TOLERANCE:
         # What is proven may lie below what any whole day reaches: look for that day.
-        best = solve_one(
-            context, place, day_targets, others, keep=kept_dishes, settled=fixed, stock=stock
-        )
+        best = solve()
         worse = max(0.0, solved.objective - _paid(solved, avoid) - best.objective)
     return Changed(
         plan=changed,

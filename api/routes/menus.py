@@ -79,6 +79,27 @@ def from_home(
     service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
 ) -> Response:
     """Plan a day again from what is at home."""
+    return _again(service, client, desk, form, date, from_home=True)
+
+
+@router.post("/days/{date}/another")
+def another_day(
+    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
+) -> Response:
+    """Plan a day again, leaving kept meals as they are."""
+    return _again(service, client, desk, form, date)
+
+
+def _again(
+    service: Service,
+    client: Client,
+    desk: Desk,
+    form: Form,
+    date: dt.date,
+    *,
+    from_home: bool = False,
+) -> Response:
+    """Plan a day again around the meals that are kept or settled."""
     kept, settled = _fixed(desk, client, date)
     solve = start_day(
         service,
@@ -87,20 +108,8 @@ def from_home(
         date,
         keep=kept,
         settled=settled,
-        from_home=True,
+        from_home=from_home,
         was=form.number("was"),
-    )
-    return follow(service, solve)
-
-
-@router.post("/days/{date}/another")
-def another_day(
-    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
-) -> Response:
-    """Plan a day again, leaving kept meals as they are."""
-    kept, settled = _fixed(desk, client, date)
-    solve = start_day(
-        service, desk, client, date, keep=kept, settled=settled, was=form.number("was")
     )
     return follow(service, solve)
 

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from mealplan.body import body_quantities
 from mealplan.checkin.errors import CheckInError, TooLittleDataError
-from mealplan.checkin.expenditure import Prior, energetics_of, learn_expenditure
+from mealplan.checkin.expenditure import Prior, learn_expenditure
 from mealplan.checkin.log import Event, Log, WeighIn
-from mealplan.checkin.review import PhaseReview, reading_unit, review_phase
+from mealplan.checkin.review import PhaseReview, review_phase
+from mealplan.checkin.standing import energetics_for, unit_of
 from mealplan.energy_target import (
     expenditure,
     phase_energy,
@@ -153,7 +154,6 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
             fat_fraction=energy.fat_fraction,
             maintenance_sd=spent.quantity.sd / spent.quantity.value,
         )
-        usual = "lb" if intake.kitchen.units == "us" else "kg"
         try:
             review = review_phase(
                 log,
@@ -161,18 +161,11 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
                 span.end,
                 rate,
                 expected=course,
-                unit=reading_unit(log, "lb" if usual == "lb" else "kg"),
+                unit=unit_of(intake, log),
             )
         except TooLittleDataError as error:
             missing = (f"{error}; {HOW_TO_WEIGH}",)
-    known = body.method is not None and body.method != "bioimpedance"
-    energetics = energetics_of(
-        body.fat.value if known else None,
-        body.ffm.value if known else intake.weight_kg,
-        rest.quantity.value,
-        spent.total.implied_pal,
-        trained=intake.training_status != "novice",
-    )
+    energetics = energetics_for(intake, body, rest.quantity.value, spent.total.implied_pal)
     learned = None
     if review is not None:
         prior = Prior(spent.quantity.value, spent.quantity.sd)

@@ -10,10 +10,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from mealplan.body import body_quantities
+from mealplan.body import BodyQuantities, body_quantities
 from mealplan.checkin.errors import TooLittleDataError
-from mealplan.checkin.expenditure import Prior, energetics_of
-from mealplan.checkin.log import CycleDay, Log
+from mealplan.checkin.expenditure import Energetics, Prior, energetics_of
+from mealplan.checkin.log import CycleDay, Log, MassUnit
 from mealplan.checkin.proposal import DecisionRecord, Proposal, Terms, propose
 from mealplan.checkin.review import reading_unit
 from mealplan.checkin.training_cost import with_costs
@@ -41,6 +41,67 @@ class Standing:
     warnings: tuple[Finding, ...]
 
 
+def composition_known(body: BodyQuantities) -> bool:
+    """
+    Say whether fat and fat-free mass were measured well enough to reckon with.
+
+    Parameters
+    ----------
+    body : BodyQuantities
+
+    Returns
+    -------
+    bool
+        False for bioimpedance, and where nothing was measured.
+    """
+    return body.method is not None and body.method != "bioimpedance"
+
+
+def energetics_for(
+    intake: Intake, body: BodyQuantities, resting_kcal: float, pal: float
+) -> Energetics:
+    """
+    Say how this client's body answers to a change of intake.
+
+    Parameters
+    ----------
+    intake : Intake
+    body : BodyQuantities
+    resting_kcal : float
+        [kcal/day]
+    pal : float
+        Total over resting energy. [1]
+
+    Returns
+    -------
+    Energetics
+    """
+    known = composition_known(body)
+    return energetics_of(
+        body.fat.value if known else None,
+        body.ffm.value if known else intake.weight_kg,
+        resting_kcal,
+        pal,
+        trained=intake.training_status != "novice",
+    )
+
+
+def unit_of(intake: Intake, log: Log) -> MassUnit:
+    """
+    Say in which unit a client reads masses: as last weighed, else as the kitchen measures.
+
+    Parameters
+    ----------
+    intake : Intake
+    log : Log
+
+    Returns
+    -------
+    {"kg", "lb"}
+    """
+    return reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg")
+
+
 def standing(
     intake: Intake, log: Log, decisions: tuple[DecisionRecord, ...], today: dt.date
 ) -> Standing:
@@ -64,7 +125,6 @@ def standing(
     rest = resting_energy(intake, body)
     spent = expenditure(intake, rest.quantity)
     phase = phase_energy(intake, body, rest.quantity, spent.quantity)
-    known = body.method is not None and body.method != "bioimpedance"
     moves = [decision.on for decision in decisions if decision.step_kcal]
     terms = Terms(
         target_kcal=phase.quantity.value,
@@ -73,15 +133,9 @@ def standing(
         last_move=max(moves) if moves else None,
         floor_kcal=rest.quantity.value,
         floor_reason="resting energy",
-        unit=reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg"),
+        unit=unit_of(intake, log),
     )
-    energetics = energetics_of(
-        body.fat.value if known else None,
-        body.ffm.value if known else intake.weight_kg,
-        rest.quantity.value,
-        spent.total.implied_pal,
-        trained=intake.training_status != "novice",
-    )
+    energetics = energetics_for(intake, body, rest.quantity.value, spent.total.implied_pal)
     prior = Prior(spent.quantity.value, spent.quantity.sd)
     trend, too_little = None, ""
     try:
@@ -90,7 +144,7 @@ def standing(
         too_little = str(error)
     client = Client(
         sex=intake.sex,
-        ffm_kg=body.ffm.value if known else None,
+        ffm_kg=body.ffm.value if composition_known(body) else None,
         eating_disorder_flag=bool(HIDING_FLAGS & set(intake.health)),
         gaining_planned=terms.rate_kg_per_week > 0,
         losing_planned=terms.rate_kg_per_week < 0,

@@ -2,12 +2,10 @@
 What a gram on the plate is worth, so that a plan can be made for a budget.
 
 A food without a price is never taken for free: it is counted at what the dearer priced foods of
-its kind cost, and named.
+its kind cost.
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,17 +21,6 @@ STAND_IN_QUANTILE = 0.75
 """Place among the priced foods of the same role that stands in for a price not known."""
 FEWEST_OF_A_ROLE = 4
 """With fewer priced foods of a role, all priced foods are looked at."""
-
-
-@dataclass(frozen=True)
-class Rates:
-    """Worth of every food of the kitchen catalogue as eaten."""
-
-    per_gram: NDArray[np.float64] = field(repr=False)
-    """(foods,) [currency/g eaten]"""
-    stood_in: frozenset[str]
-    """Catalogue keys whose price is a stand-in."""
-    currency: str
 
 
 def rate_of(key: str, space: FoodSpace, prices: PriceList, options: ShopOptions) -> float | None:
@@ -59,7 +46,7 @@ def rate_of(key: str, space: FoodSpace, prices: PriceList, options: ShopOptions)
     return None if per_gram is None else per_gram * form.bought_g(1.0)
 
 
-def eaten_rates(space: FoodSpace, prices: PriceList, options: ShopOptions) -> Rates:
+def eaten_rates(space: FoodSpace, prices: PriceList, options: ShopOptions) -> NDArray[np.float64]:
     """
     Price a gram of every food as eaten, with stand-ins where no price is known.
 
@@ -71,7 +58,8 @@ def eaten_rates(space: FoodSpace, prices: PriceList, options: ShopOptions) -> Ra
 
     Returns
     -------
-    Rates
+    array (foods,)
+        [currency/g eaten]
 
     Raises
     ------
@@ -105,8 +93,4 @@ def eaten_rates(space: FoodSpace, prices: PriceList, options: ShopOptions) -> Ra
                 if len(alike) >= FEWEST_OF_A_ROLE
                 else of_all
             )
-    return Rates(
-        per_gram=per_gram,
-        stood_in=frozenset(food.key for food in space.foods) - known.keys(),
-        currency=prices.currency,
-    )
+    return per_gram
