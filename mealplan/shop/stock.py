@@ -165,7 +165,9 @@ def stock_on(
         if line.name in grams and _there(line, date):
             elsewhere = sum(use.need_g for use in line.uses if use.day != date)
             grams[line.name] -= elsewhere
-    known = {line.name: line.from_cupboard_g for line in shopping.lines}
+    known: dict[str, float] = {}
+    for line in shopping.lines:
+        known[line.name] = known.get(line.name, 0.0) + line.from_cupboard_g
     by_name: dict[str, list[int]] = {}
     takes = np.zeros(len(space))
     most = np.zeros(len(space))
