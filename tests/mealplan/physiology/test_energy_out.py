@@ -308,3 +308,10 @@ def test_a_mean_below_the_floor_cannot_be_spread():
     with pytest.raises(TargetError, match="Raise the mean"):
         day_targets(1500, [0] * 7, floor_kcal=1600)
     assert day_targets(1600, [500] + [0] * 6, floor_kcal=1600) == pytest.approx((1600,) * 7)
+
+
+def test_the_academies_own_example_of_2023_comes_out():
+    # source: published (National Academies 2023, worked example of a woman of 22 years, 165 cm and
+    # 63 kg, low active: 2,275 kcal; as an independent transcription quotes it)
+    found = activity.requirement_nasem_2023(63, 165, 22, "female", "low active")
+    assert found == pytest.approx(2275, abs=0.5)

@@ -92,7 +92,8 @@ def test_the_thirtieth_birthday_belongs_to_the_next_band():
     assert (before, after) == (pytest.approx(1896.76), pytest.approx(1790.86))
 
 
-# source: from memory (Henry 2005, bands 60-70 and from 70)
+# source: published (Henry 2005, bands 60-70 and from 70, as the CRAN package activAnalyzer 2.1.1
+# transcribes them)
 def test_henry_can_split_the_band_over_sixty():
     assert resting.henry_weight(80, 65, "male", split_over_60=True) == pytest.approx(1607)
     assert resting.henry_weight(80, 70, "male", split_over_60=True) == pytest.approx(1577)
