@@ -81,7 +81,13 @@ from foods.table import FoodTable
 Role = Literal[
     "starch", "protein", "vegetable", "fruit", "fat", "flavour", "sweet", "liquid", "topping"
 ]
-Provenance = Literal["published", "worked by hand", "common practice", "from memory"]
+Provenance = Literal[
+    "published",
+    "confirmed by independent transcription",
+    "worked by hand",
+    "common practice",
+    "from memory",
+]
 
 ALLERGENS = (
     "wheat", "rye", "barley", "oats", "gluten",

@@ -15,7 +15,13 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 Provenance = Literal[
-    "published", "worked by hand", "common practice", "from memory", "measured", "stated"
+    "published",
+    "confirmed by independent transcription",
+    "worked by hand",
+    "common practice",
+    "from memory",
+    "measured",
+    "stated",
 ]
 """Where a number comes from; ``measured`` and ``stated`` are what the client brought."""
 

@@ -161,7 +161,14 @@ def test_every_marker_is_explained_where_one_test_is_run():
         assert f"-m {marker.split(':')[0]}" in text("DEVELOPERS.md")
 
 
-PROVENANCE = {"published", "worked by hand", "common practice", "from memory", "regression"}
+PROVENANCE = {
+    "published",
+    "confirmed by independent transcription",
+    "worked by hand",
+    "common practice",
+    "from memory",
+    "regression",
+}
 
 
 def test_the_provenance_words_are_explained():

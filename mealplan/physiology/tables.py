@@ -2,8 +2,9 @@
 Reader for the physiological reference tables.
 
 Each table is a CSV file in :mod:`mealplan.references`; every row carries its unit, its source and a
-``provenance`` in one of four wordings: ``published``, ``worked by hand``, ``common practice`` or
-``from memory`` (still to be checked against the publication).
+``provenance`` in one of five wordings: ``published``, ``confirmed by independent transcription``,
+``worked by hand``, ``common practice`` or ``from memory`` (still to be checked against the
+publication).
 """
 
 from __future__ import annotations
@@ -19,9 +20,16 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 Sex = Literal["male", "female"]
-TableProvenance = Literal["published", "worked by hand", "common practice", "from memory"]
+TableProvenance = Literal[
+    "published",
+    "confirmed by independent transcription",
+    "worked by hand",
+    "common practice",
+    "from memory",
+]
 PROVENANCES: tuple[TableProvenance, ...] = (
     "published",
+    "confirmed by independent transcription",
     "worked by hand",
     "common practice",
     "from memory",

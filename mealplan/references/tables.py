@@ -18,7 +18,13 @@ from typing import Literal, cast, get_args
 
 Sex = Literal["male", "female"]
 Condition = Literal["none", "pregnancy", "lactation"]
-Provenance = Literal["published", "worked by hand", "common practice", "from memory"]
+Provenance = Literal[
+    "published",
+    "confirmed by independent transcription",
+    "worked by hand",
+    "common practice",
+    "from memory",
+]
 """How far a number was checked, best first."""
 
 INTAKE_FILES = (

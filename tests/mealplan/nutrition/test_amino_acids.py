@@ -203,7 +203,7 @@ def test_only_mean_requirements_are_missing_from_patterns_by_gram() -> None:
 def test_pattern_source_names_the_weakest_provenance() -> None:
     assert pattern_source("FAO2013") == ("FAO 2013, Food and Nutrition Paper 92", "published")
     assert pattern_source("WHO2007")[1] == "worked by hand"
-    assert pattern_source("WHO2007", 16)[1] == "from memory"
+    assert pattern_source("WHO2007", 16)[1] == "confirmed by independent transcription"
 
 
 # source: published (Kashyap 2019, human ileal: chickpea 0.745, yellow pea 0.715, mung bean 0.63)

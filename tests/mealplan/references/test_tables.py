@@ -23,6 +23,7 @@ def test_every_row_of_every_table_has_a_source_and_a_provenance() -> None:
             assert row.source, row
             assert row.provenance in (
                 "published",
+                "confirmed by independent transcription",
                 "worked by hand",
                 "common practice",
                 "from memory",
