@@ -40,6 +40,7 @@ def list_csv(shopping: ShoppingList) -> str:
             "at_home_g",
             "left_over_g",
             "buy_fresh_on",
+            "read_label_for",
             "for",
         ]
     )
@@ -55,6 +56,7 @@ def list_csv(shopping: ShoppingList) -> str:
                     f"{line.from_cupboard_g:g}",
                     f"{line.left_over_g:g}",
                     line.second_trip_on.isoformat() if line.second_trip_on else "",
+                    "; ".join(line.read_label),
                     _cell("; ".join(line.dishes)),
                 ]
             )
@@ -82,7 +84,11 @@ def list_text(shopping: ShoppingList, role: str) -> str:
     rows = [f"Shopping list, {role}: {shopping.days} days from {shopping.start:%A %d %B}"]
     for aisle, lines in shopping.by_aisle():
         rows += ["", aisle.upper()]
-        rows += [f"[ ] {line.name}: {line.packs_text()}" for line in lines]
+        rows += [
+            f"[ ] {line.name}: {line.packs_text()}"
+            f"{'; ' + line.label_text() if line.read_label else ''}"
+            for line in lines
+        ]
     rows += ["", *shopping.notes]
     return "\n".join(rows).rstrip() + "\n"
 

@@ -419,6 +419,27 @@ class Catalogue:
         keys |= {key for key, known in self.own.items() if _is_made_of(known, keys)}
         return tuple(food for food in self.foods if food.key in keys)
 
+    def label_words(self, text: str) -> frozenset[str]:
+        """
+        Find the allergens a client's word makes one look for on labels.
+
+        Parameters
+        ----------
+        text : str
+            As for :meth:`match`.
+
+        Returns
+        -------
+        frozenset of str
+            Of :data:`ALLERGENS`.
+
+        Raises
+        ------
+        FoodError
+            The word means nothing here.
+        """
+        return self._words.label_words(text)
+
     def imputed_amino_acids(self, table: FoodTable) -> dict[str, dict[str, float]]:
         """
         Work out the imputed amino acids.

@@ -125,6 +125,8 @@ class Dish(BaseModel):
     keeps_days: int = Field(ge=0, le=5)
     """Whole days it keeps refrigerated after the day it is cooked; 0 is eat at once [days]."""
     freezes: bool = False
+    cooks_from_dry: tuple[str, ...] = ()
+    """Foods the method itself takes from dry to done; all others it finds boiled already."""
     batch_portions: int = Field(ge=1, le=8)
     """Most portions one cooking makes sensibly."""
     equipment: tuple[Equipment, ...] = Field(min_length=1)
@@ -199,6 +201,9 @@ class Dish(BaseModel):
             for food in (ratio.food, ratio.to):
                 if food not in foods:
                     raise ValueError(f"{self.key}: ratio names {food}, which is not a line")
+        for food in self.cooks_from_dry:
+            if food not in foods:
+                raise ValueError(f"{self.key}: cooks_from_dry names {food}, which is not a line")
         text = " ".join(self.method).lower()
         unnamed = [line.called for line in self.lines if line.called.lower() not in text]
         if unnamed:

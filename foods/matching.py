@@ -274,6 +274,35 @@ class WordIndex:
             raise FoodError(self._unknown(text, word))
         return frozenset(found)
 
+    def label_words(self, text: str) -> frozenset[str]:
+        """
+        Find the allergens a client's word makes one look for on labels.
+
+        Parameters
+        ----------
+        text : str
+            An allergen, or a food: almonds are looked for as tree nuts.
+
+        Returns
+        -------
+        frozenset of str
+            Words of :data:`foods.catalogue.ALLERGENS`; empty when labels have no word for it.
+
+        Raises
+        ------
+        FoodError
+            The word means nothing here.
+        """
+        word = normalised(text)
+        said = set(_strict_labels(word)) | {_ANIMAL_LABELS.get(word, "")} - {""}
+        if not said:
+            keys = self.match(text)
+            held = [set(food.allergens) for food in self._foods if food.key in keys]
+            said = set.intersection(*held) if held else set()
+        if said & {"gluten", "wheat", "rye", "barley"}:
+            said |= _GLUTEN_WORDS if "gluten" in said else {"gluten"}
+        return frozenset(said)
+
     def named(self, text: str) -> frozenset[str]:
         """
         Find the keys of foods whose own names hold a phrase.
@@ -314,6 +343,9 @@ class WordIndex:
             f"{text!r} is no food, group or allergen of the kitchen catalogue: {hint} "
             "Use a plain name such as mushrooms, nuts, gluten or coriander."
         )
+
+
+_GLUTEN_WORDS = {"gluten", "wheat", "rye", "barley"}
 
 
 def _strict_labels(word: str) -> set[str]:

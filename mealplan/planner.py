@@ -20,6 +20,7 @@ import numpy as np
 from foods import FoodError
 from foods.dishes import Dish, load_dishes
 from foods.own import OwnFood
+from mealplan.boiling import pulses_to_boil
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.foodspace import FoodSpace
 from mealplan.intake import WEEKDAYS, Intake, Weekday, clock_text, minute_of_day
@@ -1420,7 +1421,11 @@ def _meal(
         cook_portions=1 + later if fresh else 0,
         soak_night_before=fresh and dish is not None and dish.soak_night_before,
         left_out=dish.left_out(used) if dish is not None and fresh else (),
-        cautions=dish.cautions if dish is not None else (),
+        cautions=(
+            (*(pulses_to_boil(dish, used, space.catalogue) if fresh else ()), *dish.cautions)
+            if dish is not None
+            else ()
+        ),
         energy_kcal=round(float(weights @ energy) + served.other_kcal, 1),
         protein_g=round(float(weights @ space.per_gram("protein_g")), 1),
         leucine_g=round(float(weights @ space.per_gram("leucine_g")), 2),

@@ -266,6 +266,7 @@ def shopping_text(shopping: ShoppingList) -> str:
         rows.append(f"\n  {aisle}")
         rows.extend(
             f"   [ ] {line.name}: {line.packs_text()}  (need {line.need_g:,.0f} g)"
+            f"{'; ' + line.label_text() if line.read_label else ''}"
             for line in lines
         )
     rows.extend(_wrap(note, 2) for note in shopping.notes)

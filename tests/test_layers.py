@@ -11,7 +11,7 @@ PACKAGES = ("foods", "mealplan", "api")
 
 LAYERS = (
     ("errors", "units", "quantity", "references", "intake_faults"),
-    ("physiology", "nutrition", "foodspace", "uncertainty", "measures", "food_safety"),
+    ("physiology", "nutrition", "foodspace", "uncertainty", "measures", "food_safety", "boiling"),
     ("household", "own"),
     ("intake",),
     ("ranges", "body", "plan"),

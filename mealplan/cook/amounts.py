@@ -8,8 +8,9 @@ from collections.abc import Mapping, Sequence
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.table import FoodTable
+from mealplan.boiling import boiling_of
 from mealplan.cook.models import Amount
-from mealplan.cook.pots import BOILING, Pot
+from mealplan.cook.pots import Pot, cooked_in_dish
 from mealplan.cook.words import round_weight
 from mealplan.measures import Units, kitchen_amount, number_in_kitchen
 from mealplan.plan import PlanDay
@@ -17,6 +18,10 @@ from mealplan.shop.forms import BoughtForm
 from mealplan.shop.packs import loose_produce
 
 COOKED = frozenset({"boiled", "steamed", "baked", "grilled", "stir-fried"})
+
+
+BOILED_AHEAD = "boiled ahead from "
+"""How an amount begins that goes into the method boiled."""
 
 
 ROOM_FOR_METHOD = re.compile(r"\b(half|rest|remaining|most|quarter|third|little|some|pinch)\b")
@@ -44,7 +49,9 @@ def dry_text(food: KitchenFood, cooked_g: float, units: Units) -> tuple[float, s
     return dry_g, kitchen_amount(as_cup, rounded, food.bought_name, units).measure
 
 
-def _start_from(food: KitchenFood, grams: float, form: BoughtForm | None, units: Units) -> str:
+def _start_from(
+    food: KitchenFood, grams: float, form: BoughtForm | None, units: Units, *, in_dish: bool
+) -> str:
     """Say what an amount is before it is cooked or drained, where that differs."""
     if form is None:
         return ""
@@ -54,9 +61,11 @@ def _start_from(food: KitchenFood, grams: float, form: BoughtForm | None, units:
             return ""
         tins = form.bought_g(grams) / sizes[0]
         return f"drained, {number_in_kitchen(round(tins * 4) / 4 or 0.25)} tins of {sizes[0]:.0f} g"
-    if food.key in BOILING and BOILING[food.key]["kind"] in ("pulse", "grain"):
+    row = boiling_of(food)
+    if row is not None and row.kind in ("pulse", "grain"):
         dry_g, measure = dry_text(food, grams, units)
-        return f"{dry_g:.0f} g dry" + (f", about {measure}" if measure else "")
+        ahead = BOILED_AHEAD if row.kind == "pulse" and not in_dish else ""
+        return f"{ahead}{dry_g:.0f} g dry" + (f", about {measure}" if measure else "")
     if food.aisle != "produce" or food.state not in COOKED:
         return ""
     raw_g = form.bought_g(grams)
@@ -87,7 +96,13 @@ def amounts_of(
                 measure=amount.measure,
                 phrase=amount.phrase,
                 measured_g=round(amount.grams, 1),
-                start_from=_start_from(food, grams * shares, forms.get((key, pot.day.date)), units),
+                start_from=_start_from(
+                    food,
+                    grams * shares,
+                    forms.get((key, pot.day.date)),
+                    units,
+                    in_dish=cooked_in_dish(serving, pot),
+                ),
             )
         )
     return tuple(found)
@@ -102,6 +117,8 @@ def _in_method(amount: Amount, before: str) -> str:
     said = " ".join(words)
     if not amount.start_from:
         return said
+    if amount.start_from.startswith(BOILED_AHEAD):
+        return f"{said}, {amount.start_from}"
     dry = "dry" in amount.start_from and not re.search(r"\b(cooked|boiled)\s*$", before)
     return f"{said}{' cooked' if dry else ''}: {amount.start_from}"
 

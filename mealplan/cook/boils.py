@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Mapping, Sequence
-from typing import Literal
+from collections.abc import Sequence
 
 from foods.catalogue import Catalogue, KitchenFood
+from mealplan.boiling import boiling_of, how_to_boil
 from mealplan.cook.amounts import dry_text
 from mealplan.cook.models import Boil, Cooking, SetAside
-from mealplan.cook.pots import BOILING, Pot, cooked_in_dish
+from mealplan.cook.pots import Pot, cooked_in_dish
 from mealplan.cook.words import cautions, lower_first, moment, plain_name, round_weight
 from mealplan.food_safety import advice_for, keeping
 from mealplan.household import Eater
@@ -30,14 +30,6 @@ DRAIN_MIN = 7
 
 COOL_MIN = 20
 """Cooling cooked rice on a tray. [min]"""
-
-
-KINDS: Mapping[str, Literal["pulse", "grain", "bake", "vegetable"]] = {
-    "pulse": "pulse",
-    "grain": "grain",
-    "bake": "bake",
-    "vegetable": "vegetable",
-}
 
 
 def boils_of(
@@ -60,7 +52,7 @@ def boils_of(
             first = groups[-1][0][0].day.date if groups else None
             together = (
                 first is not None
-                and BOILING[key]["kind"] == "pulse"
+                and _is_pulse(key)
                 and (pot.day.date - first).days <= BOILED_FOR_DAYS
                 and (_stays_fresh(pot, first) or Catalogue.load().food(key).freezes)
             )
@@ -70,6 +62,11 @@ def boils_of(
                 groups.append([(pot, grams)])
         boils += [_boil(key, group, units) for group in groups]
     return tuple(boils)
+
+
+def _is_pulse(key: str) -> bool:
+    row = boiling_of(Catalogue.load().food(key))
+    return row is not None and row.kind == "pulse"
 
 
 def _stays_fresh(pot: Pot, boiled: dt.date) -> bool:
@@ -99,24 +96,27 @@ def _set_aside(
 
 def _boil(key: str, group: Sequence[tuple[Pot, float]], units: Units) -> Boil:
     food = Catalogue.load().food(key)
-    row = BOILING[key]
+    row = boiling_of(food)
+    if row is None:
+        raise ValueError(f"{key} is not boiled or baked ahead: give a food of the boiling table")
     cooked_g = sum(grams for _, grams in group)
     dry_g, measure = dry_text(food, cooked_g, units)
-    if row["kind"] in ("bake", "vegetable"):
+    if row.kind in ("bake", "vegetable"):
         dry_g, measure = food.bought_g(cooked_g), ""
     day = group[0][0].day.date
     return Boil(
         food=key,
         name=plain_name(food.bought_name),
-        kind=KINDS[row["kind"]],
+        kind=row.kind,
         day=day,
         dry_g=round(dry_g, 1),
         dry_measure=measure,
         cooked_g=round(cooked_g, 1),
-        water=f"{float(row['water_per_dry'] or 0):g} times its volume of water",
-        soak_hours=int(row["soak_hours"]),
-        minutes=int(row["boil_min"]),
-        hands_on_min=int(row["hands_on_min"]),
+        water=f"{row.water_per_dry or 0:g} times its volume of water",
+        soak_hours=row.soak_hours,
+        minutes=row.boil_min,
+        how=how_to_boil(row) if row.kind == "pulse" else "",
+        hands_on_min=row.hands_on_min,
         dishes=tuple(dict.fromkeys(pot.meal.name for pot, _ in group)),
         evening_before=any(pot.meal.soak_night_before and pot.day.date == day for pot, _ in group),
         also_for=tuple(sorted({pot.day.date for pot, _ in group} - {day})),
@@ -162,9 +162,17 @@ def boil_text(boil: Boil) -> str:
         )
     verb = "Drain the soaked" if boil.soak_hours else "Rinse the"
     return (
-        f"{verb} {lower_first(boil.name)} ({boil.dry_g:.0f} g dry{measure}) and boil in "
-        f"{boil.water} for about {boil.minutes} min, for {names}.{aside_text(boil)}"
+        f"{verb} {lower_first(boil.name)} ({boil.dry_g:.0f} g dry{measure}) and "
+        f"{boiling_text(boil)}, for {names}.{aside_text(boil)}"
     )
+
+
+def boiling_text(boil: Boil) -> str:
+    """Say in what water a boil is done and for how long."""
+    if not boil.how:
+        return f"boil in {boil.water} for about {boil.minutes} min"
+    fresh = "fresh water" if boil.soak_hours else "water"
+    return f"in {boil.water.removesuffix('water')}{fresh} {boil.how}"
 
 
 def aside_text(boil: Boil) -> str:

@@ -7,7 +7,7 @@ import itertools
 from collections.abc import Sequence
 
 from mealplan.cook.amounts import measuring_error_kcal
-from mealplan.cook.boils import aside_text, boil_start, boil_text
+from mealplan.cook.boils import aside_text, boil_start, boil_text, boiling_text
 from mealplan.cook.models import Boil, CookDay, Cooking, Kept, Step
 from mealplan.cook.pots import Pot
 from mealplan.cook.words import lower_first, moment
@@ -95,20 +95,20 @@ def evening_work(
             continue
         if overnight and boil.soak_hours:
             found.setdefault(before, []).append(
-                f"Soak {amount} {lower_first(boil.name)} from the morning and boil tonight in "
-                f"{boil.water} for about {boil.minutes} min, then cool and chill: for {names}, "
+                f"Soak {amount} {lower_first(boil.name)} from the morning, at least "
+                f"{boil.soak_hours} hours, pour that water away and tonight "
+                f"{boiling_text(boil)}; then cool and chill: for {names}, "
                 f"{boil.day:%A}.{aside_text(boil)}"
             )
         elif overnight:
             found.setdefault(before, []).append(
-                f"Boil {amount} {lower_first(boil.name)} tonight in {boil.water} for about "
-                f"{boil.minutes} min, then cool and chill: for {names}, {boil.day:%A}."
-                f"{aside_text(boil)}"
+                f"Rinse {amount} {lower_first(boil.name)} tonight and {boiling_text(boil)}; then "
+                f"cool and chill: for {names}, {boil.day:%A}.{aside_text(boil)}"
             )
         elif boil.soak_hours:
             found.setdefault(before, []).append(
-                f"Soak {amount} {lower_first(boil.name)} in plenty of cold water for {names}, "
-                f"{boil.day:%A}."
+                f"Soak {amount} {lower_first(boil.name)} at least {boil.soak_hours} hours in "
+                f"plenty of cold water for {names}, {boil.day:%A}; that water is poured away."
             )
     for boil in boils:
         for part in boil.set_aside:

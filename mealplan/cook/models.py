@@ -57,6 +57,8 @@ class Boil(_Part):
     water: str
     soak_hours: int
     minutes: int
+    how: str = ""
+    """How hard and how long a pulse boils."""
     hands_on_min: int
     dishes: tuple[str, ...]
     evening_before: bool = False

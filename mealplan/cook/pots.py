@@ -9,13 +9,13 @@ from typing import Literal
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.dishes import Dish
+from mealplan.boiling import boiling_of, cooks_from_dry
 from mealplan.errors import IntakeError
 from mealplan.food_safety import is_rice, keeping
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
 from mealplan.own import catalogue_of
 from mealplan.plan import EATEN, Meal, Plan, PlanDay, Serving
-from mealplan.references.tables import read_rows
 from mealplan.shop.forms import BoughtForm
 from mealplan.shop.uses import uses_of
 
@@ -29,9 +29,6 @@ COUNTED_ROLES = frozenset({"starch", "protein", "vegetable", "fruit", "topping"}
 
 UNEVEN = 1.1
 """Portions that differ by more than this factor in a food have it measured out. [1]"""
-
-
-BOILING = {row["food"]: row for row in read_rows("boiling.csv")}
 
 
 class Pot:
@@ -99,7 +96,7 @@ def bought_dry(
     return frozenset(
         place
         for place, form in forms.items()
-        if place[0] in BOILING and form.food.aisle != "canned goods"
+        if boiling_of(form.planned) is not None and form.food.aisle != "canned goods"
     )
 
 
@@ -168,22 +165,23 @@ def always_fresh(pot: Pot, key: str) -> bool:
 
 def cooked_in_dish(serving: Serving, pot: Pot) -> bool:
     """Say whether the method itself cooks the food from dry or raw."""
+    food = pot.catalogue.food(serving.food)
+    row = boiling_of(food)
+    if row is None or row.kind in ("pulse", "grain"):
+        return cooks_from_dry(pot.dish, food)
     name = re.escape(serving.called)
     text = " ".join(pot.meal.method).lower()
-    if BOILING[serving.food]["kind"] == "vegetable":
+    if row.kind == "vegetable":
         return not re.search(rf"\b(boiled|cooked|steamed|mashed|warm)\s+{name}\b", text)
-    if BOILING[serving.food]["kind"] == "bake":
-        return "oven" in pot.dish.equipment and not re.search(rf"\bbaked {name}\b", text)
-    verbs = "rinse|boil|simmer|cook|steam|bring|soak|peel"
-    start = rf"\b({verbs})\b(?:\s+(?:the|and|well|raw|whole))*\s+{name}\b"
-    return "from dry, allow" in text or bool(re.search(start, text, re.IGNORECASE))
+    return "oven" in pot.dish.equipment and not re.search(rf"\bbaked {name}\b", text)
 
 
 def _measured_out(serving: Serving, food: KitchenFood, pot: Pot) -> bool:
     """Say whether a portion of it can be told apart: an add-on, or what is served beside."""
     if food.role not in COUNTED_ROLES:
         return False
-    beside = food.key in BOILING and food.role == "starch" and not cooked_in_dish(serving, pot)
+    boiled = boiling_of(food) is not None
+    beside = boiled and food.role == "starch" and not cooked_in_dish(serving, pot)
     return serving.optional or beside or food.measure.partition(" ")[0] in ("pita", "tortilla")
 
 

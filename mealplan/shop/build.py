@@ -218,6 +218,8 @@ def _line(
     if enough:
         need = taken
     eaten = sum(use.eaten_g for use in batch.uses)
+    allergens = tuple(dict.fromkeys(a for use in batch.uses for a in _allergens(use)))
+    avoided = _avoided(intake)
     return ListLine(
         name=food.bought_name,
         aisle=food.aisle,
@@ -244,9 +246,11 @@ def _line(
         past_best=not batch.fresh,
         use_by=batch.trip + dt.timedelta(days=food.fridge_days or 0) if keep_on else None,
         running_low=bool(at_home_g) and not keep_on and at_home_g + buy - need < need,
-        allergens=tuple(dict.fromkeys(a for use in batch.uses for a in _allergens(use))),
+        allergens=allergens,
         label_check=food.label_check,
-        read_label=tuple(word for word in food.label_check if word in _avoided(intake)),
+        read_label=tuple(
+            dict.fromkeys(word for word in (*food.label_check, *allergens) if word in avoided)
+        ),
         need_measure=_need_measure(batch, intake),
         form_note=next((use.form.note for use in batch.uses if use.form.note), ""),
         note=next((options.notes[k] for k in _keys(batch) if k in options.notes), ""),
@@ -257,7 +261,14 @@ def _line(
 
 
 def _avoided(intake: Intake) -> frozenset[str]:
-    return frozenset(word.lower().replace(" ", "_") for word in intake.tastes.allergies)
+    """Label words of what this client must not eat."""
+    catalogue = catalogue_of(intake)
+    coeliac = ("gluten",) if "coeliac disease" in intake.health else ()
+    return frozenset(
+        word
+        for said in (*intake.tastes.allergies, *coeliac)
+        for word in catalogue.label_words(said)
+    )
 
 
 def _need_measure(batch: _Batch, intake: Intake) -> str:

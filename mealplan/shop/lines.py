@@ -111,6 +111,11 @@ class ListLine(_Part):
             return f"about {self.weight(math.ceil(self.buy_g / quarter_lb) * quarter_lb)}"
         return f"about {self.weight(self.buy_g)}"
 
+    def label_text(self) -> str:
+        """Say what this client must look for on the label: nothing, or ``read the label: soy``."""
+        words = ", ".join(word.replace("_", " ") for word in self.read_label)
+        return f"read the label: {words}" if words else ""
+
     def weight(self, grams: float) -> str:
         """Write a weight in the units of the list; drinks and oils by volume."""
         if self.units == "us" and self.aisle == "canned goods":

@@ -16,7 +16,7 @@ from mealplan.shop.lines import ListLine, ShoppingList
 CSV_COLUMNS = (
     "trip", "aisle", "section", "food", "ask_for", "buy_g", "need_g", "need_low_g", "need_high_g",
     "from_cupboard_g", "left_over_g", "use_by", "first_needed", "dishes", "allergens",
-    "label_check", "price", "currency", "note",
+    "label_check", "read_label_for", "price", "currency", "note",
 )  # fmt: skip
 RANGE_WORTH_SAYING = 0.25
 """A need whose range is wider than this share of it is printed with its range. [1]"""
@@ -72,7 +72,7 @@ def _line(line: ListLine) -> str:
         )
     extras = [line.note] if line.note else []
     if line.read_label:
-        extras.append(f"read the label: {', '.join(line.read_label)}")
+        extras.append(line.label_text())
     if line.past_best:
         extras.append(f"needed {line.first_needed:%A}: past its usual days by then")
     return f"{said}{'; ' if extras else ''}{'; '.join(extras)}"
@@ -114,6 +114,7 @@ def list_csv(shopping: ShoppingList) -> str:
                     "; ".join(line.dishes),
                     "; ".join(line.allergens),
                     "; ".join(line.label_check),
+                    "; ".join(line.read_label),
                     "" if line.price is None else f"{line.price:.2f}",
                     shopping.currency,
                     _cell(line.note),

@@ -325,7 +325,7 @@ def test_calcium_of_high_oxalate_greens_counts_at_a_sixth():
 
 
 def test_beans_with_much_lectin_tell_the_cook_to_boil_them_hard():
-    assert "10 minutes" in CATALOGUE.food("kidney_beans_red_cooked").caution_text
+    assert "30 minutes" in CATALOGUE.food("kidney_beans_red_cooked").caution_text
 
 
 # source: published (WHO/FAO/UNU 2007 adult means for wheat, maize, rice, oats; House 2019 almond;
