@@ -8,7 +8,6 @@ keeps. It knows nothing of a person: portions are chosen elsewhere, inside these
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Collection, Iterable
 from functools import cache
@@ -18,6 +17,7 @@ from typing import Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from foods.catalogue import Catalogue
+from foods.dish_steps import without
 from foods.errors import FoodError
 
 Occasion = Literal["breakfast", "midday", "evening", "small"]
@@ -89,19 +89,6 @@ class Ratio(BaseModel):
         return self
 
 
-_ONLY_ADDS = re.compile(
-    r"(Add|Scatter with|Sprinkle with|Sweeten with|Top with|Finish with|Stir in|Eat with|"
-    r"Serve (with(?! the)|an?)) .*if using"
-)
-"""How a step begins that does nothing but put add-ons in."""
-_CARRIES_ON = re.compile(r"minute|until|; ")
-"""What shows that a step does more than that."""
-
-
-def _says(step: str, words: Iterable[str]) -> bool:
-    return any(re.search(rf"\b{re.escape(word)}\b", step, re.IGNORECASE) for word in words)
-
-
 class Dish(BaseModel):
     """
     One dish with the ranges, method and keeping facts a planner and a cook need.
@@ -139,26 +126,9 @@ class Dish(BaseModel):
     """What carries the protein, for variety (lentils, tofu, beans, ...)."""
     cautions: tuple[str, ...] = ()
 
-    def left_out(self, served: Collection[str]) -> tuple[str, ...]:
-        """
-        Name the add-ons that are not served this time, in the method's words.
-
-        Parameters
-        ----------
-        served : collection of str
-            Catalogue keys.
-
-        Returns
-        -------
-        tuple of str
-        """
-        return tuple(
-            line.called for line in self.lines if line.optional and line.food not in served
-        )
-
     def steps(self, served: Collection[str]) -> tuple[str, ...]:
         """
-        Give the method without steps that speak only of add-ons not served.
+        Give the method without anything that speaks of foods not served.
 
         Parameters
         ----------
@@ -168,20 +138,12 @@ class Dish(BaseModel):
         Returns
         -------
         tuple of str
+            No food of the dish that is not served is named in them.
         """
-        out = self.left_out(served)
-        used = [line.called for line in self.lines if line.called not in out]
-        kept = tuple(
-            step
-            for step in self.method
-            if not (
-                _ONLY_ADDS.match(step)
-                and not _CARRIES_ON.search(step)
-                and _says(step, out)
-                and not _says(step, used)
-            )
-        )
-        return kept or self.method
+        called = [line.called for line in self.lines]
+        out = {line.called for line in self.lines if line.food not in served}
+        kept = [without(step, out, called) for step in self.method]
+        return tuple(step for step in kept if step)
 
     @field_validator("method")
     @classmethod

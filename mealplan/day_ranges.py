@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from foods.nutrients import nutrient
+from mealplan.avoided import avoided_foods
 from mealplan.errors import IntakeError
 from mealplan.intake import Intake, Weekday
 from mealplan.nutrition.amino_acids import minimums_g
@@ -89,11 +90,12 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
     supplied = {key: amount for line in supplements.lines for key, amount in line.counted.items()}
     names = {key: line.label for line in supplements.lines for key in line.counted}
     references = all_reference_intakes(intake.sex, intake.age_years, inputs.condition)
+    avoided = avoided_foods(intake)
     algae = any(line.key == "algae_oil" for line in supplements.lines)
     for key, reference in references.items():
         if key in NOT_ASSESSED or key in HANDLED_ELSEWHERE:
             continue
-        for target in _from_reference(reference, algae, supplied, names):
+        for target in _from_reference(reference, algae, supplied, names, avoided):
             put(target)
     put(_sodium(intake, inputs))
     return DayTargets(
@@ -215,9 +217,10 @@ def _from_reference(
     takes_epa_dha: bool,
     supplied: Mapping[str, float],
     names: Mapping[str, str],
+    avoided: frozenset[str],
 ) -> tuple[TargetRange, ...]:
     """Turn one reference intake into a floor, and a ceiling on whatever its limit counts."""
-    goal = adjusted_goal(reference, takes_epa_dha=takes_epa_dha)
+    goal = adjusted_goal(reference, takes_epa_dha=takes_epa_dha, avoided=avoided)
     key = reference.nutrient
     info = nutrient(key)
     conflict = goal.conflict is not None

@@ -66,7 +66,7 @@ class Meal(_Part):
     """Portions to cook now, kept ones included; 0 for a kept portion."""
     soak_night_before: bool = False
     left_out: tuple[str, ...] = ()
-    """Add-ons the method mentions that are not used this time."""
+    """Kept to read plans made before methods left out what is not served; never shown."""
     cautions: tuple[str, ...] = ()
     energy_kcal: float
     protein_g: float

@@ -1420,7 +1420,6 @@ def _meal(
         leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
         cook_portions=1 + later if fresh else 0,
         soak_night_before=fresh and dish is not None and dish.soak_night_before,
-        left_out=dish.left_out(used) if dish is not None and fresh else (),
         cautions=(
             (*(pulses_to_boil(dish, used, space.catalogue) if fresh else ()), *dish.cautions)
             if dish is not None

@@ -14,7 +14,7 @@ LAYERS = (
     ("physiology", "nutrition", "foodspace", "uncertainty", "measures", "food_safety", "boiling"),
     ("household", "own"),
     ("intake",),
-    ("ranges", "body", "plan"),
+    ("ranges", "body", "plan", "avoided"),
     ("energy_target", "day_ranges", "safety"),
     ("targets",),
     ("rules", "occasions", "report", "verify", "season"),

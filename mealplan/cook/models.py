@@ -110,8 +110,6 @@ class Cooking(_Part):
     hands_on_min: int
     total_min: int
     equipment: tuple[str, ...]
-    left_out: tuple[str, ...] = ()
-    """Add-ons the method mentions that are not used this time."""
     cautions: tuple[Caution, ...]
 
 

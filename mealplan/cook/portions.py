@@ -103,7 +103,6 @@ def cooking_of(
     if boxes and hot:
         boxed = {s.food for _, meal in pot.portions()[1:] for s in meal.servings}
         advice += advice_for(boxed - {s for s in boxed if always_fresh(pot, s)}, "keep")
-    used = {a.food for a in amounts} | {s.food for _, m in pot.portions() for s in m.servings}
     return Cooking(
         dish=pot.dish.key,
         name=pot.meal.name,
@@ -119,7 +118,6 @@ def cooking_of(
         hands_on_min=pot.meal.hands_on_min,
         total_min=pot.meal.total_min,
         equipment=pot.dish.equipment,
-        left_out=tuple(line.called for line in pot.dish.lines if line.food not in used),
         cautions=cautions(advice, seen),
     )
 

@@ -67,8 +67,6 @@ def _cooking(cooking: Cooking) -> list[str]:
     rows += [
         _wrapped(step, f"   {number}. ") for number, step in enumerate(cooking.method, start=1)
     ]
-    if cooking.left_out:
-        rows.append(_wrapped(f"Not used this time: {', '.join(cooking.left_out)}.", "   "))
     if cooking.boxes or len(cooking.plates) > 1:
         rows += [_wrapped(f"On the plate: {plate}.", "   ") for plate in cooking.plates]
     rows += [_wrapped(_box(box), "   [ ] ") for box in cooking.boxes]

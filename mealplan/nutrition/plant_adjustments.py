@@ -12,13 +12,13 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from mealplan.errors import TargetError
 from mealplan.nutrition.reference_intakes import ReferenceIntake
-from mealplan.references.tables import Provenance, plant_adjustment_rows
+from mealplan.references.tables import Provenance, plant_adjustment_rows, read_rows
 
 SwitchName = Literal[
     "iron_1_8", "zinc_1_5", "alpha_linolenic_2", "calcium_oxalate", "b12_only_added", "protein_1_1"
@@ -112,22 +112,29 @@ class AdjustedGoal:
     reference: ReferenceIntake
 
 
-MEND: Mapping[str, str] = {
-    "vitamin_b12_ug": "no plant food holds it reliably: keep the supplement line on",
-    "vitamin_d_ug": "little sun: keep the supplement line on",
-    "iodine_ug": "iodised salt or the supplement line; never kelp",
-    "calcium_mg": "calcium-set tofu, fortified soy milk, or the calcium line",
-    "iron_mg": "legumes, tofu, pumpkin seed with a source of vitamin C; ask a doctor for ferritin",
-    "zinc_mg": "pumpkin seed, legumes, oats, leavened bread",
-    "choline_mg": "soy foods, quinoa, potatoes, cruciferous greens; the table misses many values",
-    "vitamin_e_mg": "sunflower kernels, almonds, rapeseed or sunflower oil",
-    "alpha_linolenic_g": "ground flax, chia, walnuts or rapeseed oil; or the algae-oil line",
-    "selenium_ug": "one Brazil nut a day; grains hold less in low-selenium regions",
-    "fibre_g": "whole grains, legumes, vegetables",
-    "vitamin_a_rae_ug": "carrot, sweet potato, pumpkin, dark greens",
-    "riboflavin_mg": "mushrooms, almonds, fortified yeast or milk",
-}
-"""The cheapest way to mend a shortfall, in a cook's words."""
+def mending(nutrient: str, avoided: Collection[str] = frozenset()) -> str:
+    """
+    Say the cheapest ways to mend a shortfall, in a cook's words.
+
+    Parameters
+    ----------
+    nutrient : str
+        Registry key.
+    avoided : collection of str
+        Catalogue keys this client does not eat; what names one of them is not said.
+
+    Returns
+    -------
+    str
+        Empty when nothing is known.
+    """
+    said = (
+        row["suggestion"]
+        for row in read_rows("mending.csv")
+        if row["nutrient"] == nutrient and not set(row["foods"].split(";")) & set(avoided)
+    )
+    return ", ".join(said)
+
 
 HARD_TO_REACH = frozenset(
     {"iron_mg", "zinc_mg", "calcium_mg", "choline_mg", "vitamin_e_mg", "fibre_g"}
@@ -140,6 +147,7 @@ def adjusted_goal(
     off: frozenset[SwitchName] = frozenset(),
     *,
     takes_epa_dha: bool = False,
+    avoided: Collection[str] = frozenset(),
 ) -> AdjustedGoal:
     """
     Adjust one nutrient's goal for a diet of plants.
@@ -152,6 +160,8 @@ def adjusted_goal(
         Adjustments the coach turned off.
     takes_epa_dha : bool
         True when the algae-oil line is on; then alpha-linolenic acid is not doubled.
+    avoided : collection of str
+        Catalogue keys this client does not eat, never suggested.
 
     Returns
     -------
@@ -168,7 +178,7 @@ def adjusted_goal(
     wish: float | None = None
     wish_reason = ""
     used: list[SwitchName] = []
-    then = MEND.get(reference.nutrient, "more of the foods that are rich in it")
+    then = mending(reference.nutrient, avoided) or "more of the foods that are rich in it"
     relax_basis = "EAR"
     if reference.nutrient == "iron_mg" and "iron_1_8" not in off:
         factor = rows["iron_factor"].value
@@ -207,7 +217,7 @@ def adjusted_goal(
         wish_reason=wish_reason,
         relax=relax,
         conflict=conflict,
-        mend=MEND.get(reference.nutrient, ""),
+        mend=mending(reference.nutrient, avoided),
         switches=tuple(used),
         reference=reference,
     )

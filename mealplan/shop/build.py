@@ -10,6 +10,7 @@ from typing import Literal
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.errors import FoodError
+from mealplan.avoided import label_words
 from mealplan.errors import IntakeError
 from mealplan.household import ShopOptions
 from mealplan.intake import Intake
@@ -219,7 +220,7 @@ def _line(
         need = taken
     eaten = sum(use.eaten_g for use in batch.uses)
     allergens = tuple(dict.fromkeys(a for use in batch.uses for a in _allergens(use)))
-    avoided = _avoided(intake)
+    avoided = label_words(intake)
     return ListLine(
         name=food.bought_name,
         aisle=food.aisle,
@@ -257,17 +258,6 @@ def _line(
         units=intake.kitchen.units,
         fluid=_fluid(food),
         price=_price(packs, pieces, buy, food, prices),
-    )
-
-
-def _avoided(intake: Intake) -> frozenset[str]:
-    """Label words of what this client must not eat."""
-    catalogue = catalogue_of(intake)
-    coeliac = ("gluten",) if "coeliac disease" in intake.health else ()
-    return frozenset(
-        word
-        for said in (*intake.tastes.allergies, *coeliac)
-        for word in catalogue.label_words(said)
     )
 
 
