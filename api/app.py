@@ -8,24 +8,17 @@ from contextlib import asynccontextmanager
 from fastapi import FastAPI, Request, Response
 
 from api import errors
-from api.accounts import Patience
-from api.deps import UNSAFE, Service
-from api.routes import (
-    accounts,
-    assets,
-    checkins,
-    interface,
-    menus,
-    own,
-    own_interface,
-    reviews,
-    roster,
-    solves,
-    tastes,
-)
+from api.deps import UNSAFE
+from api.jobs.pool import SolvePool
+from api.json import custom_foods as own_interface
+from api.json import interface
+from api.pages import accounts, assets, checkins, menus, reviews, roster, tastes
+from api.pages import custom_foods as own
+from api.pages import jobs as solves
+from api.security.accounts import Patience
+from api.service import Service
 from api.settings import Settings
-from api.solves import SolvePool
-from mealplan.intake import MAX_INTAKE_BYTES
+from mealplan.client.intake import MAX_INTAKE_BYTES
 from mealplan.store.base import Store
 
 ROUTERS = tuple(

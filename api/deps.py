@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from dataclasses import dataclass, field
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
 
-from api.desk import Desk, Principal, hashed, hides_numbers
-from api.reader import LogReader
-from api.settings import Settings
-from api.solves import SolvePool
+from api.records.desk import Desk, Principal, hashed, hides_numbers
+from api.service import Service
 from mealplan.errors import MealPlanError
-from mealplan.store.base import NotThere, Store
+from mealplan.store.base import NotThere
 from mealplan.store.records import (
     LOCAL_LOGIN,
     Client,
@@ -43,16 +40,6 @@ class NotAllowed(MealPlanError):  # noqa: N818  (reads as what happened)
 
 class FormRefused(MealPlanError):  # noqa: N818  (reads as what happened)
     """A form did not come from one of our own pages."""
-
-
-@dataclass(frozen=True)
-class Service:
-    """What one running service shares between requests."""
-
-    store: Store
-    settings: Settings
-    solves: SolvePool
-    reader: LogReader = field(default_factory=LogReader)
 
 
 def service_of(request: Request) -> Service:

@@ -9,16 +9,16 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-from api.accounts import TooManyTries, WrongPassword
-from api.contexts import ErrorPage
 from api.deps import FormRefused, NotAllowed, SignInNeeded
-from api.desk import Outdated, Stale
-from api.rendering import page
-from api.schemas import ErrorBody, ErrorDetail
-from api.solves import Busy
+from api.error_shape import ErrorBody, ErrorDetail
+from api.jobs.pool import Busy
+from api.pages.contexts import ErrorPage
+from api.pages.rendering import page
+from api.records.desk import Outdated, Stale
+from api.security.accounts import TooManyTries, WrongPassword
 from foods import FoodError
-from mealplan.checkin.errors import CheckInError
 from mealplan.errors import (
+    CheckInError,
     IntakeError,
     MealPlanError,
     NoPlanError,
@@ -27,7 +27,7 @@ from mealplan.errors import (
     StoreError,
     TargetError,
 )
-from mealplan.hiding import hide_numbers
+from mealplan.redaction import hide_numbers
 from mealplan.store.base import Clash, NotThere
 
 

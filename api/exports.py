@@ -9,7 +9,7 @@ import json
 import re
 
 from mealplan.plan import Meal, Plan, PlanDay
-from mealplan.shopping import ShoppingList
+from mealplan.shopping.door import ShoppingList
 from mealplan.store.records import Client
 
 LINE_OCTETS = 75

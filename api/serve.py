@@ -9,8 +9,8 @@ import sys
 
 import uvicorn
 
-from api.accounts import accounts
 from api.app import create_app
+from api.security.accounts import accounts
 from api.settings import LOOPBACK, Settings, database_url, default_url
 from mealplan.errors import StoreError
 from mealplan.store.base import Store

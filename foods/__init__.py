@@ -1,8 +1,8 @@
 """What foods contain; knows nothing of people or plans."""
 
-from foods.errors import FoodError
-from foods.models import Food, PlantBased, Portion
-from foods.nutrients import NUTRIENT_KEYS, NUTRIENTS, Nutrient, by_number, nutrient
+from foods.registry.errors import FoodError
+from foods.registry.models import Food, PlantBased, Portion
+from foods.registry.nutrients import NUTRIENT_KEYS, NUTRIENTS, Nutrient, by_number, nutrient
 from foods.table import FoodTable
 
 __all__ = [

@@ -2,9 +2,10 @@
 The kitchen catalogue: foods as people buy and eat them, each one real row of the food table.
 
 A food that ships never has a composition of its own. It points at one row of the release by its
-number and adds what a kitchen, a shopping list and an allergy need. A food of the user's own has no
-number: its composition is what a package label declares (``foods.own``). What belongs in here is
-reading the table and answering for one food; what a client's words mean is in ``foods.matching``.
+number and adds what a kitchen, a shopping list and an allergy need. A food of the user's own has
+no number: its composition is what a package label declares (``foods.custom.food``). What belongs
+in here is reading the table and answering for one food; what a client's words mean is in
+``foods.matching``.
 
 Columns of ``data/catalogue.csv``
 
@@ -74,8 +75,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
-from foods.errors import FoodError
 from foods.matching import WordIndex, normalised
+from foods.registry.errors import FoodError
 from foods.table import FoodTable
 
 Role = Literal[

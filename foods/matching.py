@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable
 from difflib import get_close_matches
 from typing import Protocol
 
-from foods.errors import FoodError
+from foods.registry.errors import FoodError
 
 
 class Named(Protocol):

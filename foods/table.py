@@ -19,9 +19,9 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from foods.errors import FoodError
-from foods.models import INFANT_GROUP, Food, Portion
-from foods.nutrients import NUTRIENT_KEYS, nutrient
+from foods.registry.errors import FoodError
+from foods.registry.models import INFANT_GROUP, Food, Portion
+from foods.registry.nutrients import NUTRIENT_KEYS, nutrient
 
 FloatArray = npt.NDArray[np.float64]
 Basis = Literal["analysed", "calculated", "label", "assumed zero", "derived", "missing"]

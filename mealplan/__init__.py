@@ -16,6 +16,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from mealplan.client.intake import Intake, load_intake, parse_intake, read_intake
     from mealplan.errors import (
         IntakeError,
         MealPlanError,
@@ -25,14 +26,13 @@ if TYPE_CHECKING:
         StoreError,
         TargetError,
     )
-    from mealplan.intake import Intake, load_intake, parse_intake, read_intake
+    from mealplan.menu.planner import make_plan
+    from mealplan.menu.verify import verify_plan
     from mealplan.plan import Plan
-    from mealplan.planner import make_plan
     from mealplan.quantity import Quantity
-    from mealplan.ranges import DayTargets, Notice, TargetRange, Targets
-    from mealplan.shopping import ShoppingList, shopping_list
-    from mealplan.targets import make_targets
-    from mealplan.verify import verify_plan
+    from mealplan.shopping.door import ShoppingList, shopping_list
+    from mealplan.targets.make import make_targets
+    from mealplan.targets.ranges import DayTargets, Notice, TargetRange, Targets
 
 __all__ = [
     "DayTargets",
@@ -60,28 +60,28 @@ __all__ = [
 ]
 
 _HOMES = {
-    "DayTargets": "mealplan.ranges",
-    "Intake": "mealplan.intake",
+    "DayTargets": "mealplan.targets.ranges",
+    "Intake": "mealplan.client.intake",
     "IntakeError": "mealplan.errors",
     "MealPlanError": "mealplan.errors",
     "NoPlanError": "mealplan.errors",
-    "Notice": "mealplan.ranges",
+    "Notice": "mealplan.targets.ranges",
     "Plan": "mealplan.plan",
     "Quantity": "mealplan.quantity",
     "SafetyRefusal": "mealplan.errors",
-    "ShoppingList": "mealplan.shopping",
+    "ShoppingList": "mealplan.shopping.door",
     "SolverError": "mealplan.errors",
     "StoreError": "mealplan.errors",
     "TargetError": "mealplan.errors",
-    "TargetRange": "mealplan.ranges",
-    "Targets": "mealplan.ranges",
-    "load_intake": "mealplan.intake",
-    "make_plan": "mealplan.planner",
-    "make_targets": "mealplan.targets",
-    "parse_intake": "mealplan.intake",
-    "read_intake": "mealplan.intake",
-    "shopping_list": "mealplan.shopping",
-    "verify_plan": "mealplan.verify",
+    "TargetRange": "mealplan.targets.ranges",
+    "Targets": "mealplan.targets.ranges",
+    "load_intake": "mealplan.client.intake",
+    "make_plan": "mealplan.menu.planner",
+    "make_targets": "mealplan.targets.make",
+    "parse_intake": "mealplan.client.intake",
+    "read_intake": "mealplan.client.intake",
+    "shopping_list": "mealplan.shopping.door",
+    "verify_plan": "mealplan.menu.verify",
 }
 
 

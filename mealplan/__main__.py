@@ -2,7 +2,7 @@
 
 import sys
 
-from mealplan.cli import main
+from mealplan.cli.main import main
 
 if __name__ == "__main__":
     sys.exit(main())

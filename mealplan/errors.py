@@ -20,7 +20,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mealplan.physiology.findings import Finding
+    from mealplan.physiology.guard.findings import Finding
 
 
 class MealPlanError(Exception):

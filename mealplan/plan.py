@@ -11,10 +11,10 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from foods.dishes import Dish
-from foods.own import OwnFood
-from mealplan.intake import Weekday
-from mealplan.ranges import Notice, SupplementLine
+from foods.custom.food import OwnFood
+from foods.dishes.model import Dish
+from mealplan.client.intake import Weekday
+from mealplan.targets.ranges import Notice, SupplementLine
 
 EATEN = "eaten"
 """Stands in a plan for a meal that was no dish of ours."""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from mealplan.demo import demo_intake_text
+from mealplan.demo.folders import demo_intake_text
 
 ROOT = Path(__file__).parent.parent
 

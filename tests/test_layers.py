@@ -9,39 +9,19 @@ import pytest
 ROOT = Path(__file__).parent.parent
 PACKAGES = ("foods", "mealplan", "api")
 
-LAYERS = (
-    ("errors", "units", "quantity", "references", "intake_faults"),
-    ("physiology", "nutrition", "foodspace", "uncertainty", "measures", "food_safety", "boiling"),
-    ("household", "own"),
-    ("intake",),
-    ("ranges", "body", "plan", "avoided"),
-    ("energy_target", "day_ranges", "safety"),
-    ("targets",),
-    ("rules", "occasions", "report", "verify", "season"),
-    ("lp",),
-    ("tastes", "offers", "shop"),
-    ("planner", "polish", "regenerate"),
-    (
-        "shopping",
-        "cook",
-        "batch",
-        "prices",
-        "drawing",
-        "trend_drawing",
-        "hiding",
-        "review_drawing",
-        "review_text",
-        "text",
-        "printout",
-        "checkin",
-    ),
-    ("store",),
-    ("demo", "demo_history", "demo_life"),
-    ("cli", "cli_review", "cli_service", "__main__"),
-)
-"""Parts of mealplan, lowest first: each may import its own layer and those before it."""
 
-RANK = {part: rank for rank, layer in enumerate(LAYERS) for part in layer}
+def house():
+    """Read the picture of the house in DEVELOPERS.md: (package, rooms) a floor, lowest first."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    picture = text.split("## The house", 1)[1].split("```", 2)[1]
+    floors = [line.split() for line in picture.splitlines() if line.strip()]
+    return [(package, rooms) for package, *rooms in reversed(floors)]
+
+
+RANK = {
+    f"{package}.{room}": rank for rank, (package, rooms) in enumerate(house()) for room in rooms
+}
+"""Each room's floor, counted from the lowest."""
 
 
 def modules():
@@ -88,7 +68,7 @@ def importers(library):
 
 def test_there_is_something_to_check():
     assert len(MODULES) > 60
-    assert "mealplan.planner" in IMPORTS["mealplan.cli"]
+    assert "mealplan.menu.planner" in IMPORTS["mealplan.cli.main"]
 
 
 @pytest.mark.parametrize(
@@ -105,20 +85,37 @@ def test_a_package_imports_none_above_it(package, above):
     assert wrong == {}
 
 
-def test_every_part_of_the_domain_has_its_layer():
-    parts = {name.split(".")[1] for name in MODULES if name.startswith("mealplan.")}
-    assert sorted(parts - {"__init__"} - set(RANK)) == []
+def room(module):
+    """Give the room a module is in: a folder or a module standing directly in its package."""
+    return ".".join(module.split(".")[:2])
 
 
-def test_inside_the_domain_imports_point_down():
+ROOMS = {room(name) for name in MODULES} - {f"{package}.__init__" for package in PACKAGES}
+
+
+def test_the_picture_of_the_house_shows_every_room_once():
+    shown = [f"{package}.{one}" for package, rooms in house() for one in rooms]
+    assert sorted(shown) == sorted(ROOMS)
+
+
+def test_imports_point_down_the_house():
     wrong = [
         f"{name} imports {one}"
         for name, found in IMPORTS.items()
-        if name.startswith("mealplan.") and name != "mealplan.__init__"
+        if room(name) in ROOMS
         for one in found
-        if one.startswith("mealplan.") and RANK[one.split(".")[1]] > RANK[name.split(".")[1]]
+        if room(one) in ROOMS - {room(name)} and RANK[room(one)] >= RANK[room(name)]
     ]
     assert wrong == []
+
+
+def test_no_two_rooms_use_each_other():
+    graph = {}
+    for name, found in IMPORTS.items():
+        if room(name) in ROOMS:
+            used = {room(one) for one in found} & ROOMS
+            graph.setdefault(room(name), set()).update(used - {room(name)})
+    assert set(TopologicalSorter(graph).static_order()) == ROOMS
 
 
 def test_no_module_imports_itself_round_a_corner():
@@ -137,7 +134,7 @@ def test_no_module_imports_itself_round_a_corner():
     ("library", "only"),
     [
         ("pulp", {"mealplan.lp.solver"}),
-        ("highspy", {"mealplan.lp.hot"}),
+        ("highspy", {"mealplan.lp.warm_start"}),
         ("scipy", set()),
         ("statsmodels", set()),
     ],
@@ -166,7 +163,7 @@ def test_the_service_is_named_in_one_place_of_the_domain():
         for name, path in MODULES.items()
         if not name.startswith("api") and '"api.' in path.read_text(encoding="utf-8")
     ]
-    assert naming in (["mealplan.cli"], ["mealplan.cli_service"])
+    assert naming == ["mealplan.cli.service"]
 
 
 OUTSIDE = {"today", "now", "utcnow", "uuid4", "urandom"}

@@ -17,14 +17,14 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any, get_args
 
-from api.intake_form import Field, FieldGroup, Typed
+from api.forms.intake import Field, FieldGroup, Typed
 from foods.catalogue import AISLES, ALLERGENS, Catalogue, KitchenFood, Role
-from foods.dishes import OCCASIONS, Dish, Equipment
-from foods.errors import FoodError
-from foods.labels import Label, daily_values
+from foods.custom.food import OwnFood, State, groups
+from foods.custom.label import Label, daily_values
+from foods.dishes.model import OCCASIONS, Dish, Equipment
 from foods.matching import normalised
-from foods.own import OwnFood, State, groups
-from mealplan.measures import grams_of, in_measures
+from foods.registry.errors import FoodError
+from mealplan.kitchen.measures import grams_of, in_measures
 
 CARRIED = ("milk", "egg", "fish", "crustaceans")
 """Allergens of animal foods: a package may carry traces of them, no food here contains them."""

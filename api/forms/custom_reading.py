@@ -11,11 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from foods.catalogue import AMINO_ACID_PAIRS, AMINO_ACIDS, Catalogue
-from foods.dishes import Dish
-from foods.label_checks import EnergyCheck, energy_of_parts
-from foods.labels import LabelLine, daily_values, read_label
-from foods.nutrients import nutrient
-from foods.own import (
+from foods.custom.food import (
     OwnFood,
     Question,
     composition,
@@ -24,8 +20,12 @@ from foods.own import (
     questions,
     reference_name,
 )
-from mealplan.foodspace import FoodSpace
-from mealplan.own import label_sentences
+from foods.custom.label import LabelLine, daily_values, read_label
+from foods.custom.label_checks import EnergyCheck, energy_of_parts
+from foods.dishes.model import Dish
+from foods.registry.nutrients import nutrient
+from mealplan.kitchen.custom_foods import label_sentences
+from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.store.records import OwnVersion
 
 WANTED = (

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 from foods.catalogue import ALLERGENS
-from mealplan.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
+from mealplan.client.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
 
 Kind = Literal[
     "text", "number", "date", "choice", "ticks", "flag", "words", "sessions", "minutes", "rows"
@@ -309,7 +309,7 @@ def to_data(typed: Typed, before: Mapping[str, Any] | None = None) -> dict[str, 
     Returns
     -------
     dict
-        For :func:`mealplan.intake.parse_intake`.
+        For :func:`mealplan.client.intake.parse_intake`.
     """
     data: dict[str, Any] = {}
     for name, field in FIELDS.items():

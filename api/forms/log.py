@@ -15,8 +15,8 @@ from typing import Literal, get_args
 
 from pydantic import ValidationError
 
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import (
+from mealplan.checkin.energy.training_cost import planned_sessions
+from mealplan.checkin.log.entries import (
     ENTRY,
     AnyEntry,
     Girth,
@@ -26,9 +26,9 @@ from mealplan.checkin.log import (
     TrainingDone,
     WeighIn,
 )
-from mealplan.checkin.training_cost import planned_sessions
-from mealplan.checkin.words import fault_of
-from mealplan.intake import Intake
+from mealplan.checkin.log.words import fault_of
+from mealplan.client.intake import Intake
+from mealplan.errors import CheckInError
 
 Kind = Literal["text", "number", "date", "time", "choice", "scale", "tick"]
 Typed = Mapping[str, str]

@@ -11,9 +11,9 @@ import logging
 import threading
 import time
 
-from api.desk import Desk
+from api.records.desk import Desk
 
-_log = logging.getLogger("api.reader")
+_log = logging.getLogger("api.jobs.log_refresh")
 
 
 class LogReader:

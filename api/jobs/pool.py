@@ -18,7 +18,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Literal
 
-from api.worker import Made, Task, error_named, plan_for, serve
+from api.jobs.worker import Made, Task, error_named, plan_for, serve
 from mealplan.errors import MealPlanError, StoreError
 from mealplan.store.records import new_id
 
@@ -26,7 +26,7 @@ State = Literal["waiting", "working", "done", "failed", "stopped"]
 REMEMBERED = 200
 """Finished tasks whose outcome can still be asked for."""
 
-_log = logging.getLogger("api.solves")
+_log = logging.getLogger("api.jobs.pool")
 
 
 class Busy(MealPlanError):  # noqa: N818  (reads as what happened)

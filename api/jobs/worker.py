@@ -97,11 +97,11 @@ def plan_for(task: Task, tell: Tell) -> Made:
     -------
     Made
     """
-    from mealplan.intake import Intake
+    from mealplan.client.intake import Intake
+    from mealplan.menu.change import Eaten, change_day
+    from mealplan.menu.planner import make_plan
     from mealplan.plan import Plan
-    from mealplan.planner import make_plan
-    from mealplan.regenerate import Eaten, change_day
-    from mealplan.targets import make_targets
+    from mealplan.targets.make import make_targets
 
     intake = Intake.model_validate_json(task.intake)
     targets = make_targets(intake)
@@ -168,9 +168,10 @@ def serve(channel: Channel) -> None:
 
 def warm() -> None:
     """Load foods and dishes before the first task asks for them."""
-    from foods.dishes import load_dishes
-    from mealplan import planner, regenerate
-    from mealplan.foodspace import FoodSpace
+    from foods.dishes.model import load_dishes
+    from mealplan.kitchen.food_arrays import FoodSpace
+    from mealplan.menu import change as regenerate
+    from mealplan.menu import planner
 
     del planner, regenerate
     load_dishes()

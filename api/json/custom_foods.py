@@ -8,11 +8,8 @@ from fastapi import APIRouter, Query
 from fastapi.responses import JSONResponse, Response
 
 from api.deps import CoachDesk
-from api.desk import Desk, Stale
-from api.idempotency import Once
-from api.pantry import history, keep_dish, keep_food, versions, withdraw
-from api.routes.interface import REFUSALS, IfMatch, MaybeMatch
-from api.schemas import (
+from api.json.interface import REFUSALS, IfMatch, MaybeMatch
+from api.json.schemas import (
     LabelFindingBody,
     LabelReadingBody,
     OwnDishBody,
@@ -21,11 +18,14 @@ from api.schemas import (
     OwnFoodWish,
     OwnList,
 )
-from foods.dishes import Dish
-from foods.errors import FoodError
-from foods.label_checks import check_label, energy_of_parts
-from foods.labels import Label, read_label
-from foods.own import OwnFood
+from api.records.custom_foods import history, keep_dish, keep_food, versions, withdraw
+from api.records.desk import Desk, Stale
+from api.security.idempotency import Once
+from foods.custom.food import OwnFood
+from foods.custom.label import Label, read_label
+from foods.custom.label_checks import check_label, energy_of_parts
+from foods.dishes.model import Dish
+from foods.registry.errors import FoodError
 from mealplan.store.base import NotThere
 from mealplan.store.records import OwnKind, OwnVersion
 

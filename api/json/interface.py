@@ -8,8 +8,6 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body, Header, Query, Request
 from fastapi.responses import JSONResponse, Response
 
-from api import accounts
-from api.attention import needs
 from api.deps import (
     AnyDesk,
     CoachDesk,
@@ -20,16 +18,12 @@ from api.deps import (
     TheService,
     UnhiddenDesk,
 )
-from api.desk import Desk, Stale, plan_of
+from api.error_shape import ErrorBody, ErrorDetail
 from api.errors import kind_of
 from api.exports import list_csv, list_text
-from api.idempotency import Once
-from api.pantry import beside, pantry_of
-from api.planning import start_day, start_week
-from api.routes.menus import plan_and_list
-from api.routes.reviews import chosen, looked_back, spans_of
-from api.routes.solves import find
-from api.schemas import (
+from api.jobs.pool import Solve
+from api.jobs.worker import EatenInstead
+from api.json.schemas import (
     EXAMPLE,
     Amendment,
     CheckInBody,
@@ -39,8 +33,6 @@ from api.schemas import (
     DayWish,
     DecisionList,
     DecisionWish,
-    ErrorBody,
-    ErrorDetail,
     Export,
     IntakeBody,
     IntakeHistory,
@@ -62,20 +54,27 @@ from api.schemas import (
     WarningBody,
     WithdrawWish,
 )
-from api.solves import Solve
-from api.worker import EatenInstead
-from mealplan.checkin.log import Log
+from api.pages.jobs import find
+from api.pages.menus import plan_and_list
+from api.pages.reviews import chosen, looked_back, spans_of
+from api.planning import start_day, start_week
+from api.records.custom_foods import beside, pantry_of
+from api.records.desk import Desk, Stale, plan_of
+from api.records.roster_priority import needs
+from api.security import accounts
+from api.security.idempotency import Once
+from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.warnings import for_client
+from mealplan.checkin.log.entries import Log
 from mealplan.checkin.phase import LookBack
-from mealplan.checkin.proposal import DecisionRecord
-from mealplan.checkin.warnings import for_client
+from mealplan.client.intake import Intake
 from mealplan.errors import SafetyRefusal
-from mealplan.hiding import hide_numbers
-from mealplan.intake import Intake
-from mealplan.ranges import Targets
+from mealplan.kitchen.preferences import STEPS, check_tastes, with_word
+from mealplan.redaction import hide_numbers
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client, IntakeVersion, Link, SavedPlan
-from mealplan.targets import make_targets
-from mealplan.tastes import STEPS, check_tastes, with_word
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import Targets
 
 LONGEST_WAIT_S = 25.0
 """How long a request may wait for its plan. [s]"""

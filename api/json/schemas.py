@@ -8,14 +8,15 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from foods.dishes import Dish
-from foods.own import OwnFood
-from mealplan.checkin.log import AnyEntry
-from mealplan.checkin.proposal import Action, DecisionRecord, Proposal
-from mealplan.demo import demo_intake_text
-from mealplan.intake import Date, Intake
+from api.error_shape import ErrorDetail
+from foods.custom.food import OwnFood
+from foods.dishes.model import Dish
+from mealplan.checkin.decide.proposal import Action, DecisionRecord, Proposal
+from mealplan.checkin.log.entries import AnyEntry
+from mealplan.client.intake import Date, Intake
+from mealplan.demo.folders import demo_intake_text
 from mealplan.plan import Plan, PlanDay
-from mealplan.shopping import ShoppingList
+from mealplan.shopping.door import ShoppingList
 
 EXAMPLE: dict[str, Any] = json.loads(demo_intake_text("club-lifter"))
 """The intake of a made-up client, shown in the description of the interface."""
@@ -23,25 +24,6 @@ EXAMPLE: dict[str, Any] = json.loads(demo_intake_text("club-lifter"))
 
 class _Body(BaseModel):
     model_config = ConfigDict(extra="forbid")
-
-
-class ErrorDetail(_Body):
-    """What went wrong and how to mend it."""
-
-    code: str = Field(description="Stable word to act on", examples=["intake"])
-    message: str = Field(
-        description="What, with the value", examples=["weight_kg=18 is outside 35 to 250"]
-    )
-    mend: str = Field(
-        description="What to do about it", examples=["Correct what is named, then send it again."]
-    )
-    details: tuple[str, ...] = Field(default=(), description="Clashing rules or further mistakes")
-
-
-class ErrorBody(_Body):
-    """The one shape of every refusal."""
-
-    error: ErrorDetail
 
 
 class ClientBody(_Body):

@@ -5,8 +5,6 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api import accounts
-from api.contexts import LinkPage, SignInPage
 from api.deps import (
     CLIENT_LINK,
     GUARD,
@@ -19,8 +17,10 @@ from api.deps import (
     ThePrincipal,
     TheService,
 )
-from api.desk import hashed
-from api.rendering import page
+from api.pages.contexts import LinkPage, SignInPage
+from api.pages.rendering import page
+from api.records.desk import hashed
+from api.security import accounts
 from mealplan.store.records import Link
 
 router = APIRouter(include_in_schema=False)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.contexts import OfflinePage
 from api.deps import TheService, missing
-from api.rendering import page, static_files
+from api.pages.contexts import OfflinePage
+from api.pages.rendering import page, static_files
 from mealplan.store.records import Coach
 
 router = APIRouter(include_in_schema=False)

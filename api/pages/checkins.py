@@ -11,23 +11,23 @@ from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 from pydantic import ValidationError
 
-from api.contexts import CheckInPage, LoggedLine
 from api.deps import AnyDesk, CoachDesk, CoachedClient, Form, TheClient, TheForm
-from api.desk import Desk, plan_of
-from api.log_forms import forms_for, read_entry, read_form
-from api.rendering import page
-from mealplan.checkin.csv_import import Choices, CsvReading, read_csv
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
-from mealplan.checkin.proposal import Action, words_for_client
-from mealplan.checkin.review import reading_unit
-from mealplan.checkin.series import other_unit
-from mealplan.checkin.warnings import for_client
-from mealplan.checkin.words import entry_words, fault_of
-from mealplan.hiding import hide_numbers
+from api.forms.log import forms_for, read_entry, read_form
+from api.pages.contexts import CheckInPage, LoggedLine
+from api.pages.rendering import page
+from api.records.desk import Desk, plan_of
+from mealplan.checkin.decide.proposal import Action, words_for_client
+from mealplan.checkin.decide.warnings import for_client
+from mealplan.checkin.log.csv_import import Choices, CsvReading, read_csv
+from mealplan.checkin.log.entries import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
+from mealplan.checkin.log.words import entry_words, fault_of
+from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.checkin.trend.series import other_unit
+from mealplan.errors import CheckInError
+from mealplan.redaction import hide_numbers
+from mealplan.render.charts.trend import trend_plot
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client
-from mealplan.trend_drawing import trend_plot
 
 router = APIRouter(prefix="/clients/{client_id}/checkin", include_in_schema=False)
 

@@ -9,10 +9,7 @@ from typing import ClassVar
 
 from markupsafe import Markup
 
-from api.desk import RosterSlice
-from api.intake_form import FieldGroup
-from api.log_forms import LogForm
-from api.own_forms import (
+from api.forms.custom_foods import (
     DISH_CHOICES,
     LABEL_FORMS,
     LABEL_NUMBERS,
@@ -20,21 +17,24 @@ from api.own_forms import (
     PLANT_ALLERGENS,
     LineTyped,
 )
-from api.own_reading import DishRead, FoodRead, OwnDishLine, OwnFoodLine
+from api.forms.custom_reading import DishRead, FoodRead, OwnDishLine, OwnFoodLine
+from api.forms.intake import FieldGroup
+from api.forms.log import LogForm
+from api.records.desk import RosterSlice
 from foods.catalogue import ALLERGENS
-from foods.labels import DailyValue, daily_values
-from mealplan.batch import BatchPlan
-from mealplan.checkin.csv_import import CsvReading
+from foods.custom.label import DailyValue, daily_values
+from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.status import Standing
+from mealplan.checkin.log.csv_import import CsvReading
 from mealplan.checkin.phase import LookBack, PhaseSpan
-from mealplan.checkin.proposal import DecisionRecord
-from mealplan.checkin.standing import Standing
-from mealplan.intake import Intake
-from mealplan.physiology.findings import Finding
+from mealplan.client.intake import Intake
+from mealplan.cooking.sheet import BatchPlan
+from mealplan.physiology.guard.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
-from mealplan.ranges import Targets
-from mealplan.season import SeasonStep
-from mealplan.shopping import ShoppingList
+from mealplan.shopping.door import ShoppingList
 from mealplan.store.records import Client, Entry, IntakeVersion, Link, OwnVersion, SavedPlan
+from mealplan.targets.ranges import Targets
+from mealplan.targets.season import SeasonStep
 
 
 @dataclass(frozen=True)

@@ -10,11 +10,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 from pydantic import ValidationError
 
-from api.contexts import OwnDishPage, OwnFoodPage, OwnPage
 from api.deps import CoachDesk, Form, TheForm
-from api.desk import Desk
-from api.intake_form import Typed
-from api.own_forms import (
+from api.forms.custom_foods import (
     blank_dish,
     blank_food,
     dish_data,
@@ -25,8 +22,11 @@ from api.own_forms import (
     typed_dish,
     typed_food,
 )
-from api.own_reading import dish_line, food_line, read_dish, read_food
-from api.pantry import (
+from api.forms.custom_reading import dish_line, food_line, read_dish, read_food
+from api.forms.intake import Typed
+from api.pages.contexts import OwnDishPage, OwnFoodPage, OwnPage
+from api.pages.rendering import page
+from api.records.custom_foods import (
     history,
     keep_dish,
     keep_file,
@@ -36,12 +36,12 @@ from api.pantry import (
     versions,
     withdraw,
 )
-from api.rendering import page
+from api.records.desk import Desk
 from foods.catalogue import AMINO_ACIDS, Catalogue
-from foods.dishes import Dish, check_lines
-from foods.errors import FoodError
-from foods.ingredients import read_ingredients
-from foods.own import DRAFT, OwnFood, plain_fault
+from foods.custom.food import DRAFT, OwnFood, plain_fault
+from foods.custom.ingredients import read_ingredients
+from foods.dishes.model import Dish, check_lines
+from foods.registry.errors import FoodError
 from foods.table import FoodTable
 from mealplan.errors import IntakeError
 from mealplan.store.base import NotThere

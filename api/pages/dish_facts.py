@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from foods.nutrients import NUTRIENT_KEYS, NUTRIENTS
-from mealplan.foodspace import FoodSpace
-from mealplan.hiding import TELLING_KEYS
-from mealplan.intake import Intake
-from mealplan.own import catalogue_of
+from foods.registry.nutrients import NUTRIENT_KEYS, NUTRIENTS
+from mealplan.client.intake import Intake
+from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.plan import Meal, Plan, PlanDay
-from mealplan.text import decimals
+from mealplan.redaction import TELLING_KEYS
+from mealplan.render.text import decimals
 
 SHOWN = (
     "energy_kcal", "protein_g", "leucine_g", "lysine_g", "carbohydrate_g", "fat_g", "fibre_g",

@@ -5,11 +5,12 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.contexts import SolvePage
-from api.deps import AnyDesk, Service, TheForm, TheService, missing
-from api.desk import Desk
-from api.rendering import page
-from api.solves import Solve
+from api.deps import AnyDesk, TheForm, TheService, missing
+from api.jobs.pool import Solve
+from api.pages.contexts import SolvePage
+from api.pages.rendering import page
+from api.records.desk import Desk
+from api.service import Service
 
 router = APIRouter(prefix="/solves", include_in_schema=False)
 

@@ -10,25 +10,34 @@ from functools import lru_cache
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.contexts import CookingPage, DayPage, DishPage, ListPage, MealView, WeekPage, WorksheetPage
-from api.deps import AnyDesk, Form, Service, TheClient, TheForm, TheService, missing
-from api.desk import Desk, plan_of, targets_of
-from api.dish_facts import gives, why
+from api.deps import AnyDesk, Form, TheClient, TheForm, TheService, missing
 from api.exports import calendar, list_csv, list_text, recipe
-from api.pantry import beside, pantry_of, whole_intake
+from api.jobs.worker import EatenInstead
+from api.pages.contexts import (
+    CookingPage,
+    DayPage,
+    DishPage,
+    ListPage,
+    MealView,
+    WeekPage,
+    WorksheetPage,
+)
+from api.pages.dish_facts import gives, why
+from api.pages.jobs import follow
+from api.pages.rendering import page
 from api.planning import start_day
-from api.rendering import page
-from api.routes.solves import follow
-from api.worker import EatenInstead
+from api.records.custom_foods import beside, pantry_of, whole_intake
+from api.records.desk import Desk, plan_of, targets_of
+from api.service import Service
 from foods import FoodError
-from mealplan.batch import BatchPlan, batch_plan
+from mealplan.client.intake import Intake
+from mealplan.cooking.sheet import BatchPlan, batch_plan
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake
+from mealplan.kitchen.preferences import STEPS, check_tastes, with_word
+from mealplan.menu.cost_and_swaps import cost_lines
 from mealplan.plan import Meal, Plan, PlanDay
-from mealplan.prices import cost_lines
-from mealplan.shopping import ShoppingList, shopping_list
+from mealplan.shopping.door import ShoppingList, shopping_list
 from mealplan.store.records import Client, SavedPlan
-from mealplan.tastes import STEPS, check_tastes, with_word
 
 router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)
 
@@ -354,7 +363,7 @@ def say_taste(desk: Desk, client: Client, where: str, word: str) -> None:
     desk : Desk
     client : Client
     where : str
-        A step of :data:`mealplan.tastes.STEPS`, or ``nothing``.
+        A step of :data:`mealplan.kitchen.preferences.STEPS`, or ``nothing``.
     word : str
         Food, group or dish key.
     """

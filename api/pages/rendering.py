@@ -11,9 +11,9 @@ import jinja2
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
-from api.contexts import Context
 from api.deps import GUARD, guard_of
-from mealplan.printout import equip, loader, stylesheet
+from api.pages.contexts import Context
+from mealplan.render.html import equip, loader, stylesheet
 
 
 @cache

@@ -10,15 +10,15 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.contexts import ReviewPage
 from api.deps import AnyDesk, TheClient
-from api.desk import Desk
-from api.rendering import page
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import Log
+from api.pages.contexts import ReviewPage
+from api.pages.rendering import page
+from api.records.desk import Desk
+from mealplan.checkin.log.entries import Log
 from mealplan.checkin.phase import LookBack, PhaseSpan, look_back, phases_of
-from mealplan.intake import Intake
-from mealplan.printout import review_html
+from mealplan.client.intake import Intake
+from mealplan.errors import CheckInError
+from mealplan.render.html import review_html
 from mealplan.store.records import Client, IntakeVersion
 
 router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)

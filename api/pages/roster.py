@@ -11,25 +11,25 @@ from urllib.parse import quote
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.attention import needs
-from api.contexts import ErasePage, FilePage, IntakePage, RosterLine, RosterPage
 from api.deps import CoachDesk, CoachedClient, Form, TheForm, TheService
-from api.desk import Desk
-from api.intake_form import GROUPS, Typed, blank, faulty_fields, to_data, to_typed
-from api.pantry import beside, pantry_of
+from api.forms.intake import GROUPS, Typed, blank, faulty_fields, to_data, to_typed
+from api.pages.contexts import ErasePage, FilePage, IntakePage, RosterLine, RosterPage
+from api.pages.jobs import follow
+from api.pages.rendering import page
 from api.planning import start_week
-from api.rendering import page
-from api.routes.solves import follow
+from api.records.custom_foods import beside, pantry_of
+from api.records.desk import Desk
+from api.records.roster_priority import needs
 from foods import FoodError
-from mealplan.demo import DEMO_CLIENTS, demo_intake
-from mealplan.demo_history import demo_history
+from mealplan.client.intake import Intake, parse_intake, read_intake
+from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
+from mealplan.demo.history import demo_history
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError
-from mealplan.intake import Intake, parse_intake, read_intake
-from mealplan.season import SeasonStep, season_steps
+from mealplan.kitchen.preferences import check_tastes
+from mealplan.render.text import decimals
 from mealplan.store.records import Client
-from mealplan.targets import make_targets
-from mealplan.tastes import check_tastes
-from mealplan.text import decimals
+from mealplan.targets.make import make_targets
+from mealplan.targets.season import SeasonStep, season_steps
 
 router = APIRouter(include_in_schema=False)
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.contexts import TastesPage
 from api.deps import AnyDesk, TheClient, TheForm
-from api.desk import Desk
-from api.pantry import beside, known_words, pantry_of
-from api.rendering import page
-from api.routes.menus import say_taste
+from api.pages.contexts import TastesPage
+from api.pages.menus import say_taste
+from api.pages.rendering import page
+from api.records.custom_foods import beside, known_words, pantry_of
+from api.records.desk import Desk
 from mealplan.errors import IntakeError
-from mealplan.own import dishes_of
+from mealplan.kitchen.custom_foods import dishes_of
+from mealplan.kitchen.preferences import STEPS
 from mealplan.store.records import Client
-from mealplan.tastes import STEPS
 
 router = APIRouter(prefix="/clients/{client_id}/tastes", include_in_schema=False)
 

@@ -17,17 +17,17 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from api.desk import Desk, Stale
+from api.records.desk import Desk, Stale
 from foods.catalogue import Catalogue
-from foods.dishes import Dish, check_lines, load_dishes, own_dishes
-from foods.errors import FoodError
-from foods.own import DRAFT, OwnFood, catalogue_with, check_new, parse_own_foods
+from foods.custom.food import DRAFT, OwnFood, catalogue_with, check_new, parse_own_foods
+from foods.dishes.model import Dish, check_lines, load_dishes, own_dishes
+from foods.registry.errors import FoodError
+from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake
-from mealplan.own import catalogue_of, dishes_of
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
+from mealplan.kitchen.preferences import check_tastes
 from mealplan.store.base import Clash, NotThere, Reader
 from mealplan.store.records import OwnKind, OwnVersion, new_id
-from mealplan.tastes import check_tastes
 
 KINDS_OF_OWN: tuple[OwnKind, ...] = ("food", "dish")
 

@@ -22,11 +22,12 @@ from typing import Literal, TypeVar
 
 from pydantic import ValidationError
 
-from api.attention import last_place, placed, to_be_read
+from api.records.roster_priority import last_place, placed, to_be_read
+from api.records.snapshots import gravest_warning, maker, open_move, pack, unpack
 from api.settings import Settings
-from api.snapshots import gravest_warning, maker, open_move, pack, unpack
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import (
+from mealplan.checkin.decide.proposal import Action, DecisionRecord, record_decision
+from mealplan.checkin.decide.status import Standing, intake_after, standing
+from mealplan.checkin.log.entries import (
     ENTRY,
     AnyEntry,
     Log,
@@ -35,13 +36,9 @@ from mealplan.checkin.log import (
     Superseded,
     WeighIn,
 )
-from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
-from mealplan.checkin.standing import Standing, intake_after, standing
-from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, StoreError
-from mealplan.intake import Intake
+from mealplan.client.intake import Intake
+from mealplan.errors import CheckInError, IntakeError, MealPlanError, SafetyRefusal, StoreError
 from mealplan.plan import Plan
-from mealplan.ranges import Targets
-from mealplan.safety import worst
 from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
 from mealplan.store.records import (
     OF_A_CLIENT,
@@ -58,7 +55,9 @@ from mealplan.store.records import (
     Snapshot,
     new_id,
 )
-from mealplan.targets import make_targets
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import Targets
+from mealplan.targets.safety import worst
 
 PLANS_KEPT = 40
 """Versions of a client's plan that stay; older ones are let go."""
@@ -70,7 +69,7 @@ PAUSE_S = 0.01
 """Longest wait before the second try; it grows with each. [s]"""
 
 T = TypeVar("T")
-_log = logging.getLogger("api.desk")
+_log = logging.getLogger("api.records.desk")
 
 
 class Stale(StoreError):  # noqa: N818  (reads as what happened)

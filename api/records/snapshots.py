@@ -17,9 +17,9 @@ from importlib.resources.abc import Traversable
 
 from pydantic import TypeAdapter, ValidationError
 
-from mealplan.checkin.proposal import DecisionRecord
-from mealplan.checkin.standing import Standing
-from mealplan.physiology.findings import Finding, ordered
+from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.status import Standing
+from mealplan.physiology.guard.findings import Finding, ordered
 
 NAMED: frozenset[str] = frozenset({"refuse", "override", "warn"})
 """Severities that the roster names."""

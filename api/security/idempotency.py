@@ -9,7 +9,7 @@ from typing import Annotated
 from fastapi import Depends, Header, Request
 from fastapi.responses import Response
 
-from api.desk import Desk, hashed
+from api.records.desk import Desk, hashed
 from mealplan.errors import StoreError
 from mealplan.store.base import Clash, NotThere
 from mealplan.store.records import Reply

@@ -38,10 +38,10 @@ from foods.catalogue import (
     OwnComposition,
     Role,
 )
-from foods.errors import FoodError
-from foods.ingredients import IngredientReading, ingredient_names, read_ingredients
-from foods.label_checks import LabelFinding, check_label
-from foods.labels import NITROGEN_FACTOR, Label, read_label
+from foods.custom.ingredients import IngredientReading, ingredient_names, read_ingredients
+from foods.custom.label import NITROGEN_FACTOR, Label, read_label
+from foods.custom.label_checks import LabelFinding, check_label
+from foods.registry.errors import FoodError
 from foods.table import FoodTable
 
 State = Literal["ready", "liquid", "powder", "frozen", "canned"]

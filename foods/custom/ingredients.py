@@ -1,10 +1,10 @@
 """
 Read an ingredients list: is anything in it of animal origin, and which allergens does it name.
 
-A list is read with the same words as descriptions of the release (``foods.plant_words``), after
-phrases that only sound animal are blotted out; a few ingredients can be either and are asked about.
-What follows "may contain" is a trace, not an ingredient. A reading only proposes: whoever holds the
-package confirms the allergens.
+A list is read with the same words as descriptions of the release (``foods.release.plant_words``),
+after phrases that only sound animal are blotted out; a few ingredients can be either and are
+asked about. What follows "may contain" is a trace, not an ingredient. A reading only proposes:
+whoever holds the package confirms the allergens.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from foods.plant_words import ANIMAL, ONLY_SOUNDS_ANIMAL, words
+from foods.release.plant_words import ANIMAL, ONLY_SOUNDS_ANIMAL, words
 
 _PLANTS = (
     r"(?:plant|vegan|vegetable|vegetarian|veg|soya?|soybean|oat|almond|coconut|rice|cashew|hazelnut"

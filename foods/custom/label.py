@@ -5,7 +5,7 @@ Two forms are read. A European label declares carbohydrate without fibre, salt i
 and everything per 100 g or 100 ml [1]_; a US label declares total carbohydrate, sodium, and
 everything per serving, with minerals and vitamins also as a share of a daily value [2]_. Only what
 is declared becomes an amount: what a label leaves out is missing, and missing is not zero. Whether
-a label can be true is asked in ``foods.label_checks``.
+a label can be true is asked in ``foods.custom.label_checks``.
 
 References
 ----------
@@ -28,7 +28,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from foods.nutrients import nutrient
+from foods.registry.nutrients import nutrient
 
 Form = Literal["eu", "us"]
 Per = Literal["100 g", "100 ml", "serving"]

@@ -19,7 +19,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from foods.labels import (
+from foods.custom.label import (
     KJ_PER_KCAL,
     SALT_PER_SODIUM,
     Label,

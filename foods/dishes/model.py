@@ -17,8 +17,8 @@ from typing import Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from foods.catalogue import Catalogue
-from foods.dish_steps import without
-from foods.errors import FoodError
+from foods.dishes.steps import without
+from foods.registry.errors import FoodError
 
 Occasion = Literal["breakfast", "midday", "evening", "small"]
 """Meals of the day a dish can suit; ``small`` is a meal between the main ones."""

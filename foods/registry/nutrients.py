@@ -22,7 +22,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal, cast, get_args
 
-from foods.errors import FoodError
+from foods.registry.errors import FoodError
 
 NutrientGroup = Literal["energy", "macro", "mineral", "vitamin", "amino acid", "fat", "other"]
 Operation = Literal["sum", "first", "minus", "niacin_equivalents"]
@@ -142,7 +142,7 @@ def _rule(text: str) -> Rule | None:
 
 
 def _read() -> tuple[Nutrient, ...]:
-    rows = files("foods").joinpath("nutrients.csv").read_text("utf-8").splitlines()
+    rows = files("foods.registry").joinpath("nutrients.csv").read_text("utf-8").splitlines()
     return tuple(
         Nutrient(
             key=row["key"],
@@ -197,7 +197,9 @@ def nutrient(key: str) -> Nutrient:
     if found is None:
         near = get_close_matches(key, NUTRIENT_KEYS, n=3, cutoff=0.5)
         hint = (
-            f"did you mean {', '.join(near)}?" if near else "see foods/nutrients.csv for all keys"
+            f"did you mean {', '.join(near)}?"
+            if near
+            else "see foods/registry/nutrients.csv for all keys"
         )
         raise FoodError(
             f"nutrient {key!r} is not in the registry "

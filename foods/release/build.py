@@ -1,5 +1,5 @@
 """
-Turn the USDA release into the committed tables: ``python -m foods.build --release DIR``.
+Turn the USDA release into the committed tables: ``python -m foods.release.build --release DIR``.
 
 The same release gives the same bytes on every run and every Python: plain CSV, line feeds, sorted
 rows, numbers in the release's own digits. Missing stays missing: a value that was not measured
@@ -17,11 +17,11 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from pathlib import Path
 
-from foods.errors import FoodError
-from foods.nutrients import NUTRIENTS, Nutrient
-from foods.plant_based import FoodRecord, Verdict, classify
-from foods.source_note import source_note
-from foods.usda import FoodRow, Release, ValueRow, check_size, read_release
+from foods.registry.errors import FoodError
+from foods.registry.nutrients import NUTRIENTS, Nutrient
+from foods.release.plant_based import FoodRecord, Verdict, classify
+from foods.release.source_note import source_note
+from foods.release.usda import FoodRow, Release, ValueRow, check_size, read_release
 
 FOODS_HEADER = (
     "ndb", "description", "common_names", "scientific_name", "group_code", "group",
@@ -263,7 +263,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         0 when the tables were written, 2 when the release was refused.
     """
     parser = argparse.ArgumentParser(
-        prog="python -m foods.build",
+        prog="python -m foods.release.build",
         description="Build the committed food table from the text files of USDA SR28.",
     )
     parser.add_argument(
@@ -272,7 +272,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--out",
         type=Path,
-        default=Path(__file__).parent / "data",
+        default=Path(__file__).parents[1] / "data",
         help="folder to write to (foods/data)",
     )
     options = parser.parse_args(arguments)

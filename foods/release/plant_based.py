@@ -16,8 +16,8 @@ from functools import cache
 from importlib.resources import files
 from typing import cast
 
-from foods import plant_words as vocabulary
-from foods.models import PlantBased
+from foods.registry.models import PlantBased
+from foods.release import plant_words as vocabulary
 
 ANIMAL_GROUPS = {
     "0100": "dairy and egg products",
@@ -106,7 +106,7 @@ def exceptions() -> dict[str, Verdict]:
     dict of str to Verdict
         By number in the release.
     """
-    rows = files("foods").joinpath("plant_exceptions.csv").read_text("utf-8").splitlines()
+    rows = files("foods.release").joinpath("plant_exceptions.csv").read_text("utf-8").splitlines()
     return {
         row["ndb"]: Verdict(cast("PlantBased", row["plant_based"]), row["reason"])
         for row in csv.DictReader(rows)

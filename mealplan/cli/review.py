@@ -9,11 +9,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from mealplan.client.intake import load_intake
 from mealplan.errors import CheckInError, StoreError
-from mealplan.intake import load_intake
 
 if TYPE_CHECKING:
-    from mealplan.checkin.log import Log
+    from mealplan.checkin.log.entries import Log
 
 Add = Callable[[str, Callable[[argparse.Namespace], int], str, str], argparse.ArgumentParser]
 MOST_SAID = 5
@@ -58,8 +58,8 @@ def _review(options: argparse.Namespace) -> int:
     from pydantic import TypeAdapter
 
     from mealplan.checkin.phase import LookBack, PhaseSpan, look_back, phases_of
-    from mealplan.printout import review_html
-    from mealplan.review_text import review_text
+    from mealplan.render.html import review_html
+    from mealplan.render.review_text import review_text
 
     intake = load_intake(options.intake)
     log = read_log(options.log, intake.weight_kg, confirmed=options.confirm)
@@ -106,7 +106,7 @@ def read_log(path: Path, expected_kg: float, *, confirmed: bool) -> Log:
     CheckInError
         When the table leaves open what it means.
     """
-    from mealplan.checkin.csv_import import MOST_BYTES, read_csv
+    from mealplan.checkin.log.csv_import import MOST_BYTES, read_csv
 
     try:
         if path.stat().st_size > MOST_BYTES:

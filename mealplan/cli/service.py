@@ -93,7 +93,7 @@ def _serve(options: argparse.Namespace) -> int:
 
 
 def _coach(options: argparse.Namespace) -> int:
-    accounts = _service("accounts")
+    accounts = _service("security.accounts")
     with _opened(options.db) as store:
         if options.do == "list":
             for coach in accounts.accounts(store):
@@ -124,7 +124,7 @@ def _password() -> str:
 
 
 def _backup(options: argparse.Namespace) -> int:
-    from mealplan.store.keeping import backup
+    from mealplan.store.backup import backup
 
     with _opened(options.db) as store:
         count = backup(store, options.file, dt.datetime.now(dt.UTC))
@@ -133,7 +133,7 @@ def _backup(options: argparse.Namespace) -> int:
 
 
 def _restore(options: argparse.Namespace) -> int:
-    from mealplan.store.keeping import restore
+    from mealplan.store.backup import restore
 
     with _opened(options.db) as store:
         count = restore(store, options.file, replace=options.replace)

@@ -23,12 +23,12 @@ from pydantic import (
     model_validator,
 )
 
-from foods.dishes import Dish, Equipment, check_lines
-from foods.errors import FoodError
-from foods.own import OwnFood, catalogue_with
+from foods.custom.food import OwnFood, catalogue_with
+from foods.dishes.model import Dish, Equipment, check_lines
+from foods.registry.errors import FoodError
+from mealplan.client.faults import plain_faults, shown
+from mealplan.client.household import ShopOptions
 from mealplan.errors import IntakeError
-from mealplan.household import ShopOptions
-from mealplan.intake_faults import plain_faults, shown
 from mealplan.units import CM_PER_INCH, KG_PER_LB
 
 MOST_DIGITS = 15

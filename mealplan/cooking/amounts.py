@@ -8,14 +8,14 @@ from collections.abc import Mapping, Sequence
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.table import FoodTable
-from mealplan.boiling import boiling_of
-from mealplan.cook.models import Amount
-from mealplan.cook.pots import Pot, cooked_in_dish
-from mealplan.cook.words import round_weight
-from mealplan.measures import Units, kitchen_amount, number_in_kitchen
+from mealplan.cooking.batches import Pot, cooked_in_dish
+from mealplan.cooking.models import Amount
+from mealplan.cooking.words import round_weight
+from mealplan.kitchen.boiling import boiling_of
+from mealplan.kitchen.measures import Units, kitchen_amount, number_in_kitchen
+from mealplan.market.forms import BoughtForm
+from mealplan.market.packs import loose_produce
 from mealplan.plan import PlanDay
-from mealplan.shop.forms import BoughtForm
-from mealplan.shop.packs import loose_produce
 
 COOKED = frozenset({"boiled", "steamed", "baked", "grilled", "stir-fried"})
 

@@ -8,16 +8,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from foods.catalogue import Catalogue, KitchenFood
-from foods.dishes import Dish
-from mealplan.boiling import boiling_of, cooks_from_dry
+from foods.dishes.model import Dish
+from mealplan.client.household import ShopOptions
+from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
-from mealplan.food_safety import is_rice, keeping
-from mealplan.household import ShopOptions
-from mealplan.intake import Intake
-from mealplan.own import catalogue_of
+from mealplan.kitchen.boiling import boiling_of, cooks_from_dry
+from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.kitchen.food_safety import is_rice, keeping
+from mealplan.market.forms import BoughtForm
 from mealplan.plan import EATEN, Meal, Plan, PlanDay, Serving
-from mealplan.shop.forms import BoughtForm
-from mealplan.shop.uses import uses_of
+from mealplan.shopping.uses import uses_of
 
 UNCOOKED = frozenset({"raw", "ready", "liquid", "roasted", "toasted", "dried", "ground", "hulled"})
 """States of what is added at the table rather than cooked in the pot."""

@@ -6,13 +6,13 @@ import datetime as dt
 import itertools
 from collections.abc import Sequence
 
-from mealplan.cook.amounts import measuring_error_kcal
-from mealplan.cook.boils import aside_text, boil_start, boil_text, boiling_text
-from mealplan.cook.models import Boil, CookDay, Cooking, Kept, Step
-from mealplan.cook.pots import Pot
-from mealplan.cook.words import lower_first, moment
-from mealplan.measures import Units
-from mealplan.own import catalogue_of
+from mealplan.cooking.amounts import measuring_error_kcal
+from mealplan.cooking.batches import Pot
+from mealplan.cooking.boils import aside_text, boil_start, boil_text, boiling_text
+from mealplan.cooking.models import Boil, CookDay, Cooking, Kept, Step
+from mealplan.cooking.words import lower_first, moment
+from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.kitchen.measures import Units
 from mealplan.plan import Plan, PlanDay
 
 

@@ -6,15 +6,15 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
-from mealplan.cook.amounts import amounts_of, dry_text, scaled_method
-from mealplan.cook.models import Box, Cooking, Kept
-from mealplan.cook.pots import Pot, always_fresh, aside_of, is_hot
-from mealplan.cook.words import cautions, clock_text
-from mealplan.food_safety import advice_for, is_rice, keeping
-from mealplan.household import Eater
-from mealplan.measures import Units, kitchen_amount
+from mealplan.client.household import Eater
+from mealplan.cooking.amounts import amounts_of, dry_text, scaled_method
+from mealplan.cooking.batches import Pot, always_fresh, aside_of, is_hot
+from mealplan.cooking.models import Box, Cooking, Kept
+from mealplan.cooking.words import cautions, clock_text
+from mealplan.kitchen.food_safety import advice_for, is_rice, keeping
+from mealplan.kitchen.measures import Units, kitchen_amount
+from mealplan.market.forms import BoughtForm
 from mealplan.plan import Meal, Serving
-from mealplan.shop.forms import BoughtForm
 
 REHEAT_MIN = 5
 """Hands-on time to reheat and serve a box. [min]"""

@@ -12,11 +12,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from foods.dishes import Dish
-from mealplan.cook.amounts import measuring_error_kcal, scaled_method
-from mealplan.cook.boils import boils_of
-from mealplan.cook.day import cook_day, evening_work
-from mealplan.cook.models import (
+from foods.dishes.model import Dish
+from mealplan.client.household import ShopOptions
+from mealplan.client.intake import Intake
+from mealplan.cooking.amounts import measuring_error_kcal, scaled_method
+from mealplan.cooking.batches import bought_dry, forms_of, pot_of, pots_of
+from mealplan.cooking.boils import boils_of
+from mealplan.cooking.day import cook_day, evening_work
+from mealplan.cooking.models import (
     Amount,
     BatchPlan,
     Boil,
@@ -28,15 +31,12 @@ from mealplan.cook.models import (
     SetAside,
     Step,
 )
-from mealplan.cook.portions import cooking_of, kept_of
-from mealplan.cook.pots import bought_dry, forms_of, pot_of, pots_of
-from mealplan.cook.words import cautions
-from mealplan.cook.writing import batch_text
-from mealplan.food_safety import advice_for
-from mealplan.household import ShopOptions
-from mealplan.intake import Intake
-from mealplan.measures import Units
-from mealplan.own import dishes_of
+from mealplan.cooking.portions import cooking_of, kept_of
+from mealplan.cooking.words import cautions
+from mealplan.cooking.writing import batch_text
+from mealplan.kitchen.custom_foods import dishes_of
+from mealplan.kitchen.food_safety import advice_for
+from mealplan.kitchen.measures import Units
 from mealplan.plan import Plan
 
 

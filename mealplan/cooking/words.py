@@ -6,8 +6,8 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 
-from mealplan.cook.models import Caution
-from mealplan.food_safety import Advice
+from mealplan.cooking.models import Caution
+from mealplan.kitchen.food_safety import Advice
 
 
 def round_weight(grams: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from mealplan.cook.models import BatchPlan, Box, CookDay, Cooking, Kept
+from mealplan.cooking.models import BatchPlan, Box, CookDay, Cooking, Kept
 
 WIDTH = 96
 """Characters a line."""

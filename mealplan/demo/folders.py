@@ -12,18 +12,18 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Literal
 
-from foods.dishes import Dish
-from mealplan.batch import batch_plan
+from foods.dishes.model import Dish
+from mealplan.client.intake import Intake, read_intake
+from mealplan.cooking.sheet import batch_plan
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake, read_intake
+from mealplan.menu.cost_and_swaps import cost_lines
+from mealplan.menu.planner import make_plan
 from mealplan.plan import Plan
-from mealplan.planner import make_plan
-from mealplan.prices import cost_lines
-from mealplan.printout import cook_html, list_html, menu_html, worksheet_html
-from mealplan.ranges import Targets
-from mealplan.shopping import shopping_list
-from mealplan.targets import make_targets
-from mealplan.text import plan_text, targets_text
+from mealplan.render.html import cook_html, list_html, menu_html, worksheet_html
+from mealplan.render.text import plan_text, targets_text
+from mealplan.shopping.door import shopping_list
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import Targets
 
 DEMO_CLIENTS = ("club-lifter", "club-runner", "club-climber")
 """A gaining lifter with laboratory tests, a runner with a soy allergy, a climber on a cut."""
@@ -60,7 +60,7 @@ def demo_intake_text(client: str) -> str:
     if client not in DEMO_CLIENTS:
         raise IntakeError(f"there is no demo client {client!r}; choose {', '.join(DEMO_CLIENTS)}")
     return (
-        (files("mealplan") / "demo_intakes" / f"{client}.json").read_text(encoding="utf-8").strip()
+        (files("mealplan.demo") / "intakes" / f"{client}.json").read_text(encoding="utf-8").strip()
     )
 
 

@@ -1,7 +1,7 @@
 """
 What two demo clients logged over twelve weeks, moved so that the phase is in its last week today.
 
-The files are written by :mod:`mealplan.demo_life`. Everything moves by whole weeks, so weekdays
+The files are written by :mod:`mealplan.demo.life`. Everything moves by whole weeks, so weekdays
 stay what they were.
 """
 
@@ -16,13 +16,13 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from mealplan.checkin.csv_export import write_csv
-from mealplan.checkin.log import ENTRY, AnyEntry, Log
+from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.log.csv_export import write_csv
+from mealplan.checkin.log.entries import ENTRY, AnyEntry, Log
 from mealplan.checkin.phase import look_back, phases_of
-from mealplan.checkin.proposal import DecisionRecord
-from mealplan.demo import demo_intake
-from mealplan.intake import Intake, parse_intake
-from mealplan.printout import review_html
+from mealplan.client.intake import Intake, parse_intake
+from mealplan.demo.folders import demo_intake
+from mealplan.render.html import review_html
 
 DEMO_HISTORIES = ("club-lifter", "club-climber")
 """Demo clients with twelve logged weeks."""
@@ -49,7 +49,7 @@ def demo_history(client: str, today: dt.date | None = None) -> History | None:
     Parameters
     ----------
     client : str
-        One of :data:`mealplan.demo.DEMO_CLIENTS`.
+        One of :data:`mealplan.demo.folders.DEMO_CLIENTS`.
     today : date, optional
         Moves the phase so that this day is in its last week, and leaves out what comes after; the
         dates as written without it.
@@ -61,7 +61,7 @@ def demo_history(client: str, today: dt.date | None = None) -> History | None:
     """
     if client not in DEMO_HISTORIES:
         return None
-    path = files("mealplan") / "demo_histories" / f"{client}.json"
+    path = files("mealplan.demo") / "histories" / f"{client}.json"
     data = json.loads(path.read_text(encoding="utf-8"))
     intake = demo_intake(client)
     move = dt.timedelta(0)
@@ -90,7 +90,7 @@ def write_history(folder: Path, client: str) -> tuple[str, ...]:
     folder : Path
         There already; files of the same names are replaced.
     client : str
-        One of :data:`mealplan.demo.DEMO_CLIENTS`.
+        One of :data:`mealplan.demo.folders.DEMO_CLIENTS`.
 
     Returns
     -------

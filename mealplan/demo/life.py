@@ -1,10 +1,11 @@
 """
 Twelve invented weeks of two demo clients, lived through by the dynamic energy-balance model.
 
-``python -m mealplan.demo_life`` writes ``mealplan/demo_histories/``; the same seed gives the same
-bytes. Fat, lean tissue and adaptation follow :mod:`mealplan.physiology.energy_balance` from what
-was truly eaten; the scale adds the noise that is published about scales and water. The coach
-decides on the program's own proposals. What a client does and says is made up.
+``python -m mealplan.demo.life`` writes ``mealplan/demo/histories/``; the same seed gives the same
+bytes. Fat, lean tissue and adaptation follow
+:mod:`mealplan.physiology.weight_change.energy_balance` from what was truly eaten; the scale adds
+the noise that is published about scales and water. The coach decides on the program's own
+proposals. What a client does and says is made up.
 """
 
 from __future__ import annotations
@@ -18,7 +19,9 @@ from pathlib import Path
 from random import Random
 from typing import Literal
 
-from mealplan.checkin.log import (
+from mealplan.checkin.decide.proposal import Action, DecisionRecord, record_decision
+from mealplan.checkin.decide.status import intake_after, standing
+from mealplan.checkin.log.entries import (
     AnyEntry,
     Conditions,
     Event,
@@ -34,12 +37,10 @@ from mealplan.checkin.log import (
     TrainingDone,
     WeighIn,
 )
-from mealplan.checkin.proposal import Action, DecisionRecord, record_decision
-from mealplan.checkin.standing import intake_after, standing
-from mealplan.demo import demo_intake
-from mealplan.intake import Intake
-from mealplan.physiology.energy_balance import Baseline, State, simulate
-from mealplan.targets import make_targets
+from mealplan.client.intake import Intake
+from mealplan.demo.folders import demo_intake
+from mealplan.physiology.weight_change.energy_balance import Baseline, State, simulate
+from mealplan.targets.make import make_targets
 from mealplan.units import CM_PER_INCH, KG_PER_LB
 
 WEEKS = 12
@@ -449,7 +450,7 @@ def _plain(entry: AnyEntry) -> dict[str, object]:
     return plain
 
 
-def main(folder: Path = Path(__file__).parent / "demo_histories") -> None:
+def main(folder: Path = Path(__file__).parent / "histories") -> None:
     """Write every history into a folder."""
     for script in SCRIPTS:
         path = folder / f"{script.client}.json"

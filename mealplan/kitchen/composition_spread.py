@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foods import FoodTable
-from foods.nutrients import NUTRIENT_KEYS, nutrient
-from mealplan.foodspace import FoodSpace
+from foods.registry.nutrients import NUTRIENT_KEYS, nutrient
+from mealplan.kitchen.food_arrays import FoodSpace
 
 Floats = NDArray[np.float64]
 

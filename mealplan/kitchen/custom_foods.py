@@ -11,14 +11,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from foods.catalogue import AMINO_ACID_PAIRS, AMINO_ACIDS, Catalogue
-from foods.dishes import Dish, beside_shipped
-from foods.nutrients import nutrient
-from foods.own import OwnFood, catalogue_with, missing_of, reference_name
+from foods.custom.food import OwnFood, catalogue_with, missing_of, reference_name
+from foods.dishes.model import Dish, beside_shipped
+from foods.registry.nutrients import nutrient
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from mealplan.intake import Intake
+    from mealplan.client.intake import Intake
 
 
 class HoldsOwn(Protocol):

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from foods import FoodTable
 from foods.catalogue import Catalogue
-from foods.nutrients import NUTRIENT_KEYS
+from foods.registry.nutrients import NUTRIENT_KEYS
 
 Floats = NDArray[np.float64]
 

@@ -25,7 +25,7 @@ from functools import cache
 from typing import Literal
 
 from foods.catalogue import KitchenFood
-from foods.errors import FoodError
+from foods.registry.errors import FoodError
 
 Units = Literal["metric", "us"]
 

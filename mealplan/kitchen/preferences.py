@@ -21,11 +21,11 @@ from typing import Literal
 
 from foods import FoodError
 from foods.catalogue import Catalogue
-from foods.dishes import Dish
+from foods.dishes.model import Dish
 from foods.matching import normalised
+from mealplan.client.intake import Intake, parse_intake
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake, parse_intake
-from mealplan.own import catalogue_of, dishes_of
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 
 Grade = Literal["dislikes", "seldom", "likes", "favourites"]
 GRADES: tuple[Grade, ...] = ("dislikes", "seldom", "likes", "favourites")

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mealplan.lp.daymodel import Choice, DayModel, Floats, Ints
-from mealplan.lp.hot import HotLP
+from mealplan.lp.warm_start import HotLP
 
 Grams = tuple[Floats, ...]
 """One array a meal: grams of each line of its dish."""

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from mealplan.lp.daymodel import DayModel, Floats, SlotTable
-from mealplan.lp.hot import HotLP
+from mealplan.lp.warm_start import HotLP
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from mealplan.rules.base import Row, Slot
+from mealplan.rules.rows.base import Row, Slot
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

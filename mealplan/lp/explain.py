@@ -27,12 +27,12 @@ from typing import Literal
 import numpy as np
 
 from mealplan.lp.amounts import AmountsLP
-from mealplan.lp.bound import best_portions
+from mealplan.lp.column_bound import best_portions
 from mealplan.lp.daymodel import DayModel, Floats
-from mealplan.lp.hot import HotLP
 from mealplan.lp.search import DayAnswer
-from mealplan.rules.base import TIER_PRICE, Row
-from mealplan.rules.nutrients import INSET
+from mealplan.lp.warm_start import HotLP
+from mealplan.rules.rows.base import TIER_PRICE, Row
+from mealplan.rules.rows.nutrients import INSET
 
 Side = Literal["floor", "ceiling"]
 

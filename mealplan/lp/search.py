@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mealplan.lp.amounts import UNSERVABLE, AmountsLP, Grams, polish
-from mealplan.lp.bound import Relaxation, best_portions, relax
+from mealplan.lp.column_bound import Relaxation, best_portions, relax
 from mealplan.lp.daymodel import DayModel, Floats
 
 HARD = 0.06

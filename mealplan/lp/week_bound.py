@@ -17,9 +17,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from mealplan.lp.bound import best_portions, relax
+from mealplan.lp.column_bound import best_portions, relax
 from mealplan.lp.daymodel import DayModel, Floats
-from mealplan.lp.hot import HotLP
+from mealplan.lp.warm_start import HotLP
 
 
 @dataclass(frozen=True)

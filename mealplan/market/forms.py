@@ -13,8 +13,8 @@ from functools import cache
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.table import FoodTable
+from mealplan.client.household import ShopOptions
 from mealplan.errors import IntakeError
-from mealplan.household import ShopOptions
 from mealplan.references.tables import Provenance, number, provenance, read_rows
 
 BOIL_HANDS_ON_MIN = 10

@@ -16,9 +16,9 @@ from dataclasses import dataclass, field
 from importlib.resources import files
 
 from foods.catalogue import Catalogue, KitchenFood
+from mealplan.client.household import PackPrice, ShopOptions
 from mealplan.errors import IntakeError
-from mealplan.household import PackPrice, ShopOptions
-from mealplan.shop.packs import PackCount
+from mealplan.market.packs import PackCount
 
 MAX_ROWS = 5_000
 """A price list longer than this is the wrong file."""

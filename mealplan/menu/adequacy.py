@@ -9,14 +9,14 @@ import numpy as np
 
 from foods import FoodTable
 from foods.catalogue import Catalogue
-from foods.labels import NITROGEN_FACTOR
-from foods.nutrients import nutrient
-from mealplan.foodspace import FoodSpace
-from mealplan.intake import Weekday
+from foods.custom.label import NITROGEN_FACTOR
+from foods.registry.nutrients import nutrient
+from mealplan.client.intake import Weekday
+from mealplan.kitchen.composition_spread import Spread, chance_above
+from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern, diaas, food_part, pdcaas
 from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality
-from mealplan.ranges import DayTargets, TargetRange, Tier
-from mealplan.uncertainty import Spread, chance_above
+from mealplan.targets.ranges import DayTargets, TargetRange, Tier
 
 TOLERANCE = 1e-6
 """Relative slack when a total is compared with its own bound."""

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from foods.dishes import Dish, DishLine
-from mealplan.foodspace import FoodSpace
-from mealplan.intake import Intake
+from foods.dishes.model import Dish, DishLine
+from mealplan.client.intake import Intake
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.preferences import Exclusions
 from mealplan.lp.daymodel import Choice
-from mealplan.rules.base import Slot
-from mealplan.tastes import Exclusions
+from mealplan.rules.rows.base import Slot
 
 COST_PLAIN = 0.05
-"""Serving any dish; liking takes off, disliking adds (:mod:`mealplan.tastes`)."""
+"""Serving any dish; liking takes off, disliking adds (:mod:`mealplan.kitchen.preferences`)."""
 COST_PER_MINUTE = 0.0008
 """Hands-on time."""
 COST_AWAY = 0.006

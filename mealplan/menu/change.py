@@ -16,12 +16,12 @@ import numpy as np
 
 from foods import FoodError
 from foods.catalogue import Catalogue
+from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake
-from mealplan.lp.bound import relax
-from mealplan.own import with_own_of
-from mealplan.plan import EATEN, Meal, Plan, PlanDay
-from mealplan.planner import (
+from mealplan.kitchen.custom_foods import with_own_of
+from mealplan.lp.column_bound import relax
+from mealplan.menu.adequacy import explain_minutes, explain_misses
+from mealplan.menu.planner import (
     Context,
     Served,
     Solved,
@@ -32,10 +32,10 @@ from mealplan.planner import (
     refuse_unsafe,
     solve_one,
 )
-from mealplan.ranges import TargetRange, Targets
-from mealplan.report import explain_minutes, explain_misses
-from mealplan.shop.cupboard import WORTH_KEEPING_G
-from mealplan.shop.stock import Stock, stock_on
+from mealplan.plan import EATEN, Meal, Plan, PlanDay
+from mealplan.shopping.left_over import WORTH_KEEPING_G
+from mealplan.shopping.stock import Stock, stock_on
+from mealplan.targets.ranges import TargetRange, Targets
 
 PRICE_SHOWN = 0.3
 """Serving again a dish of the day the client just turned down."""

@@ -12,20 +12,20 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from foods.dishes import Dish
+from foods.dishes.model import Dish
+from mealplan.client.household import ShopOptions
+from mealplan.client.intake import Intake
 from mealplan.errors import NoPlanError
-from mealplan.foodspace import FoodSpace
-from mealplan.household import ShopOptions
-from mealplan.intake import Intake
-from mealplan.own import catalogue_of, dishes_of, with_own_of
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of, with_own_of
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.market.price_list import PriceList, price_list
+from mealplan.menu.change import change_day
+from mealplan.menu.planner import Context
 from mealplan.plan import Meal, Plan, PlanDay
-from mealplan.planner import Context
-from mealplan.ranges import Targets
-from mealplan.regenerate import change_day
-from mealplan.shop.build import shopping_list
-from mealplan.shop.prices import PriceList, price_list
-from mealplan.shop.rates import rate_of
-from mealplan.shop.uses import NOT_BOUGHT
+from mealplan.shopping.build import shopping_list
+from mealplan.shopping.unit_prices import rate_of
+from mealplan.shopping.uses import NOT_BOUGHT
+from mealplan.targets.ranges import Targets
 
 CHEAPER = 0.8
 """A dish is offered as a swap when its energy costs at most this share of the meal's. [1]"""

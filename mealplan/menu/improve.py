@@ -19,7 +19,7 @@ from collections.abc import Callable, Collection, Mapping
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from mealplan.planner import Served, Solved
+    from mealplan.menu.planner import Served, Solved
 
 PASSES = 5
 """Times every neighbourhood is tried; two passes in a row that find nothing end the search."""

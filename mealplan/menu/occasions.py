@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mealplan.intake import Intake
-from mealplan.rules.base import Slot
+from mealplan.client.intake import Intake
+from mealplan.rules.rows.base import Slot
 
 _DAYS: dict[int, tuple[tuple[str, str, str, float], ...]] = {
     3: (

@@ -18,39 +18,39 @@ from typing import Literal, TypedDict, cast
 import numpy as np
 
 from foods import FoodError
-from foods.dishes import Dish, load_dishes
-from foods.own import OwnFood
-from mealplan.boiling import pulses_to_boil
+from foods.custom.food import OwnFood
+from foods.dishes.model import Dish, load_dishes
+from mealplan.client.intake import WEEKDAYS, Intake, Weekday, clock_text, minute_of_day
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
-from mealplan.foodspace import FoodSpace
-from mealplan.intake import WEEKDAYS, Intake, Weekday, clock_text, minute_of_day
-from mealplan.lp.bound import relax
+from mealplan.kitchen.boiling import pulses_to_boil
+from mealplan.kitchen.composition_spread import Z_SCORES, Spread
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of, label_sentences
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.measures import amount_phrase, in_measures
+from mealplan.kitchen.preferences import Exclusions, read_exclusions
 from mealplan.lp.build import best_amounts
+from mealplan.lp.column_bound import relax
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.explain import dearest_floors, explain_day
 from mealplan.lp.search import DayAnswer, solve_day
-from mealplan.lp.weekbound import DayKind, Ties, bound_week, family_curve
-from mealplan.measures import amount_phrase, in_measures
-from mealplan.occasions import slots_for
-from mealplan.offers import COST_PER_MINUTE, dish_families, make_choice, suits
-from mealplan.own import catalogue_of, dishes_of, label_sentences
-from mealplan.plan import Meal, Plan, PlanDay, Serving
-from mealplan.polish import improve, steps_of
-from mealplan.ranges import DayTargets, TargetRange, Targets
-from mealplan.report import (
+from mealplan.lp.week_bound import DayKind, Ties, bound_week, family_curve
+from mealplan.market.forms import as_bought
+from mealplan.market.price_list import PriceList, price_list
+from mealplan.market.purchase_habits import hard_to_find, kin_of
+from mealplan.menu.adequacy import (
     day_adequacy,
     day_protein_quality,
     explain_minutes,
     explain_misses,
 )
+from mealplan.menu.candidates import COST_PER_MINUTE, dish_families, make_choice, suits
+from mealplan.menu.improve import improve, steps_of
+from mealplan.menu.occasions import slots_for
+from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.rules import Scope, Slot, day_rows
-from mealplan.shop.forms import as_bought
-from mealplan.shop.habits import hard_to_find, kin_of
-from mealplan.shop.prices import PriceList, price_list
-from mealplan.shop.rates import eaten_rates
-from mealplan.shop.stock import Stock
-from mealplan.tastes import Exclusions, read_exclusions
-from mealplan.uncertainty import Z_SCORES, Spread
+from mealplan.shopping.stock import Stock
+from mealplan.shopping.unit_prices import eaten_rates
+from mealplan.targets.ranges import DayTargets, TargetRange, Targets
 
 WINDOW_DAYS = 7
 """Repeats are counted over this many days."""
@@ -1091,7 +1091,7 @@ def make_plan(
     intake : Intake
         Kitchen, tastes and seed; the same intake gives the same plan.
     targets : Targets
-        From :func:`mealplan.targets.make_targets`.
+        From :func:`mealplan.targets.make.make_targets`.
     days : int
         How many, 1 to 28. [days]
     first : date, optional

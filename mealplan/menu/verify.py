@@ -13,12 +13,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from foods import FoodTable
-from foods.dishes import Dish, DishLine
-from foods.labels import read_label
-from foods.own import OwnFood
-from mealplan.own import catalogue_of
+from foods.custom.food import OwnFood
+from foods.custom.label import read_label
+from foods.dishes.model import Dish, DishLine
+from mealplan.kitchen.custom_foods import catalogue_of
 from mealplan.plan import Plan, PlanDay, Serving
-from mealplan.ranges import DayTargets, Targets
+from mealplan.targets.ranges import DayTargets, Targets
 
 ENERGY_BAND = 0.02
 """Energy of a day must lie this close to its target, as a fraction."""

@@ -14,19 +14,19 @@ from importlib.resources import files
 import jinja2
 from markupsafe import Markup
 
-from mealplan.batch import BatchPlan
-from mealplan.checkin.log import KG_PER_UNIT
+from mealplan.checkin.log.entries import KG_PER_UNIT
 from mealplan.checkin.phase import LookBack
-from mealplan.drawing import range_bar, ruled_strip
-from mealplan.hiding import TELLING_KEYS, hide_numbers, spared_lines, without_energy
-from mealplan.intake import Intake
+from mealplan.client.intake import Intake
+from mealplan.cooking.sheet import BatchPlan
 from mealplan.plan import AdequacyLine, Plan
 from mealplan.quantity import Quantity
-from mealplan.ranges import Targets
-from mealplan.review_drawing import change_strip, course_plot, share_strip
-from mealplan.shop.lines import AT_HOME_HEADING, CHECK_HEADING
-from mealplan.shopping import ShoppingList, weight_text
-from mealplan.text import CAUTION, ENERGY_NOTE, decimals, narrowing, quality_sentence
+from mealplan.redaction import TELLING_KEYS, hide_numbers, spared_lines, without_energy
+from mealplan.render.charts.review import change_strip, course_plot, share_strip
+from mealplan.render.charts.strips import range_bar, ruled_strip
+from mealplan.render.text import CAUTION, ENERGY_NOTE, decimals, narrowing, quality_sentence
+from mealplan.shopping.door import ShoppingList, weight_text
+from mealplan.shopping.lines import AT_HOME_HEADING, CHECK_HEADING
+from mealplan.targets.ranges import Targets
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
@@ -144,12 +144,12 @@ def with_minus(text: str) -> str:
 @cache
 def stylesheet() -> str:
     """Return the style sheet of every page."""
-    return (files("mealplan") / "templates" / "sheet.css").read_text(encoding="utf-8")
+    return (files("mealplan.render") / "templates" / "sheet.css").read_text(encoding="utf-8")
 
 
 def loader() -> jinja2.BaseLoader:
     """Return the loader of the shared templates, for the service to build on."""
-    return jinja2.PackageLoader("mealplan", "templates")
+    return jinja2.PackageLoader("mealplan.render", "templates")
 
 
 def equip(environment: jinja2.Environment) -> jinja2.Environment:
@@ -254,7 +254,7 @@ def cook_html(plan: Plan, batch: BatchPlan) -> str:
     ----------
     plan : Plan
     batch : BatchPlan
-        From :func:`mealplan.batch.batch_plan`.
+        From :func:`mealplan.cooking.sheet.batch_plan`.
 
     Returns
     -------

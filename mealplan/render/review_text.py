@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import textwrap
 
-from mealplan.checkin.change import Change
-from mealplan.checkin.log import KG_PER_UNIT
+from mealplan.checkin.log.entries import KG_PER_UNIT
 from mealplan.checkin.phase import LookBack
-from mealplan.checkin.review import PhaseReview
+from mealplan.checkin.review.change import Change
+from mealplan.checkin.review.phase_review import PhaseReview
 
 WIDTH = 96
 

@@ -6,11 +6,11 @@ import json
 import textwrap
 
 from foods import Food, FoodTable
-from mealplan.intake import Intake
+from mealplan.client.intake import Intake
 from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay, ProteinQuality
 from mealplan.quantity import Quantity
-from mealplan.ranges import Notice, TargetRange, Targets
-from mealplan.shopping import ShoppingList
+from mealplan.shopping.door import ShoppingList
+from mealplan.targets.ranges import Notice, TargetRange, Targets
 
 WIDTH = 96
 

@@ -6,10 +6,10 @@ To add a family: write a class with ``name`` and ``rows`` and put it in :data:`R
 
 from __future__ import annotations
 
-from mealplan.rules.base import Row, Rule, Scope, Slot
-from mealplan.rules.energy import DailyEnergy, MealEnergy
-from mealplan.rules.money import Spending
-from mealplan.rules.nutrients import DailyNutrients, MealProtein, Wishes
+from mealplan.rules.rows.base import Row, Rule, Scope, Slot
+from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
+from mealplan.rules.rows.money import Spending
+from mealplan.rules.rows.nutrients import DailyNutrients, MealProtein, Wishes
 
 __all__ = ["RULES", "Row", "Rule", "Scope", "Slot", "day_rows"]
 

@@ -9,19 +9,19 @@ from dataclasses import dataclass
 from typing import Literal
 
 from foods.catalogue import Catalogue, KitchenFood
-from foods.errors import FoodError
-from mealplan.avoided import label_words
+from foods.registry.errors import FoodError
+from mealplan.client.household import ShopOptions
+from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
-from mealplan.household import ShopOptions
-from mealplan.intake import Intake
-from mealplan.measures import in_measures
-from mealplan.own import catalogue_of
+from mealplan.kitchen.avoided import label_words
+from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.kitchen.measures import in_measures
+from mealplan.market.packs import Loose, PackCount, by_weight, choose_packs, loose_produce
+from mealplan.market.price_list import PriceList, price_list
 from mealplan.plan import Plan
-from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList
-from mealplan.shop.packs import Loose, PackCount, by_weight, choose_packs, loose_produce
-from mealplan.shop.prices import PriceList, price_list
-from mealplan.shop.trips import SOME_SLACK_DAYS, Window, trip_days, trip_for, window_for
-from mealplan.shop.uses import Use, by_bought_name, uses_of
+from mealplan.shopping.lines import DishUse, ListLine, Section, ShoppingList
+from mealplan.shopping.trips import SOME_SLACK_DAYS, Window, trip_days, trip_for, window_for
+from mealplan.shopping.uses import Use, by_bought_name, uses_of
 
 KEEPS_FOR_WEEKS_DAYS = 21
 """What keeps this long cold is bought on the first trip and carried over. [days]"""

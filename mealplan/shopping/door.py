@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from mealplan.household import Eater, ShopOptions
-from mealplan.shop.build import shopping_list
-from mealplan.shop.cupboard import Leftover, leftovers, next_cupboard
-from mealplan.shop.lines import DishUse, ListLine, Section, ShoppingList, weight_text
-from mealplan.shop.packs import PackCount, choose_packs
-from mealplan.shop.prices import (
+from mealplan.client.household import Eater, ShopOptions
+from mealplan.market.packs import PackCount, choose_packs
+from mealplan.market.price_list import (
     PriceList,
     demo_prices,
     price_list,
@@ -15,8 +12,11 @@ from mealplan.shop.prices import (
     with_budget,
     with_prices,
 )
-from mealplan.shop.uses import NOT_BOUGHT
-from mealplan.shop.writing import list_csv, list_json, list_text
+from mealplan.shopping.build import shopping_list
+from mealplan.shopping.left_over import Leftover, leftovers, next_cupboard
+from mealplan.shopping.lines import DishUse, ListLine, Section, ShoppingList, weight_text
+from mealplan.shopping.uses import NOT_BOUGHT
+from mealplan.shopping.writing import list_csv, list_json, list_text
 
 __all__ = [
     "NOT_BOUGHT",

@@ -6,9 +6,9 @@ import datetime as dt
 
 from pydantic import BaseModel, ConfigDict
 
-from mealplan.intake import CupboardItem, Intake
-from mealplan.own import catalogue_of
-from mealplan.shop.lines import ShoppingList
+from mealplan.client.intake import CupboardItem, Intake
+from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.shopping.lines import ShoppingList
 
 WORTH_KEEPING_G = 1.0
 """Less than this is scraped out of the jar. [g]"""

@@ -9,7 +9,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from mealplan.shop.packs import PackCount
+from mealplan.market.packs import PackCount
 from mealplan.units import G_PER_OUNCE
 
 Section = Literal["buy", "check at home", "at home"]

@@ -13,16 +13,16 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mealplan.foodspace import FoodSpace
-from mealplan.intake import Intake
+from mealplan.client.intake import Intake
+from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.lp.daymodel import Choice
+from mealplan.market.forms import as_bought
 from mealplan.plan import Plan
-from mealplan.rules.base import Row
-from mealplan.shop.build import is_staple, shopping_list
-from mealplan.shop.cupboard import WORTH_KEEPING_G
-from mealplan.shop.forms import as_bought
-from mealplan.shop.lines import ListLine
-from mealplan.shop.uses import NOT_BOUGHT
+from mealplan.rules.rows.base import Row
+from mealplan.shopping.build import is_staple, shopping_list
+from mealplan.shopping.left_over import WORTH_KEEPING_G
+from mealplan.shopping.lines import ListLine
+from mealplan.shopping.uses import NOT_BOUGHT
 
 PRICE_LACKING = 0.5
 """A required food that is not at home."""

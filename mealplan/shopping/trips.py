@@ -17,7 +17,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from mealplan.intake import WEEKDAYS
+from mealplan.client.intake import WEEKDAYS
 
 SOME_SLACK_DAYS = 1
 """Whole fruit and vegetables last about a day past their usual days in a cold drawer. [days]"""

@@ -10,12 +10,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from mealplan.client.household import ShopOptions
 from mealplan.errors import IntakeError
-from mealplan.foodspace import FoodSpace
-from mealplan.household import ShopOptions
-from mealplan.shop.forms import as_bought
-from mealplan.shop.prices import PriceList
-from mealplan.shop.uses import NOT_BOUGHT
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.market.forms import as_bought
+from mealplan.market.price_list import PriceList
+from mealplan.shopping.uses import NOT_BOUGHT
 
 STAND_IN_QUANTILE = 0.75
 """Place among the priced foods of the same role that stands in for a price not known."""

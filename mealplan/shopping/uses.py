@@ -10,11 +10,11 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from mealplan.household import ShopOptions
-from mealplan.intake import WEEKDAYS, Intake
-from mealplan.own import catalogue_of
+from mealplan.client.household import ShopOptions
+from mealplan.client.intake import WEEKDAYS, Intake
+from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.market.forms import BOIL_HANDS_ON_MIN, BoughtForm, as_bought
 from mealplan.plan import EATEN, Plan
-from mealplan.shop.forms import BOIL_HANDS_ON_MIN, BoughtForm, as_bought
 
 NOT_BOUGHT = frozenset({"water"})
 """Catalogue keys that come from the tap."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import io
 
-from mealplan.shop.lines import ListLine, ShoppingList
+from mealplan.shopping.lines import ListLine, ShoppingList
 
 CSV_COLUMNS = (
     "trip", "aisle", "section", "food", "ask_for", "buy_g", "need_g", "need_low_g", "need_high_g",

@@ -90,7 +90,7 @@ class Client(Record):
     move_kcal: float = 0.0
     """Step proposed by the log as it stands and not decided yet; 0 for none. [kcal/day]"""
     place: str = ""
-    """Place on the roster, see :mod:`api.attention`; empty until it is worked out."""
+    """Place on the roster, see :mod:`api.records.roster_priority`; empty until it is worked out."""
 
     searched: ClassVar[tuple[str, ...]] = ("role", "phase")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mealplan.intake import BodyScan, Intake
-from mealplan.physiology.anthropometry import fat_from_girths
+from mealplan.client.intake import BodyScan, Intake
+from mealplan.physiology.body.anthropometry import fat_from_girths
 from mealplan.quantity import Quantity, derive, given
 
 MASS_SD_FRACTION = 0.006

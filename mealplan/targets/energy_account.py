@@ -11,13 +11,9 @@ import inspect
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from mealplan.body import BodyQuantities
+from mealplan.client.intake import WEEKDAYS, ComponentActivity, Goal, Intake
 from mealplan.errors import IntakeError
-from mealplan.intake import WEEKDAYS, ComponentActivity, Goal, Intake
-from mealplan.physiology import resting
-from mealplan.physiology.energy_balance import Baseline, trained_fat_fraction
-from mealplan.physiology.exercise import activity_by_code, find_activities
-from mealplan.physiology.expenditure import (
+from mealplan.physiology.expenditure.daily import (
     ComponentMethod,
     MultiplierMethod,
     TotalEnergy,
@@ -27,7 +23,12 @@ from mealplan.physiology.expenditure import (
     day_targets,
     total_energy,
 )
-from mealplan.physiology.goals import (
+from mealplan.physiology.expenditure.exercise import activity_by_code, find_activities
+from mealplan.physiology.resting import equations as resting
+from mealplan.physiology.resting.choice import Body, Prediction, choose
+from mealplan.physiology.resting.measurement import Conditions, discount, judge_resting
+from mealplan.physiology.weight_change.energy_balance import Baseline, trained_fat_fraction
+from mealplan.physiology.weight_change.goals import (
     ChangeGoal,
     EnergyGoal,
     GoalEnergy,
@@ -35,10 +36,9 @@ from mealplan.physiology.goals import (
     RateGoal,
     energy_for_goal,
 )
-from mealplan.physiology.rates import clamp_energy_change, default_rate
-from mealplan.physiology.resting_choice import Body, Prediction, choose
-from mealplan.physiology.resting_measurement import Conditions, discount, judge_resting
+from mealplan.physiology.weight_change.rates import clamp_energy_change, default_rate
 from mealplan.quantity import Quantity, combine_by_precision, derive, given
+from mealplan.targets.body import BodyQuantities
 
 PAL_SD_FRACTION = 0.05
 """Spread of a chosen activity factor about the true one (common practice)."""

@@ -7,9 +7,18 @@ availability, then protein, fuel and nutrients; safety is asked last and its ans
 
 from __future__ import annotations
 
-from mealplan.body import BodyQuantities, body_quantities
-from mealplan.day_ranges import DayInputs, day_ranges
-from mealplan.energy_target import (
+from mealplan.client.intake import WEEKDAYS, ComponentActivity, Intake
+from mealplan.errors import IntakeError
+from mealplan.nutrition.fuel import Load, training_load
+from mealplan.nutrition.protein import ProteinTarget, Training, meal_protein, protein_target
+from mealplan.nutrition.supplements import SupplementChoice, choose_lines
+from mealplan.nutrition.supplements import SupplementLine as ChosenLine
+from mealplan.physiology.expenditure.availability import availability
+from mealplan.physiology.weight_change.goals import expected_course
+from mealplan.quantity import Quantity, derive, given
+from mealplan.references.tables import Condition
+from mealplan.targets.body import BodyQuantities, body_quantities
+from mealplan.targets.energy_account import (
     Expenditure,
     PhaseEnergy,
     RestingEnergy,
@@ -18,18 +27,9 @@ from mealplan.energy_target import (
     phase_energy,
     resting_energy,
 )
-from mealplan.errors import IntakeError
-from mealplan.intake import WEEKDAYS, ComponentActivity, Intake
-from mealplan.nutrition.fuel import Load, training_load
-from mealplan.nutrition.protein import ProteinTarget, Training, meal_protein, protein_target
-from mealplan.nutrition.supplements import SupplementChoice, choose_lines
-from mealplan.nutrition.supplements import SupplementLine as ChosenLine
-from mealplan.physiology.availability import availability
-from mealplan.physiology.goals import expected_course
-from mealplan.quantity import Quantity, derive, given
-from mealplan.ranges import DayTargets, Notice, SupplementLine, Targets
-from mealplan.references.tables import Condition
-from mealplan.safety import (
+from mealplan.targets.nutrients import DayInputs, day_ranges
+from mealplan.targets.ranges import DayTargets, Notice, SupplementLine, Targets
+from mealplan.targets.safety import (
     Situation,
     find_notices,
     screening_notices,
@@ -46,7 +46,7 @@ def make_targets(intake: Intake) -> Targets:
     Work out a client's targets with their working and cautions.
 
     Targets are always worked out for adults, even when acting on them is refused: the refusal is a
-    notice that stops :func:`mealplan.planner.make_plan`.
+    notice that stops :func:`mealplan.menu.planner.make_plan`.
 
     Parameters
     ----------

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from foods.nutrients import nutrient
-from mealplan.avoided import avoided_foods
+from foods.registry.nutrients import nutrient
+from mealplan.client.intake import Intake, Weekday
 from mealplan.errors import IntakeError
-from mealplan.intake import Intake, Weekday
+from mealplan.kitchen.avoided import avoided_foods
 from mealplan.nutrition.amino_acids import minimums_g
 from mealplan.nutrition.fuel import (
     Load,
@@ -26,8 +26,8 @@ from mealplan.nutrition.plant_adjustments import adjusted_goal
 from mealplan.nutrition.protein import ProteinTarget
 from mealplan.nutrition.reference_intakes import ReferenceIntake, all_reference_intakes
 from mealplan.nutrition.supplements import SupplementChoice
-from mealplan.ranges import DayTargets, TargetRange
 from mealplan.references.tables import Condition
+from mealplan.targets.ranges import DayTargets, TargetRange
 
 NOT_ASSESSED = frozenset(
     {"biotin_ug", "chromium_ug", "molybdenum_ug", "chloride_mg", "fluoride_ug", "water_g"}

@@ -11,7 +11,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from mealplan.intake import Weekday
+from mealplan.client.intake import Weekday
 from mealplan.quantity import Provenance, Quantity
 
 Tier = Literal["energy", "ceiling", "protein", "amino acid", "floor", "fuel", "comfort"]

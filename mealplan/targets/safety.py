@@ -1,9 +1,9 @@
 """
 Floors, ceilings and refusals: what the intake and its targets must be asked before anyone acts.
 
-The thresholds and sentences live in :mod:`mealplan.physiology.guard`; this module turns an intake
-into its questions, adds what only the intake knows, and applies professional overrides, which are
-kept in the open as notes.
+The thresholds and sentences live in :mod:`mealplan.physiology.guard.door`; this module turns an
+intake into its questions, adds what only the intake knows, and applies professional overrides,
+which are kept in the open as notes.
 """
 
 from __future__ import annotations
@@ -11,14 +11,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from mealplan.client.intake import Intake, Override
 from mealplan.errors import SafetyRefusal
-from mealplan.intake import Intake, Override
-from mealplan.physiology.findings import PHYSICIAN, Finding, finding, limit
-from mealplan.physiology.guard_inputs import check_inputs
-from mealplan.physiology.guard_person import Screen, check_person
-from mealplan.physiology.guard_plan import EnergyProposal, check_energy
+from mealplan.physiology.guard.findings import PHYSICIAN, Finding, finding, limit
+from mealplan.physiology.guard.inputs import check_inputs
+from mealplan.physiology.guard.person import Screen, check_person
+from mealplan.physiology.guard.plan import EnergyProposal, check_energy
 from mealplan.physiology.tables import constants
-from mealplan.ranges import Notice
+from mealplan.targets.ranges import Notice
 
 MEDICINE_FLAGS = {
     "diabetes medicines": "medicines for diabetes",

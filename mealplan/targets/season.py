@@ -10,15 +10,21 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from mealplan.body import body_quantities
-from mealplan.energy_target import expenditure, phase_energy, resting_energy
+from mealplan.client.intake import Goal, Intake, SeasonPart
 from mealplan.errors import IntakeError
-from mealplan.intake import Goal, Intake, SeasonPart
-from mealplan.physiology.goals import expected_course
-from mealplan.physiology.phases import BodyReading, HandOver, Phase, StopRule, check_hand_over
-from mealplan.physiology.rates import default_rate
-from mealplan.ranges import Targets
-from mealplan.targets import make_targets
+from mealplan.physiology.weight_change.goals import expected_course
+from mealplan.physiology.weight_change.phases import (
+    BodyReading,
+    HandOver,
+    Phase,
+    StopRule,
+    check_hand_over,
+)
+from mealplan.physiology.weight_change.rates import default_rate
+from mealplan.targets.body import body_quantities
+from mealplan.targets.energy_account import expenditure, phase_energy, resting_energy
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import Targets
 
 
 @dataclass(frozen=True)

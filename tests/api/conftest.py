@@ -10,16 +10,17 @@ import httpx
 import pytest
 from argon2 import PasswordHasher
 
-from api import accounts
 from api.app import create_app
-from api.deps import Service, local_coach
-from api.desk import Desk, Principal
+from api.deps import local_coach
+from api.records.desk import Desk, Principal
+from api.security import accounts
+from api.service import Service
 from api.settings import Settings
-from mealplan.demo import demo_intake
-from mealplan.planner import make_plan
+from mealplan.demo.folders import demo_intake
+from mealplan.menu.planner import make_plan
 from mealplan.store.memory import MemoryStore
 from mealplan.store.sql import SqlStore
-from mealplan.targets import make_targets
+from mealplan.targets.make import make_targets
 
 TODAY = dt.date(2026, 12, 1)
 NOW = dt.datetime(2026, 12, 1, 9, 0, tzinfo=dt.UTC)

@@ -3,9 +3,9 @@ import datetime as dt
 
 import pytest
 
-from api import accounts
 from api.app import create_app
 from api.deps import local_coach
+from api.security import accounts
 from api.serve import settings_for
 from mealplan.errors import StoreError
 from mealplan.store.records import Coach, SignIn

@@ -12,14 +12,14 @@ from pathlib import Path
 import pytest
 import uvicorn
 
-from api import accounts
 from api.app import create_app
-from api.pantry import keep_dish, keep_food
+from api.records.custom_foods import keep_dish, keep_food
+from api.security import accounts
 from api.settings import Settings
-from foods.dishes import own_dishes
-from foods.own import catalogue_with, parse_own_foods
-from mealplan.checkin.log import ENTRY
-from mealplan.demo import demo_intake, example_text
+from foods.custom.food import catalogue_with, parse_own_foods
+from foods.dishes.model import own_dishes
+from mealplan.checkin.log.entries import ENTRY
+from mealplan.demo.folders import demo_intake, example_text
 from mealplan.store.memory import MemoryStore
 from tests.api.conftest import PASSWORD, Clock, add_planned, desk_for
 

@@ -266,8 +266,8 @@ def hidden(store, settings, browse, clock, lifter, planned):
     """A client whose numbers are kept from them, in by a link, and what is their coach's."""
     import dataclasses
 
-    from api import accounts
     from api.app import create_app
+    from api.security import accounts
     from tests.api.conftest import PASSWORD, desk_for
 
     app = create_app(dataclasses.replace(settings, accounts=True), store)

@@ -183,7 +183,7 @@ def test_two_editors_never_overwrite_each_other(browser, client, lifter):
 
 
 def test_of_many_editors_at_once_exactly_one_is_taken(app, client, lifter):
-    from api.desk import Stale
+    from api.records.desk import Stale
     from tests.api.conftest import desk_for
 
     start = threading.Barrier(6)
@@ -215,8 +215,8 @@ def client_now(app, client):
 
 
 def test_the_amend_form_round_trips_an_intake(browser, client, lifter):
-    from api.intake_form import to_data, to_typed
-    from mealplan.intake import parse_intake
+    from api.forms.intake import to_data, to_typed
+    from mealplan.client.intake import parse_intake
 
     assert parse_intake(to_data(to_typed(lifter), intake_json(lifter))) == lifter
 

@@ -9,7 +9,7 @@ from hypothesis.strategies import booleans
 
 from api.app import create_app
 from api.settings import Settings
-from mealplan.demo import demo_intake
+from mealplan.demo.folders import demo_intake
 from mealplan.store.memory import MemoryStore
 from tests.api.conftest import add_planned, desk_for
 

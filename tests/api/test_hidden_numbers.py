@@ -6,13 +6,13 @@ import re
 
 import pytest
 
-from api import accounts
 from api.app import create_app
-from api.solves import Solve
-from api.worker import WeekTask
-from mealplan.checkin.log import ENTRY
+from api.jobs.pool import Solve
+from api.jobs.worker import WeekTask
+from api.security import accounts
+from mealplan.checkin.log.entries import ENTRY
 from mealplan.errors import NoPlanError
-from mealplan.printout import menu_html
+from mealplan.render.html import menu_html
 from tests.api.conftest import PASSWORD, add_planned, desk_for
 from tests.api.test_isolation import FORM, ROUTES, bodies, filled
 
@@ -119,7 +119,7 @@ def test_what_the_coach_prints_for_the_client_leaves_calories_off_paper(hidden, 
 
 
 def test_the_printed_menu_leaves_calories_out(lifter, planned):
-    from api.desk import plan_of
+    from api.records.desk import plan_of
 
     shown = menu_html(lifter, plan_of(planned))
     hidden = menu_html(lifter.model_copy(update={"hide_numbers": True}), plan_of(planned))

@@ -1,7 +1,7 @@
 import pytest
 
 from mealplan.plan import Plan
-from mealplan.ranges import Targets
+from mealplan.targets.ranges import Targets
 from tests.api.conftest import intake_json
 
 
@@ -128,7 +128,7 @@ def test_a_safety_refusal_names_whom_to_see(browser, lifter):
 
 
 def test_a_mistake_of_ours_keeps_the_shape_and_says_nothing_of_the_inside(browser, monkeypatch):
-    from api.desk import Desk
+    from api.records.desk import Desk
 
     monkeypatch.setattr(Desk, "clients", lambda self: 1 / 0)
     answer = browser.get("/api/clients")

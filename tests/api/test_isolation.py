@@ -5,11 +5,11 @@ import re
 
 import pytest
 
-from api import accounts
 from api.app import ROUTERS
-from api.solves import Solve
-from api.worker import WeekTask
-from mealplan.checkin.log import ENTRY
+from api.jobs.pool import Solve
+from api.jobs.worker import WeekTask
+from api.security import accounts
+from mealplan.checkin.log.entries import ENTRY
 from mealplan.store.records import KINDS
 from tests.api.conftest import PASSWORD, add_planned, desk_for
 

@@ -32,7 +32,7 @@ def address(tmp_path):
     """A service in processes of its own, as `mealplan serve` starts it."""
     port = free_port()
     program = (
-        "from mealplan.cli import main\n"
+        "from mealplan.cli.main import main\n"
         "if __name__ == '__main__':\n"
         f"    main(['serve', '--port', '{port}', '--db', {str(tmp_path / 'load.sqlite')!r}])\n"
     )

@@ -5,10 +5,18 @@ from typing import get_args
 
 import pytest
 
-from api.log_forms import FORMS, forms_for, read_form
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import KINDS, CycleDay, EventKind, Feeling, Log, TestResult, log_of
-from mealplan.demo import demo_intake
+from api.forms.log import FORMS, forms_for, read_form
+from mealplan.checkin.log.entries import (
+    KINDS,
+    CycleDay,
+    EventKind,
+    Feeling,
+    Log,
+    TestResult,
+    log_of,
+)
+from mealplan.demo.folders import demo_intake
+from mealplan.errors import CheckInError
 from tests.api.conftest import add_planned, alert
 
 ON = {"on": "2026-12-01"}

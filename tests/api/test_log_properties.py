@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from api.app import create_app
 from api.settings import Settings
-from mealplan.checkin.log import ENTRY
-from mealplan.demo import demo_intake
+from mealplan.checkin.log.entries import ENTRY
+from mealplan.demo.folders import demo_intake
 from mealplan.store.memory import MemoryStore
 from mealplan.store.sql import SqlStore
 from tests.api.conftest import AsgiTransport, Browser, Clock, desk_for

@@ -212,7 +212,7 @@ def test_a_dish_page_carries_its_recipe_as_linked_data(browser, client, plan):
 
 
 def test_what_a_portion_gives_agrees_with_the_plan(plan):
-    from api.dish_facts import portion
+    from api.pages.dish_facts import portion
 
     for meal in plan.days[0].meals:
         assert portion(meal, "energy_kcal") == pytest.approx(meal.energy_kcal, abs=0.1)
@@ -229,7 +229,7 @@ def test_what_a_portion_gives_agrees_with_the_plan(plan):
     ],
 )
 def test_what_was_eaten_reads_from_one_line(typed, foods, other):
-    from api.routes.menus import read_eaten
+    from api.pages.menus import read_eaten
 
     eaten = read_eaten(0, typed)
     assert (eaten.foods, eaten.other_kcal) == (foods, other)
@@ -237,7 +237,7 @@ def test_what_was_eaten_reads_from_one_line(typed, foods, other):
 
 @pytest.mark.parametrize("typed", ["banana", "", "120"])
 def test_a_line_without_amount_or_food_says_how_to_write_it(typed):
-    from api.routes.menus import read_eaten
+    from api.pages.menus import read_eaten
     from mealplan.errors import IntakeError
 
     with pytest.raises(IntakeError, match=r"such as banana 120|number and kcal"):
@@ -247,7 +247,7 @@ def test_a_line_without_amount_or_food_says_how_to_write_it(typed):
 def test_a_plan_that_takes_long_shows_progress_and_can_be_stopped(app, browse, client, monkeypatch):
     import threading
 
-    from api import solves
+    from api.jobs import pool as solves
 
     gate = threading.Event()
 

@@ -6,15 +6,23 @@ import re
 
 import pytest
 
-from api import accounts
-from api.desk import Desk, Principal
-from api.pantry import beside, keep_dish, keep_food, pantry_of, versions, whole_intake, withdraw
-from api.routes import own
-from foods.dishes import Dish, own_dishes
-from foods.errors import FoodError
-from foods.own import OwnFood, catalogue_with, parse_own_foods
-from mealplan.demo import example_text
-from mealplan.intake import Intake
+from api.pages import custom_foods as own
+from api.records.custom_foods import (
+    beside,
+    keep_dish,
+    keep_food,
+    pantry_of,
+    versions,
+    whole_intake,
+    withdraw,
+)
+from api.records.desk import Desk, Principal
+from api.security import accounts
+from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
+from foods.dishes.model import Dish, own_dishes
+from foods.registry.errors import FoodError
+from mealplan.client.intake import Intake
+from mealplan.demo.folders import example_text
 from mealplan.plan import Plan
 from mealplan.store.records import OwnVersion
 from tests.api.conftest import PASSWORD, add_planned, alert, desk_for
@@ -404,7 +412,7 @@ def test_what_is_kept_of_a_client_holds_nothing_of_the_coach(app, lifter):
 def test_an_intakes_own_food_counts_before_the_coachs(lifter):
     newer = BURGER.model_copy(update={"max_g_day": 114.0})
     intake = lifter.model_copy(update={"own_foods": (newer,)})
-    from api.pantry import Pantry
+    from api.records.custom_foods import Pantry
 
     assert beside(intake, Pantry(foods=(BURGER,))).own_foods == (newer,)
 

@@ -7,14 +7,14 @@ import re
 
 import pytest
 
-from api import snapshots
-from api.attention import last_place, needs, placed
-from api.desk import ROSTER_LINES
-from mealplan.checkin.log import ENTRY, WeighIn
-from mealplan.checkin.standing import standing
-from mealplan.demo_history import demo_history
+from api.records import snapshots
+from api.records.desk import ROSTER_LINES
+from api.records.roster_priority import last_place, needs, placed
+from mealplan.checkin.decide.status import standing
+from mealplan.checkin.log.entries import ENTRY, WeighIn
+from mealplan.demo.history import demo_history
+from mealplan.store.backup import backup, restore
 from mealplan.store.base import NotThere
-from mealplan.store.keeping import backup, restore
 from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, Logged, Snapshot
 from tests.api.conftest import NOW, TODAY, add_planned, desk_for, intake_json
@@ -102,7 +102,7 @@ def test_what_was_kept_is_never_other_than_what_the_log_says_now(desk, client, c
 
 
 def test_a_log_is_read_once_until_something_changes(app, client, clock, monkeypatch):
-    import api.desk
+    import api.records.desk
 
     read = []
 
@@ -110,7 +110,7 @@ def test_a_log_is_read_once_until_something_changes(app, client, clock, monkeypa
         read.append(asked[3])
         return standing(*asked)
 
-    monkeypatch.setattr(api.desk, "standing", counted)
+    monkeypatch.setattr(api.records.desk, "standing", counted)
     desk = desk_for(app)
     clock.at += dt.timedelta(days=6)
     desk.add_to_log(client, [weigh_in(TODAY + dt.timedelta(days=n), 80) for n in range(5)])
@@ -128,7 +128,7 @@ def test_what_an_older_release_read_is_read_again(desk, client, clock, store, mo
     desk.add_to_log(client, [weigh_in(TODAY, 80)])
     desk.standing(client)
     assert [kept.maker for kept in snapshot_of(store, client)] == [snapshots.maker()]
-    monkeypatch.setattr("api.desk.maker", lambda: "the next release")
+    monkeypatch.setattr("api.records.desk.maker", lambda: "the next release")
     desk.standing(client)
     assert [kept.maker for kept in snapshot_of(store, client)] == ["the next release"]
 
@@ -146,17 +146,17 @@ def test_a_snapshot_that_does_not_read_is_made_again(desk, client, store):
 def test_a_reading_logged_while_a_log_is_read_is_not_taken_for_read(
     app, client, store, monkeypatch
 ):
-    import api.desk
+    import api.records.desk
 
     desk = desk_for(app)
     desk.add_to_log(client, [weigh_in(TODAY, 80)])
 
     def slow(*asked):
         desk_for(app).add_to_log(client, [weigh_in(TODAY, 81)])
-        monkeypatch.setattr(api.desk, "standing", standing)
+        monkeypatch.setattr(api.records.desk, "standing", standing)
         return standing(*asked)
 
-    monkeypatch.setattr(api.desk, "standing", slow)
+    monkeypatch.setattr(api.records.desk, "standing", slow)
     desk.standing(client)
     assert snapshot_of(store, client) == ()
     assert desk.client(client.id).read_on is None
@@ -368,14 +368,14 @@ def test_logs_past_a_moment_are_read_behind_the_page(store, settings, browse, li
 def test_a_log_that_cannot_be_read_says_so_and_spares_the_roster(
     desk, browser, client, monkeypatch
 ):
-    import api.desk
+    import api.records.desk
     from mealplan.errors import TargetError
 
     def refused(*asked):
         raise TargetError("nobody can say")
 
     desk.add_to_log(client, [weigh_in(TODAY, 80)])
-    monkeypatch.setattr(api.desk, "standing", refused)
+    monkeypatch.setattr(api.records.desk, "standing", refused)
     page = browser.get("/")
     assert page.status_code == 200
     assert "log cannot be read" in page.text
@@ -423,7 +423,7 @@ def test_the_demo_clients_come_with_their_weeks_and_decisions(browser, app, cloc
 
 
 def test_a_roster_is_of_one_coachs_clients(app, store, clock, lifter):
-    from api import accounts
+    from api.security import accounts
     from tests.api.conftest import PASSWORD
 
     north, south = (accounts.add_coach(store, name, PASSWORD, clock.at) for name in ("n-1", "s-1"))
@@ -481,8 +481,8 @@ def test_the_interface_names_the_needs_the_page_names_and_to_the_coach_alone(
     assert body == listed
     assert body["needs"] == list(needs(desk.client(client.id), clock.today()))
     assert body["needs"][0].startswith("losing over")
-    from api.desk import Principal
-    from api.routes.interface import _client
+    from api.json.interface import _client
+    from api.records.desk import Principal
 
     link = dataclasses.replace(desk.principal, kind="client", client_id=client.id)
     assert isinstance(link, Principal)

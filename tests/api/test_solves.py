@@ -7,9 +7,9 @@ import time
 
 import pytest
 
-from api.solves import Busy, Solve, SolvePool
-from api.worker import WeekTask
-from mealplan.demo import demo_intake
+from api.jobs.pool import Busy, Solve, SolvePool
+from api.jobs.worker import WeekTask
+from mealplan.demo.folders import demo_intake
 from mealplan.errors import StoreError
 from mealplan.plan import Plan
 
@@ -37,8 +37,8 @@ def until(true, seconds=30):
 
 
 def test_a_process_makes_the_plan_the_domain_makes(pool):
-    from mealplan.planner import make_plan
-    from mealplan.targets import make_targets
+    from mealplan.menu.planner import make_plan
+    from mealplan.targets.make import make_targets
 
     kept = []
     solve = pool.submit(week(kept=kept))

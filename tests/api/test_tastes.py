@@ -2,8 +2,8 @@
 
 import pytest
 
+from mealplan.kitchen.preferences import STEPS
 from mealplan.plan import Plan
-from mealplan.tastes import STEPS
 from tests.api.conftest import alert
 from tests.api.test_menus import DAY, day_of, dishes
 

@@ -5,10 +5,10 @@ from importlib.resources import files
 import jinja2.meta
 import pytest
 
-from api import contexts, rendering
-from api.intake_form import GROUPS
-from mealplan.physiology.findings import Finding
-from mealplan.season import season_steps
+from api.forms.intake import GROUPS
+from api.pages import contexts, rendering
+from mealplan.physiology.guard.findings import Finding
+from mealplan.targets.season import season_steps
 from tests.api.conftest import add_planned, desk_for
 
 COMMON = {"guard", "local", "coach", "signed_in", "guard_name", "hide", "discreet"}
@@ -42,7 +42,7 @@ WARNED = tuple(
 
 
 def looks_back(desk, client):
-    from api.routes.reviews import looked_back, spans_of
+    from api.pages.reviews import looked_back, spans_of
 
     spans = spans_of(desk, client)
     return looked_back(desk, client, spans[0]), spans
@@ -51,11 +51,11 @@ def looks_back(desk, client):
 def contexts_to_render(app, lifter, planned):
     import datetime as dt
 
-    from api.desk import RosterSlice, plan_of
-    from api.dish_facts import gives, why
     from api.exports import recipe
-    from mealplan.batch import batch_plan
-    from mealplan.shopping import shopping_list
+    from api.pages.dish_facts import gives, why
+    from api.records.desk import RosterSlice, plan_of
+    from mealplan.cooking.sheet import batch_plan
+    from mealplan.shopping.door import shopping_list
 
     client = add_planned(app, lifter, planned)
     desk = desk_for(app)
@@ -106,9 +106,9 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.ListPage(client, plan, shopping_list(plan, lifter), ("Costs, EUR: 90.00",))
     steps = (("never", "never", (("soupy", "soupy"),)), ("likes", "gladly", ()))
     yield contexts.TastesPage(client, ("soy",), steps, ("Tofu",), "no such word", "xyz", "likes")
-    from api.routes.checkins import check_in_page
-    from mealplan.checkin.csv_import import read_csv
-    from mealplan.checkin.log import ENTRY
+    from api.pages.checkins import check_in_page
+    from mealplan.checkin.log.csv_import import read_csv
+    from mealplan.checkin.log.entries import ENTRY
 
     yield check_in_page(desk, client)
     readings = [

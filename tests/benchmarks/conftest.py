@@ -23,11 +23,11 @@ from pathlib import Path
 
 import pytest
 
-from mealplan.intake import Intake, parse_intake
+from mealplan.client.intake import Intake, parse_intake
 from mealplan.lp.daymodel import DayModel
-from mealplan.planner import Context, day_model
-from mealplan.ranges import Targets
-from mealplan.targets import make_targets
+from mealplan.menu.planner import Context, day_model
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import Targets
 from tests.benchmarks.summary import rows
 
 MEASURED = "<!-- measured -->"

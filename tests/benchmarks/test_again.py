@@ -6,10 +6,11 @@ import statistics
 
 import pytest
 
-from mealplan.intake import Bound
+from mealplan.client.intake import Bound
 from mealplan.lp.explain import explain_day
 from mealplan.lp.search import solve_day
-from mealplan.planner import (
+from mealplan.menu.change import Eaten, change_day
+from mealplan.menu.planner import (
     Context,
     Served,
     day_model,
@@ -18,9 +19,8 @@ from mealplan.planner import (
     plan_day,
     solve_one,
 )
-from mealplan.regenerate import Eaten, change_day
-from mealplan.targets import make_targets
-from mealplan.verify import verify_plan
+from mealplan.menu.verify import verify_plan
+from mealplan.targets.make import make_targets
 
 pytestmark = pytest.mark.benchmark
 

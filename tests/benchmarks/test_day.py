@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from mealplan.lp.amounts import AmountsLP, polish
-from mealplan.lp.bound import relax
 from mealplan.lp.build import build_day
+from mealplan.lp.column_bound import relax
 from mealplan.lp.explain import explain_day
 from mealplan.lp.search import solve_day
 from mealplan.lp.solver import solve

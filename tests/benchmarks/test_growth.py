@@ -15,11 +15,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from mealplan.intake import parse_intake
-from mealplan.lp.bound import relax
+from mealplan.client.intake import parse_intake
+from mealplan.lp.column_bound import relax
 from mealplan.lp.search import solve_day
-from mealplan.planner import make_plan
-from mealplan.targets import make_targets
+from mealplan.menu.planner import make_plan
+from mealplan.targets.make import make_targets
 from tests.benchmarks.plots import growth_plot
 
 pytestmark = pytest.mark.benchmark

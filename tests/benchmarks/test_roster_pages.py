@@ -20,11 +20,11 @@ from sqlalchemy import create_engine, insert, text
 from sqlalchemy.engine import make_url
 
 from api.app import create_app
-from api.attention import placed
 from api.deps import local_coach
+from api.records.roster_priority import placed
 from api.settings import Settings
-from mealplan.checkin.log import ENTRY
-from mealplan.demo import demo_intake
+from mealplan.checkin.log.entries import ENTRY
+from mealplan.demo.folders import demo_intake
 from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, IntakeVersion, Logged, Snapshot, new_id
 from mealplan.store.sql import SqlStore

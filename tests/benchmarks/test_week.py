@@ -11,8 +11,8 @@ import pytest
 from mealplan.lp.build import build_day
 from mealplan.lp.problem import LinearRow, Problem, Variable
 from mealplan.lp.solver import solve
-from mealplan.planner import COST_AGAIN, day_model, make_plan, week_bound
-from mealplan.verify import verify_plan
+from mealplan.menu.planner import COST_AGAIN, day_model, make_plan, week_bound
+from mealplan.menu.verify import verify_plan
 from tests.benchmarks.conftest import chosen
 
 pytestmark = pytest.mark.benchmark

@@ -16,7 +16,7 @@ from foods.catalogue import (
     Imputation,
     KitchenFood,
 )
-from foods.errors import FoodError
+from foods.registry.errors import FoodError
 from foods.table import FoodTable
 
 CATALOGUE = Catalogue.load()

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from foods import NUTRIENTS, FoodTable
-from foods.source_note import ERRATA
+from foods.release.source_note import ERRATA
 
 CORE = ("0200", "0900", "1100", "1200", "1600", "2000")
 AMINO_ACIDS = tuple(

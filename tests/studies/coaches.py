@@ -10,10 +10,11 @@ from __future__ import annotations
 import numpy as np
 from simulated_clients import GAMMA_F, GAMMA_L, RHO_F, RHO_L, SLOW_DAYS, SLOW_SD, forbes_density
 
-from mealplan.checkin import decision, noise
-from mealplan.checkin import expenditure as ex
-from mealplan.checkin.series import AFTER_EVENT_DAYS, DISTURBED_SD_KG, SETTLING_SD_KG
-from mealplan.checkin.state_space import Bank, advance, begin, take
+from mealplan.checkin.decide import decision
+from mealplan.checkin.energy import expenditure as ex
+from mealplan.checkin.trend import noise
+from mealplan.checkin.trend.series import AFTER_EVENT_DAYS, DISTURBED_SD_KG, SETTLING_SD_KG
+from mealplan.checkin.trend.state_space import Bank, advance, begin, take
 
 CHECK_IN_DAYS = range(14, 85, 7)
 COST_PER_KG = 8000.0  # kcal/kg, early cost of a kilogram; source: worked by hand (linear model)

@@ -19,7 +19,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from coaches import CHECK_IN_DAYS, COST_PER_KG, EveryWeighIn, Ideal, Learner, WeeklyMeans, World
 from simulated_clients import draw
 
-from mealplan.checkin import decision
+from mealplan.checkin.decide import decision
 
 BAND = 1.645
 

@@ -13,11 +13,11 @@ from coaches import Learner, World
 from simulated_clients import Body, draw, forbes_density
 from study import COACHES, coverage, detection, first_target, inside, phase
 
-from mealplan.checkin.decision import decide
-from mealplan.checkin.expenditure import Energetics, Prior, energetics_of
-from mealplan.checkin.log import Event, IntakeRecord, WeighIn, log_of
-from mealplan.checkin.proposal import Terms, propose
-from mealplan.physiology.energy_balance import Baseline, simulate
+from mealplan.checkin.decide.decision import decide
+from mealplan.checkin.decide.proposal import Terms, propose
+from mealplan.checkin.energy.expenditure import Energetics, Prior, energetics_of
+from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
+from mealplan.physiology.weight_change.energy_balance import Baseline, simulate
 
 
 def shares(seen):

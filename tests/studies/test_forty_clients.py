@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from foods.catalogue import Catalogue
-from mealplan.intake import parse_intake
-from mealplan.planner import Context, make_plan
-from mealplan.targets import make_targets
-from mealplan.verify import verify_plan
+from mealplan.client.intake import parse_intake
+from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.verify import verify_plan
+from mealplan.targets.make import make_targets
 
 pytestmark = pytest.mark.study
 

@@ -1,8 +1,8 @@
 """
 What to do about the daily energy: move it, hold it, or wait for more data, with the working.
 
-The numbers come from :mod:`mealplan.checkin.expenditure`, the rule from
-:mod:`mealplan.checkin.decision`. The coach has the last word; what was decided and why is a
+The numbers come from :mod:`mealplan.checkin.energy.expenditure`, the rule from
+:mod:`mealplan.checkin.decide.decision`. The coach has the last word; what was decided and why is a
 :class:`DecisionRecord`.
 """
 
@@ -14,10 +14,9 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from mealplan.checkin import decision as rule
-from mealplan.checkin.decision import Decision, Evidence, Verdict, decide
-from mealplan.checkin.errors import CheckInError, TooLittleDataError
-from mealplan.checkin.expenditure import (
+from mealplan.checkin.decide import decision as rule
+from mealplan.checkin.decide.decision import Decision, Evidence, Verdict, decide
+from mealplan.checkin.energy.expenditure import (
     Energetics,
     Expenditure,
     Prior,
@@ -25,9 +24,10 @@ from mealplan.checkin.expenditure import (
     learn_expenditure,
     weigh_ins_until,
 )
-from mealplan.checkin.log import KG_PER_UNIT, IntakeRecord, Log, MassUnit, WeighIn
-from mealplan.checkin.noise import Monthly
-from mealplan.checkin.series import AFTER_EVENT_DAYS, daily
+from mealplan.checkin.log.entries import KG_PER_UNIT, IntakeRecord, Log, MassUnit, WeighIn
+from mealplan.checkin.trend.noise import Monthly
+from mealplan.checkin.trend.series import AFTER_EVENT_DAYS, daily
+from mealplan.errors import CheckInError, TooLittleDataError
 from mealplan.quantity import NINETY_PERCENT, Quantity, derive, given
 
 LONGEST_SPAN_DAYS = 180

@@ -10,23 +10,23 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from mealplan.body import BodyQuantities, body_quantities
-from mealplan.checkin.errors import TooLittleDataError
-from mealplan.checkin.expenditure import Energetics, Prior, energetics_of
-from mealplan.checkin.log import CycleDay, Log, MassUnit
-from mealplan.checkin.proposal import DecisionRecord, Proposal, Terms, propose
-from mealplan.checkin.review import reading_unit
-from mealplan.checkin.training_cost import with_costs
-from mealplan.checkin.trend import Trend, weight_trend
-from mealplan.checkin.warnings import Client, find_warnings
-from mealplan.energy_target import (
+from mealplan.checkin.decide.proposal import DecisionRecord, Proposal, Terms, propose
+from mealplan.checkin.decide.warnings import Client, find_warnings
+from mealplan.checkin.energy.expenditure import Energetics, Prior, energetics_of
+from mealplan.checkin.energy.training_cost import with_costs
+from mealplan.checkin.log.entries import CycleDay, Log, MassUnit
+from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.checkin.trend.trend import Trend, weight_trend
+from mealplan.client.intake import HIDING_FLAGS, Intake, parse_intake
+from mealplan.errors import TooLittleDataError
+from mealplan.physiology.guard.findings import Finding
+from mealplan.targets.body import BodyQuantities, body_quantities
+from mealplan.targets.energy_account import (
     expenditure,
     phase_energy,
     resting_energy,
     wanted_percent_per_week,
 )
-from mealplan.intake import HIDING_FLAGS, Intake, parse_intake
-from mealplan.physiology.findings import Finding
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,9 @@
 """
 What in a log should worry a coach, said kindly, with whom to see; and what the client reads of it.
 
-Findings have the same shape as those on a plan (:mod:`mealplan.physiology.guard`): what, why, whom
-to see, basis. Thresholds are rows of the published tables there; those that are this module's own
-are named below as practice. Nothing here is a diagnosis.
+Findings have the same shape as those on a plan (:mod:`mealplan.physiology.guard.door`): what,
+why, whom to see, basis. Thresholds are rows of the published tables there; those that are this
+module's own are named below as practice. Nothing here is a diagnosis.
 """
 
 from __future__ import annotations
@@ -13,12 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
 
-from mealplan.checkin.log import CycleDay, Event, Feeling, IntakeRecord, Log, TrainingDone
-from mealplan.checkin.trend import Trend
+from mealplan.checkin.log.entries import CycleDay, Event, Feeling, IntakeRecord, Log, TrainingDone
+from mealplan.checkin.trend.trend import Trend
 from mealplan.errors import IntakeError
-from mealplan.hiding import hide_numbers
-from mealplan.physiology.availability import read_availability, weekly_availability
-from mealplan.physiology.guard import (
+from mealplan.physiology.expenditure.availability import read_availability, weekly_availability
+from mealplan.physiology.guard.door import (
     BOTH,
     DIETITIAN,
     PHYSICIAN,
@@ -28,6 +27,7 @@ from mealplan.physiology.guard import (
     ordered,
 )
 from mealplan.physiology.tables import Sex, constants
+from mealplan.redaction import hide_numbers
 
 _T = constants("safety_thresholds")
 

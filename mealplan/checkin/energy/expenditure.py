@@ -23,9 +23,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import Log, ScanRecord, WeighIn
-from mealplan.checkin.noise import (
+from mealplan.checkin.log.entries import Log, ScanRecord, WeighIn
+from mealplan.checkin.trend.noise import (
     DRIVE,
     READING_SD_KG,
     Candidates,
@@ -37,11 +36,12 @@ from mealplan.checkin.noise import (
     weigh_candidates,
     width,
 )
-from mealplan.checkin.series import INTAKE_SD_KCAL, Days, daily, intake_by_day
-from mealplan.checkin.simple_trend import DAYS_PER_WEEK, SLOPE_SE_FLOOR_KG_PER_WEEK
-from mealplan.checkin.state_space import Bank, Course, Floats, run
-from mealplan.checkin.trend import choose_monthly, disturbances, first_mass, weekdays_of
-from mealplan.physiology.energy_balance import (
+from mealplan.checkin.trend.series import INTAKE_SD_KCAL, Days, daily, intake_by_day
+from mealplan.checkin.trend.simple import DAYS_PER_WEEK, SLOPE_SE_FLOOR_KG_PER_WEEK
+from mealplan.checkin.trend.state_space import Bank, Course, Floats, run
+from mealplan.checkin.trend.trend import choose_monthly, disturbances, first_mass, weekdays_of
+from mealplan.errors import CheckInError
+from mealplan.physiology.weight_change.energy_balance import (
     FAT_KCAL_PER_KG,
     LEAN_KCAL_PER_KG,
     Baseline,

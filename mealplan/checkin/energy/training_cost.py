@@ -7,11 +7,11 @@ nothing.
 
 from __future__ import annotations
 
-from mealplan.checkin.log import Log, TrainingDone
-from mealplan.energy_target import find_session
+from mealplan.checkin.log.entries import Log, TrainingDone
+from mealplan.client.intake import ComponentActivity, Intake
 from mealplan.errors import IntakeError
-from mealplan.intake import ComponentActivity, Intake
-from mealplan.physiology.expenditure import TrainingSession
+from mealplan.physiology.expenditure.daily import TrainingSession
+from mealplan.targets.energy_account import find_session
 
 
 def planned_sessions(intake: Intake) -> tuple[TrainingSession, ...]:

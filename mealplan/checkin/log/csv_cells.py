@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from mealplan.checkin.log import MassUnit
+from mealplan.checkin.log.entries import MassUnit
 from mealplan.units import LB_PER_STONE
 
 DateOrder = Literal["ymd", "dmy", "mdy"]

@@ -2,7 +2,7 @@
 A log as one table that reads back the same, to the last digit and unit.
 
 One row an entry, one column a field; cells that a spreadsheet would take for a formula start with
-an apostrophe, which :mod:`mealplan.checkin.csv_import` takes off again.
+an apostrophe, which :mod:`mealplan.checkin.log.csv_import` takes off again.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import io
 import json
 from collections.abc import Iterable
 
-from mealplan.checkin.log import KINDS, Entry, Log
+from mealplan.checkin.log.entries import KINDS, Entry, Log
 
 FIRST_COLUMNS = ("kind", "on", "at")
 LAST_COLUMNS = ("note", "extras", "id", "superseded")
@@ -63,7 +63,7 @@ def write_csv(log: Log) -> str:
     Returns
     -------
     str
-        RFC 4180 text; :func:`mealplan.checkin.csv_import.read_csv` gives the same log back.
+        RFC 4180 text; :func:`mealplan.checkin.log.csv_import.read_csv` gives the same log back.
     """
     columns = all_columns()
     out = io.StringIO(newline="")

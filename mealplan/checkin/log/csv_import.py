@@ -18,7 +18,7 @@ from typing import Any, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from mealplan.checkin.csv_cells import (
+from mealplan.checkin.log.csv_cells import (
     CellError,
     DateOrder,
     Field,
@@ -31,9 +31,8 @@ from mealplan.checkin.csv_cells import (
     read_number,
     read_time,
 )
-from mealplan.checkin.csv_export import JSON_FIELDS
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import (
+from mealplan.checkin.log.csv_export import JSON_FIELDS
+from mealplan.checkin.log.entries import (
     ENTRY,
     KG_PER_UNIT,
     KINDS,
@@ -47,6 +46,7 @@ from mealplan.checkin.log import (
     Superseded,
     WeighIn,
 )
+from mealplan.errors import CheckInError
 from mealplan.units import kcal_from_kj
 
 LONGEST_NOTE = 2000

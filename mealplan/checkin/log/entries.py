@@ -16,7 +16,7 @@ from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, field_validator, model_validator
 
-from mealplan.checkin.errors import CheckInError
+from mealplan.errors import CheckInError
 from mealplan.units import CM_PER_INCH, KG_PER_LB, LB_PER_STONE
 
 MassUnit = Literal["kg", "lb", "st"]

@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from mealplan.checkin.log import (
+from mealplan.checkin.log.entries import (
     AnyEntry,
     CycleDay,
     Event,
@@ -152,7 +152,7 @@ def fault_of(error: ValidationError, called: Mapping[str, str] | None = None) ->
     Parameters
     ----------
     error : ValidationError
-        Of :data:`mealplan.checkin.log.ENTRY`.
+        Of :data:`mealplan.checkin.log.entries.ENTRY`.
     called : mapping, optional
         Field name to the name the reader knows it by.
 

@@ -11,9 +11,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from mealplan.checkin.log import ScanRecord
-from mealplan.physiology.energy_balance import forbes_fat_fraction
-from mealplan.physiology.precision import least_significant_change
+from mealplan.checkin.log.entries import ScanRecord
+from mealplan.physiology.body.precision import least_significant_change
+from mealplan.physiology.weight_change.energy_balance import forbes_fat_fraction
 from mealplan.quantity import NINETY_PERCENT
 
 TOO_WIDE = 1.0

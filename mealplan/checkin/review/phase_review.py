@@ -2,7 +2,8 @@
 Looking back on a phase: what was expected, what happened; muscle, fat or noise.
 
 Scans and girths are judged by their least significant change, weight by its trend
-(:mod:`mealplan.checkin.change`). What the client would want to keep is said in their own units.
+(:mod:`mealplan.checkin.review.change`). What the client would want to keep is said in their own
+units.
 """
 
 from __future__ import annotations
@@ -11,9 +12,7 @@ import datetime as dt
 import math
 from dataclasses import dataclass
 
-from mealplan.checkin.change import Change, LeanShare, change_between, lean_share, word_for
-from mealplan.checkin.errors import CheckInError, TooLittleDataError
-from mealplan.checkin.log import (
+from mealplan.checkin.log.entries import (
     CM_PER_UNIT,
     KG_PER_UNIT,
     Event,
@@ -28,10 +27,12 @@ from mealplan.checkin.log import (
     TrainingDone,
     WeighIn,
 )
-from mealplan.checkin.noise import Monthly
-from mealplan.checkin.series import SETTLING_DAYS
-from mealplan.checkin.trend import Trend, weight_trend
-from mealplan.physiology.goals import Course
+from mealplan.checkin.review.change import Change, LeanShare, change_between, lean_share, word_for
+from mealplan.checkin.trend.noise import Monthly
+from mealplan.checkin.trend.series import SETTLING_DAYS
+from mealplan.checkin.trend.trend import Trend, weight_trend
+from mealplan.errors import CheckInError, TooLittleDataError
+from mealplan.physiology.weight_change.goals import Course
 from mealplan.quantity import NINETY_PERCENT
 
 GIRTH_ERROR_CM = 0.5

@@ -22,8 +22,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from mealplan.checkin.series import SETTLING_TIME_DAYS
-from mealplan.checkin.state_space import Bank, Floats
+from mealplan.checkin.trend.series import SETTLING_TIME_DAYS
+from mealplan.checkin.trend.state_space import Bank, Floats
 
 Monthly = Literal["none", "logged", "unlogged"]
 """No monthly pattern; one by logged cycle day; or one of unknown timing."""

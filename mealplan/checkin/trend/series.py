@@ -15,10 +15,10 @@ from typing import Literal
 
 import numpy as np
 
-from mealplan.checkin.errors import TooLittleDataError
-from mealplan.checkin.log import KG_PER_UNIT, Event, IntakeRecord, Log, MassUnit, WeighIn
-from mealplan.checkin.log import CycleDay as CycleDayEntry
-from mealplan.checkin.state_space import Bools, Floats
+from mealplan.checkin.log.entries import KG_PER_UNIT, Event, IntakeRecord, Log, MassUnit, WeighIn
+from mealplan.checkin.log.entries import CycleDay as CycleDayEntry
+from mealplan.checkin.trend.state_space import Bools, Floats
+from mealplan.errors import TooLittleDataError
 from mealplan.units import KG_PER_LB
 
 JUMP_FRACTION = 0.03
@@ -38,7 +38,7 @@ SETTLING_SD_KG = 0.8
 """Standard deviation of the whole water step after a phase change. [kg]
 
 Glycogen with its water comes to 1.5 kg at most, half a litre goes with 1.5 g of sodium: see
-:func:`mealplan.checkin.simple_trend.glycogen_water_swing_kg`. The spread itself is an assumption.
+:func:`mealplan.checkin.trend.simple.glycogen_water_swing_kg`. The spread itself is an assumption.
 """
 INTAKE_SD_KCAL: dict[str, float] = {
     "counted": 200.0,

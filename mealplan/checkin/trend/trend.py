@@ -2,7 +2,8 @@
 The trend of a client's weight: level, slope and how sure they are, from weigh-ins alone.
 
 A local linear trend with passing water, weekdays and, where asked for, a monthly pattern; see
-:mod:`mealplan.checkin.noise`. Days without a reading widen the band instead of bending the line.
+:mod:`mealplan.checkin.trend.noise`. Days without a reading widen the band instead of bending the
+line.
 """
 
 from __future__ import annotations
@@ -12,9 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from mealplan.checkin.errors import TooLittleDataError
-from mealplan.checkin.log import Log, WeighIn
-from mealplan.checkin.noise import (
+from mealplan.checkin.log.entries import Log, WeighIn
+from mealplan.checkin.trend.noise import (
     DRIVE,
     SETTLING,
     SLOPE_DRIFT_KG_PER_DAY,
@@ -29,15 +29,16 @@ from mealplan.checkin.noise import (
     weigh_candidates,
     width,
 )
-from mealplan.checkin.series import Days, Question, daily
-from mealplan.checkin.simple_trend import (
+from mealplan.checkin.trend.series import Days, Question, daily
+from mealplan.checkin.trend.simple import (
     DAYS_PER_WEEK,
     SLOPE_SE_FLOOR_KG_PER_WEEK,
     exponential_average,
     least_squares_slope,
     median_slope,
 )
-from mealplan.checkin.state_space import Course, Floats, run, smooth
+from mealplan.checkin.trend.state_space import Course, Floats, run, smooth
+from mealplan.errors import TooLittleDataError
 from mealplan.quantity import NINETY_PERCENT
 
 FEWEST_READINGS = 3

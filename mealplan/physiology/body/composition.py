@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from mealplan.errors import IntakeError
+from mealplan.physiology.body.precision import least_significant_change
 from mealplan.physiology.checks import (
     require_between,
     require_not_negative,
     require_positive,
 )
-from mealplan.physiology.precision import least_significant_change
 from mealplan.physiology.tables import Sex, constants
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}

@@ -14,13 +14,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from mealplan.errors import IntakeError, TargetError
-from mealplan.physiology.activity import PAL_SYSTEMS, PalSystem
 from mealplan.physiology.checks import (
     require_between,
     require_not_negative,
     require_positive,
 )
-from mealplan.physiology.exercise import met_energy_net
+from mealplan.physiology.expenditure.activity import PAL_SYSTEMS, PalSystem
+from mealplan.physiology.expenditure.exercise import met_energy_net
 from mealplan.physiology.tables import constants
 
 _C = {key: constant.value for key, constant in constants("exercise_constants").items()}

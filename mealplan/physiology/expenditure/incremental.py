@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from mealplan.errors import IntakeError
-from mealplan.physiology.calorimetry import (
+from mealplan.physiology.resting.calorimetry import (
     Substrates,
     respiratory_exchange_ratio,
     substrates_frayn,
@@ -136,8 +136,8 @@ def substrate_profile(
     stages : sequence of Stage
         At least three, with rising intensity.
     method : callable
-        A substrate function of :mod:`mealplan.physiology.calorimetry` that takes both gases.
-        [L/min]
+        A substrate function of :mod:`mealplan.physiology.resting.calorimetry` that takes both
+        gases. [L/min]
 
     Returns
     -------

@@ -5,7 +5,7 @@ The thresholds are the rows of ``safety_thresholds.csv``. A coach without a heal
 override a finding whose ``see`` names a clinician. Nothing here is medical advice.
 """
 
-from mealplan.physiology.findings import (
+from mealplan.physiology.guard.findings import (
     BOTH,
     DIETITIAN,
     EATING,
@@ -20,9 +20,9 @@ from mealplan.physiology.findings import (
     practice,
     worst,
 )
-from mealplan.physiology.guard_inputs import check_inputs
-from mealplan.physiology.guard_person import Screen, check_person
-from mealplan.physiology.guard_plan import EnergyProposal, check_energy, check_loss_trend
+from mealplan.physiology.guard.inputs import check_inputs
+from mealplan.physiology.guard.person import Screen, check_person
+from mealplan.physiology.guard.plan import EnergyProposal, check_energy, check_loss_trend
 
 __all__ = [
     "BOTH",

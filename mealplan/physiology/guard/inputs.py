@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mealplan.physiology.findings import NOBODY, Finding, finding, limit
+from mealplan.physiology.guard.findings import NOBODY, Finding, finding, limit
 from mealplan.physiology.tables import Sex, constants
 
 _T = constants("safety_thresholds")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mealplan.physiology.findings import (
+from mealplan.physiology.guard.findings import (
     BOTH,
     EATING,
     PHYSICIAN,

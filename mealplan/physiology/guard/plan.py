@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mealplan.physiology.findings import (
+from mealplan.physiology.guard.findings import (
     BOTH,
     DIETITIAN,
     NOBODY,
@@ -14,7 +14,7 @@ from mealplan.physiology.findings import (
     limit,
     ordered,
 )
-from mealplan.physiology.guard_person import Screen
+from mealplan.physiology.guard.person import Screen
 from mealplan.physiology.tables import constants
 
 _T = constants("safety_thresholds")

@@ -1,7 +1,7 @@
 """
 Choosing between resting-energy equations, and combining a prediction with a measurement.
 
-The equations themselves live in :mod:`mealplan.physiology.resting`.
+The equations themselves live in :mod:`mealplan.physiology.resting.equations`.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from mealplan.errors import IntakeError
-from mealplan.physiology import resting
 from mealplan.physiology.checks import require_positive
+from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.tables import (
     RestingEquation,
     Sex,

@@ -14,13 +14,13 @@ from statistics import fmean, stdev
 from typing import Literal
 
 from mealplan.errors import IntakeError
-from mealplan.physiology.calorimetry import (
+from mealplan.physiology.checks import require_not_negative, require_positive
+from mealplan.physiology.resting.calorimetry import (
     energy_weir_full,
     energy_weir_protein_built_in,
     respiratory_exchange_ratio,
 )
-from mealplan.physiology.checks import require_not_negative, require_positive
-from mealplan.physiology.gas_series import GasSample, minute_means
+from mealplan.physiology.resting.gas_series import GasSample, minute_means
 from mealplan.physiology.tables import constants
 
 _C = {key: constant.value for key, constant in constants("calorimetry").items()}

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 
 from mealplan.errors import TargetError
 from mealplan.physiology.checks import require_between, require_positive
-from mealplan.physiology.energy_balance import (
+from mealplan.physiology.tables import constants
+from mealplan.physiology.weight_change.energy_balance import (
     NEGLIGIBLE_KCAL,
     Baseline,
     effective_kcal_per_kg,
@@ -25,7 +26,6 @@ from mealplan.physiology.energy_balance import (
     simulate,
     stored_kcal_per_kg,
 )
-from mealplan.physiology.tables import constants
 
 _C = {key: constant.value for key, constant in constants("energy_balance").items()}
 

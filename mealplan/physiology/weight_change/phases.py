@@ -15,7 +15,7 @@ from typing import Literal
 
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
-from mealplan.physiology.rates import PHASE_KINDS, PhaseKind
+from mealplan.physiology.weight_change.rates import PHASE_KINDS, PhaseKind
 
 DayMark = Literal["sick", "travelling"]
 Decision = Literal["hand over", "stay", "can't tell"]

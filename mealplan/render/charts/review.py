@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from html import escape
 
-from mealplan.checkin.change import Change, LeanShare
-from mealplan.checkin.log import KG_PER_UNIT
-from mealplan.checkin.review import CoursePoint, PhaseReview
-from mealplan.trend_drawing import HEIGHT, WIDTH, Frame, dots, frame_of
+from mealplan.checkin.log.entries import KG_PER_UNIT
+from mealplan.checkin.review.change import Change, LeanShare
+from mealplan.checkin.review.phase_review import CoursePoint, PhaseReview
+from mealplan.render.charts.trend import HEIGHT, WIDTH, Frame, dots, frame_of
 
 RIGHT = 84
 """Room for the two words at the ends of the lines. [px]"""

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from mealplan.checkin.log import KG_PER_UNIT, MassUnit
-from mealplan.checkin.trend import Trend, TrendDay
+from mealplan.checkin.log.entries import KG_PER_UNIT, MassUnit
+from mealplan.checkin.trend.trend import Trend, TrendDay
 
 WIDTH, HEIGHT = 640, 240
 LEFT, TOP, BOTTOM = 54, 12, 28

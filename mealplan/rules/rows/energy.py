@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar
 
-from mealplan.rules.base import TIER_PRICE, Row, Scope
+from mealplan.rules.rows.base import TIER_PRICE, Row, Scope
 
 DAY_BAND = 0.015
 """Planned band each side of the day's energy; the promise to the reader is 2 %."""

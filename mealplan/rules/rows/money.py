@@ -8,7 +8,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from mealplan.rules.base import Row, Scope
+from mealplan.rules.rows.base import Row, Scope
 
 FILLING_KCAL_PER_G = 0.5
 """Foods below this are not eaten for their energy. [kcal/g]"""

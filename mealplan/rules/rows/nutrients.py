@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import ClassVar
 
-from mealplan.rules.base import TIER_PRICE, Row, Scope
+from mealplan.rules.rows.base import TIER_PRICE, Row, Scope
 
 INSET = 0.002
 """Bounds are drawn in by this fraction, so that printed and re-added totals still meet them."""

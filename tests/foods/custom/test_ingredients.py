@@ -2,7 +2,7 @@
 
 import pytest
 
-from foods.ingredients import read_ingredients
+from foods.custom.ingredients import read_ingredients
 
 
 # source: common practice (what ingredients lists of such products say)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from foods import FoodError
-from foods.dishes import load_dishes, with_own_dishes
+from foods.dishes.model import load_dishes, with_own_dishes
 
 OWN = """
 [[dish]]

@@ -10,8 +10,7 @@ from pydantic import ValidationError
 
 from foods import FoodError, FoodTable
 from foods.catalogue import AMINO_ACIDS, Catalogue
-from foods.dishes import own_dishes
-from foods.own import (
+from foods.custom.food import (
     OwnFood,
     catalogue_with,
     imputed_amino_acids,
@@ -20,6 +19,7 @@ from foods.own import (
     parse_own_foods,
     questions,
 )
+from foods.dishes.model import own_dishes
 
 EXAMPLE = (files("foods") / "data" / "example_foods.toml").read_text(encoding="utf-8")
 DISHES = (files("foods") / "data" / "example_dishes.toml").read_text(encoding="utf-8")

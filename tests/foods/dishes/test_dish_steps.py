@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from foods.dish_steps import without
-from foods.dishes import load_dishes
+from foods.dishes.model import load_dishes
+from foods.dishes.steps import without
 
 DISHES = load_dishes()
 

@@ -7,8 +7,8 @@ from collections import Counter
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes import OCCASIONS, Dish, DishLine, load_dishes, parse_dishes
-from foods.errors import FoodError
+from foods.dishes.model import OCCASIONS, Dish, DishLine, load_dishes, parse_dishes
+from foods.registry.errors import FoodError
 from foods.table import FoodTable
 
 DISHES = load_dishes()

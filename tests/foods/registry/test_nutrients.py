@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from foods import NUTRIENT_KEYS, NUTRIENTS, FoodError, by_number, nutrient
-from foods.nutrients import Rule
+from foods.registry.nutrients import Rule
 
 UNIT_ENDINGS = {"kcal": "_kcal", "kJ": "_kj", "g": "_g", "mg": "_mg", "µg": "_ug"}
 

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from foods.build import FOODS_HEADER, VALUES_HEADER, as_csv, build, main, make_tables
-from foods.nutrients import NUTRIENT_KEYS
-from foods.usda import read_release
+from foods.registry.nutrients import NUTRIENT_KEYS
+from foods.release.build import FOODS_HEADER, VALUES_HEADER, as_csv, build, main, make_tables
+from foods.release.usda import read_release
 
 COMMITTED = ("foods.csv", "values.csv", "weights.csv", "SOURCE.md")
 

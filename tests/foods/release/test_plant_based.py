@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from foods.plant_based import FoodRecord, classify
+from foods.release.plant_based import FoodRecord, classify
 
 LABELLED = Path(__file__).with_name("labelled_plant_based.csv")
 

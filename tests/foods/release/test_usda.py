@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from foods import FoodError
-from foods.usda import check_size, read_release
+from foods.release.usda import check_size, read_release
 
 
 def lines_of(folder: Path, name: str) -> list[str]:

@@ -5,7 +5,7 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from mealplan.checkin.log import Event, IntakeRecord, WeighIn, log_of
+from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
 
 START = dt.date(2026, 1, 5)  # a Monday
 

@@ -6,10 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mealplan.checkin.csv_export import write_csv
-from mealplan.checkin.csv_import import Choices, read_csv
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import (
+from mealplan.checkin.log.csv_export import write_csv
+from mealplan.checkin.log.csv_import import Choices, read_csv
+from mealplan.checkin.log.entries import (
     Conditions,
     CycleDay,
     Event,
@@ -23,6 +22,7 @@ from mealplan.checkin.log import (
     WeighIn,
     log_of,
 )
+from mealplan.errors import CheckInError
 
 DATES = st.dates(dt.date(2024, 1, 1), dt.date(2026, 12, 31))
 TIMES = st.none() | st.times()

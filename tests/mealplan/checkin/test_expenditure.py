@@ -6,8 +6,7 @@ import math
 import numpy as np
 import pytest
 
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.expenditure import (
+from mealplan.checkin.energy.expenditure import (
     Energetics,
     Prior,
     combine_estimates,
@@ -18,7 +17,8 @@ from mealplan.checkin.expenditure import (
     usual_intake,
     weigh_ins_until,
 )
-from mealplan.checkin.log import Event, IntakeRecord, ScanRecord, WeighIn, log_of
+from mealplan.checkin.log.entries import Event, IntakeRecord, ScanRecord, WeighIn, log_of
+from mealplan.errors import CheckInError
 
 START = dt.date(2026, 1, 5)
 

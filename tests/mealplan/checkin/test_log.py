@@ -8,8 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import (
+from mealplan.checkin.log.entries import (
     ENTRY,
     CycleDay,
     Event,
@@ -24,6 +23,7 @@ from mealplan.checkin.log import (
     WeighIn,
     log_of,
 )
+from mealplan.errors import CheckInError
 
 DATES = st.dates(dt.date(2024, 1, 1), dt.date(2026, 12, 31))
 NOTES = st.text(max_size=40).map(str.strip)

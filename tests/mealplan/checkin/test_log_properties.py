@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from mealplan.checkin.log import IntakeRecord, Log, WeighIn, log_of
-from mealplan.checkin.standing import standing
-from mealplan.demo import demo_intake
+from mealplan.checkin.decide.status import standing
+from mealplan.checkin.log.entries import IntakeRecord, Log, WeighIn, log_of
+from mealplan.demo.folders import demo_intake
 from mealplan.units import KG_PER_LB
 
 FIRST = dt.date(2026, 12, 1)

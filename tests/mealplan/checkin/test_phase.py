@@ -5,11 +5,11 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.log import Event, Girth, IntakeRecord, ScanRecord, WeighIn, log_of
+from mealplan.checkin.log.entries import Event, Girth, IntakeRecord, ScanRecord, WeighIn, log_of
 from mealplan.checkin.phase import PhaseSpan, look_back, phases_of
-from mealplan.checkin.review import reading_unit
-from mealplan.demo import demo_intake
+from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.demo.folders import demo_intake
+from mealplan.errors import CheckInError
 
 START = dt.date(2026, 11, 30)
 

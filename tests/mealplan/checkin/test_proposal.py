@@ -8,17 +8,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from mealplan.checkin.decision import Evidence, decide, step_for
-from mealplan.checkin.errors import CheckInError
-from mealplan.checkin.expenditure import Energetics, Prior
-from mealplan.checkin.log import Event, IntakeRecord, WeighIn, log_of
-from mealplan.checkin.proposal import (
+from mealplan.checkin.decide.decision import Evidence, decide, step_for
+from mealplan.checkin.decide.proposal import (
     DecisionRecord,
     Terms,
     propose,
     record_decision,
     words_for_client,
 )
+from mealplan.checkin.energy.expenditure import Energetics, Prior
+from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
+from mealplan.errors import CheckInError
 
 START = dt.date(2026, 1, 5)
 BODY, PRIOR = Energetics(5900.0, 760.0), Prior(3100.0, 310.0)
@@ -241,8 +241,8 @@ def test_a_coachs_large_step_is_noted_as_past_the_rails(steady_log):
 
 
 def test_the_rate_is_said_in_the_unit_that_was_read():
-    from mealplan.checkin.standing import standing
-    from mealplan.demo_history import demo_history
+    from mealplan.checkin.decide.status import standing
+    from mealplan.demo.history import demo_history
 
     past = demo_history("club-climber")
     last = past.log.entries[-1].on

@@ -7,10 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from mealplan.checkin import expenditure, simple_trend
-from mealplan.checkin.simple_trend import exponential_average, least_squares_slope, median_slope
-from mealplan.checkin.state_space import Bank, run
-from mealplan.physiology import precision
+from mealplan.checkin.energy import expenditure
+from mealplan.checkin.trend import simple as simple_trend
+from mealplan.checkin.trend.simple import exponential_average, least_squares_slope, median_slope
+from mealplan.checkin.trend.state_space import Bank, run
+from mealplan.physiology.body import precision
 
 CHECKS = Path(__file__).parents[2] / "published" / "weight_checks.csv"
 ROWS = list(csv.DictReader(CHECKS.read_text(encoding="utf-8").splitlines()))

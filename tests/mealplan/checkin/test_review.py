@@ -5,9 +5,7 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from mealplan.checkin.change import change_between, fieller, lean_share
-from mealplan.checkin.errors import CheckInError, TooLittleDataError
-from mealplan.checkin.log import (
+from mealplan.checkin.log.entries import (
     Event,
     Feeling,
     Girth,
@@ -17,7 +15,9 @@ from mealplan.checkin.log import (
     WeighIn,
     log_of,
 )
-from mealplan.checkin.review import review_phase
+from mealplan.checkin.review.change import change_between, fieller, lean_share
+from mealplan.checkin.review.phase_review import review_phase
+from mealplan.errors import CheckInError, TooLittleDataError
 
 START = dt.date(2026, 1, 5)
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from mealplan.checkin.state_space import Bank, run, smooth
+from mealplan.checkin.trend.state_space import Bank, run, smooth
 
 LEVEL_ROW = [1.0, 0.0]
 

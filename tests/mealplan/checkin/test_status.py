@@ -4,11 +4,11 @@ import datetime as dt
 
 import pytest
 
-from mealplan.checkin.log import Log
-from mealplan.checkin.proposal import DecisionRecord
-from mealplan.checkin.standing import intake_after, standing
-from mealplan.intake import parse_intake
-from mealplan.targets import make_targets
+from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.status import intake_after, standing
+from mealplan.checkin.log.entries import Log
+from mealplan.client.intake import parse_intake
+from mealplan.targets.make import make_targets
 
 DAY = dt.date(2027, 1, 4)
 

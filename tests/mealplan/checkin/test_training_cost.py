@@ -2,10 +2,10 @@
 
 import pytest
 
-from mealplan.checkin.log import IntakeRecord, TrainingDone, WeighIn, log_of
-from mealplan.checkin.standing import standing
-from mealplan.checkin.training_cost import planned_sessions, with_costs
-from mealplan.demo import demo_intake
+from mealplan.checkin.decide.status import standing
+from mealplan.checkin.energy.training_cost import planned_sessions, with_costs
+from mealplan.checkin.log.entries import IntakeRecord, TrainingDone, WeighIn, log_of
+from mealplan.demo.folders import demo_intake
 
 
 @pytest.fixture(scope="module")

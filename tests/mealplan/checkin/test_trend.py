@@ -6,11 +6,11 @@ import random
 import numpy as np
 import pytest
 
-from mealplan.checkin.errors import TooLittleDataError
-from mealplan.checkin.log import CycleDay, Event, WeighIn, log_of
-from mealplan.checkin.noise import WEEKDAY_CONTRASTS, usual_candidates
-from mealplan.checkin.series import check_readings, daily
-from mealplan.checkin.trend import weight_trend
+from mealplan.checkin.log.entries import CycleDay, Event, WeighIn, log_of
+from mealplan.checkin.trend.noise import WEEKDAY_CONTRASTS, usual_candidates
+from mealplan.checkin.trend.series import check_readings, daily
+from mealplan.checkin.trend.trend import weight_trend
+from mealplan.errors import TooLittleDataError
 
 START = dt.date(2026, 1, 5)
 

@@ -6,7 +6,8 @@ import re
 import numpy as np
 import pytest
 
-from mealplan.checkin.log import (
+from mealplan.checkin.decide.warnings import Client, find_warnings, for_client, hide_numbers
+from mealplan.checkin.log.entries import (
     CycleDay,
     Event,
     Feeling,
@@ -15,8 +16,7 @@ from mealplan.checkin.log import (
     WeighIn,
     log_of,
 )
-from mealplan.checkin.trend import weight_trend
-from mealplan.checkin.warnings import Client, find_warnings, for_client, hide_numbers
+from mealplan.checkin.trend.trend import weight_trend
 
 START = dt.date(2026, 1, 5)
 TODAY = START + dt.timedelta(days=59)

@@ -5,8 +5,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from mealplan.checkin.log import ENTRY, KINDS
-from mealplan.checkin.words import CALLED, MENDING, entry_words, fault_of
+from mealplan.checkin.log.entries import ENTRY, KINDS
+from mealplan.checkin.log.words import CALLED, MENDING, entry_words, fault_of
 
 ON = "2026-11-30"
 

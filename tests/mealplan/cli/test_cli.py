@@ -10,9 +10,9 @@ from typing import get_args
 
 import pytest
 
-from mealplan.cli import _parser, main
-from mealplan.demo import demo_intake_text
-from mealplan.intake import HealthFlag
+from mealplan.cli.main import _parser, main
+from mealplan.client.intake import HealthFlag
+from mealplan.demo.folders import demo_intake_text
 from mealplan.physiology.tables import constants
 
 SESSION = "activity.sessions"

@@ -6,10 +6,10 @@ import json
 import numpy as np
 import pytest
 
-from mealplan.checkin import log_of, write_csv
-from mealplan.checkin.log import IntakeRecord, WeighIn
-from mealplan.cli import EXIT_FILE, EXIT_INTAKE, main
-from mealplan.demo import demo_intake_text
+from mealplan.checkin.log.csv_export import write_csv
+from mealplan.checkin.log.entries import IntakeRecord, WeighIn, log_of
+from mealplan.cli.main import EXIT_FILE, EXIT_INTAKE, main
+from mealplan.demo.folders import demo_intake_text
 
 START = dt.date(2026, 11, 30)
 

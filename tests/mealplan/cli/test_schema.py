@@ -8,8 +8,8 @@ import jsonschema
 import pytest
 
 from foods import FoodTable
-from mealplan.cli import main
-from mealplan.demo import DEMO_CLIENTS, demo_intake_text
+from mealplan.cli.main import main
+from mealplan.demo.folders import DEMO_CLIENTS, demo_intake_text
 
 
 @pytest.fixture(scope="module")

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from mealplan.demo import DEMO_CLIENTS, demo_intake, demo_intake_text
+from mealplan.client.faults import EXAMPLES, MENDING
+from mealplan.client.intake import MAX_INTAKE_BYTES, Intake, load_intake, parse_intake, read_intake
+from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, demo_intake_text
 from mealplan.errors import IntakeError, MealPlanError
-from mealplan.intake import MAX_INTAKE_BYTES, Intake, load_intake, parse_intake, read_intake
-from mealplan.intake_faults import EXAMPLES, MENDING
-from mealplan.targets import make_targets
+from mealplan.targets.make import make_targets
 
 anything = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),

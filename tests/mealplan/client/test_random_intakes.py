@@ -8,9 +8,9 @@ import random
 
 import pytest
 
+from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError, SafetyRefusal, TargetError
-from mealplan.intake import parse_intake
-from mealplan.targets import make_targets
+from mealplan.targets.make import make_targets
 
 ACTIVITIES = ("02054", "02050", "12050", "12080", "01030", "18290", "15535", "02072")
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

@@ -6,8 +6,9 @@ from importlib.resources import files
 
 import pytest
 
-from mealplan.checkin.csv_import import read_csv
-from mealplan.checkin.log import (
+from mealplan.checkin.decide.status import intake_after, standing
+from mealplan.checkin.log.csv_import import read_csv
+from mealplan.checkin.log.entries import (
     Event,
     Feeling,
     Girth,
@@ -17,10 +18,9 @@ from mealplan.checkin.log import (
     TrainingDone,
     WeighIn,
 )
-from mealplan.checkin.standing import intake_after, standing
-from mealplan.demo import DEMO_CLIENTS, demo_intake
-from mealplan.demo_history import DEMO_HISTORIES, demo_history, write_history
-from mealplan.demo_life import DAYS, SCRIPTS, history_text
+from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
+from mealplan.demo.history import DEMO_HISTORIES, demo_history, write_history
+from mealplan.demo.life import DAYS, SCRIPTS, history_text
 
 BY_CLIENT = {script.client: script for script in SCRIPTS}
 
@@ -36,7 +36,7 @@ def history(name):
 
 
 def test_the_seed_gives_the_files_that_ship_byte_for_byte(name):
-    shipped = (files("mealplan") / "demo_histories" / f"{name}.json").read_bytes()
+    shipped = (files("mealplan.demo") / "histories" / f"{name}.json").read_bytes()
     assert history_text(BY_CLIENT[name]).encode() == shipped
 
 

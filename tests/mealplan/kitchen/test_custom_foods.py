@@ -9,26 +9,26 @@ import numpy as np
 import pytest
 
 from foods.catalogue import AMINO_ACIDS, Catalogue
-from foods.dishes import load_dishes, own_dishes
-from foods.own import OwnFood, catalogue_with, parse_own_foods
-from mealplan.batch import batch_plan
-from mealplan.cli import main
-from mealplan.demo import demo_intake
+from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
+from foods.dishes.model import load_dishes, own_dishes
+from mealplan.cli.main import main
+from mealplan.client.household import PackPrice
+from mealplan.client.intake import parse_intake, read_intake
+from mealplan.cooking.sheet import batch_plan
+from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError
-from mealplan.foodspace import FoodSpace
-from mealplan.household import PackPrice
-from mealplan.intake import parse_intake, read_intake
-from mealplan.own import catalogue_of, dishes_of, label_sentences, with_own_of
+from mealplan.kitchen.composition_spread import Spread
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of, label_sentences, with_own_of
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.menu.change import Eaten, change_day
+from mealplan.menu.cost_and_swaps import cost_lines, week_cost
+from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.verify import recompute, verify_plan
 from mealplan.plan import Plan
-from mealplan.planner import Context, make_plan
-from mealplan.prices import cost_lines, week_cost
-from mealplan.printout import menu_html
-from mealplan.regenerate import Eaten, change_day
-from mealplan.shopping import read_prices, shopping_list
-from mealplan.targets import make_targets
-from mealplan.text import plan_text
-from mealplan.uncertainty import Spread
-from mealplan.verify import recompute, verify_plan
+from mealplan.render.html import menu_html
+from mealplan.render.text import plan_text
+from mealplan.shopping.door import read_prices, shopping_list
+from mealplan.targets.make import make_targets
 
 DATA = files("foods") / "data"
 FOODS = parse_own_foods((DATA / "example_foods.toml").read_text(encoding="utf-8"))

@@ -9,11 +9,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from mealplan.intake import parse_intake
+from mealplan.client.intake import parse_intake
 from mealplan.lp.daymodel import Choice, DayModel
-from mealplan.planner import Context, day_model
-from mealplan.rules.base import Row, Slot
-from mealplan.targets import make_targets
+from mealplan.menu.planner import Context, day_model
+from mealplan.rules.rows.base import Row, Slot
+from mealplan.targets.make import make_targets
 
 
 def random_choice(rng: np.random.Generator, dish: str, foods: int, *, ratios: bool) -> Choice:

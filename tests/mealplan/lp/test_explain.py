@@ -24,7 +24,7 @@ from mealplan.lp.explain import (
 )
 from mealplan.lp.search import solve_day
 from mealplan.lp.solver import solve
-from mealplan.rules.base import TIER_PRICE, Row, Slot
+from mealplan.rules.rows.base import TIER_PRICE, Row, Slot
 
 WOMAN = {"sex": "female", "age_years": 30, "height_cm": 165, "weight_kg": 60}
 

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from mealplan.lp.amounts import UNSERVABLE, AmountsLP, polish, to_grid
-from mealplan.lp.bound import best_portions, relax
+from mealplan.lp.column_bound import best_portions, relax
 from mealplan.lp.search import solve_day
 
 seeds = st.integers(0, 10_000)

@@ -10,8 +10,8 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_matrix
 
-from mealplan.lp.bound import relax
 from mealplan.lp.build import build_day, read_day
+from mealplan.lp.column_bound import relax
 from mealplan.lp.problem import Outcome, Problem
 from mealplan.lp.search import solve_day
 from mealplan.lp.solver import solve

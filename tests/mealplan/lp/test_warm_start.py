@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from mealplan.errors import SolverError
-from mealplan.lp.hot import HotLP
 from mealplan.lp.problem import LinearRow, Problem, Variable
 from mealplan.lp.solver import solve
+from mealplan.lp.warm_start import HotLP
 
 
 def small() -> HotLP:

@@ -8,10 +8,10 @@ from itertools import pairwise, product
 import numpy as np
 import pytest
 
-from mealplan.intake import parse_intake
-from mealplan.lp.weekbound import convex_steps, family_curve
-from mealplan.planner import Context, make_plan, score_days, solve_one, week_bound
-from mealplan.targets import make_targets
+from mealplan.client.intake import parse_intake
+from mealplan.lp.week_bound import convex_steps, family_curve
+from mealplan.menu.planner import Context, make_plan, score_days, solve_one, week_bound
+from mealplan.targets.make import make_targets
 
 
 def value_at(steps, count):

@@ -7,11 +7,11 @@ from functools import cache
 
 import pytest
 
-from mealplan.intake import Intake, parse_intake
+from mealplan.client.intake import Intake, parse_intake
+from mealplan.menu.planner import Context, make_plan
 from mealplan.plan import Plan
-from mealplan.planner import Context, make_plan
-from mealplan.ranges import Targets
-from mealplan.targets import make_targets
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import Targets
 
 MAN = {"sex": "male", "age_years": 28, "height_cm": 180, "weight_kg": 80}
 WOMAN = {"sex": "female", "age_years": 30, "height_cm": 165, "weight_kg": 60}

@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes import load_dishes
+from foods.dishes.model import load_dishes
+from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
-from mealplan.foodspace import FoodSpace
-from mealplan.intake import parse_intake
-from mealplan.occasions import slots_for
-from mealplan.offers import make_choice, suits
-from mealplan.planner import Context, make_plan
-from mealplan.targets import make_targets
-from mealplan.tastes import read_exclusions
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.preferences import read_exclusions
+from mealplan.menu.candidates import make_choice, suits
+from mealplan.menu.occasions import slots_for
+from mealplan.menu.planner import Context, make_plan
+from mealplan.targets.make import make_targets
 
 CATALOGUE = Catalogue.load()
 DISHES = load_dishes()

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from mealplan.intake import parse_intake
-from mealplan.lp.bound import relax
+from mealplan.client.intake import parse_intake
+from mealplan.lp.column_bound import relax
 from mealplan.lp.search import solve_day
-from mealplan.planner import Context, day_model, make_plan
-from mealplan.regenerate import TOLERANCE, Eaten, change_day
-from mealplan.targets import make_targets
+from mealplan.menu.change import TOLERANCE, Eaten, change_day
+from mealplan.menu.planner import Context, day_model, make_plan
+from mealplan.targets.make import make_targets
 
 INTAKE = {
     "role": "club rower",

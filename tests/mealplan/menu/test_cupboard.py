@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from mealplan.demo import demo_intake
+from mealplan.client.intake import parse_intake
+from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError
-from mealplan.intake import parse_intake
-from mealplan.planner import make_plan
-from mealplan.targets import make_targets
+from mealplan.menu.planner import make_plan
+from mealplan.targets.make import make_targets
 
 
 def servings_of(food: str, cupboard: list[dict[str, object]]) -> int:

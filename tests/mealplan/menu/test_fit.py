@@ -7,13 +7,13 @@ import re
 import numpy as np
 import pytest
 
-from foods.dishes import load_dishes
+from foods.dishes.model import load_dishes
+from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError
-from mealplan.intake import parse_intake
-from mealplan.planner import Context, make_plan
-from mealplan.prices import cost_text, week_cost
-from mealplan.shopping import demo_prices, price_list, shopping_list, with_budget
-from mealplan.targets import make_targets
+from mealplan.menu.cost_and_swaps import cost_text, week_cost
+from mealplan.menu.planner import Context, make_plan
+from mealplan.shopping.door import demo_prices, price_list, shopping_list, with_budget
+from mealplan.targets.make import make_targets
 
 BY_KEY = {dish.key: dish for dish in load_dishes()}
 PRICES = [

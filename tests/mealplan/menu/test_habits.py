@@ -7,10 +7,10 @@ from collections import Counter
 import pytest
 
 from foods.catalogue import Catalogue
-from mealplan.intake import parse_intake
-from mealplan.planner import COST_KIN, Context, make_plan
-from mealplan.shop.habits import hard_to_find, kin_of
-from mealplan.targets import make_targets
+from mealplan.client.intake import parse_intake
+from mealplan.market.purchase_habits import hard_to_find, kin_of
+from mealplan.menu.planner import COST_KIN, Context, make_plan
+from mealplan.targets.make import make_targets
 
 KEYS = {food.key for food in Catalogue.load()}
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from mealplan.intake import parse_intake
+from mealplan.client.intake import parse_intake
 from mealplan.lp.build import best_amounts
-from mealplan.planner import Context, make_plan
-from mealplan.polish import improve, neighbourhoods, steps_of
-from mealplan.targets import make_targets
-from mealplan.verify import verify_plan
+from mealplan.menu.improve import improve, neighbourhoods, steps_of
+from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.verify import verify_plan
+from mealplan.targets.make import make_targets
 
 INTAKE = {
     "role": "club rower",
@@ -85,7 +85,7 @@ def test_a_search_that_finds_nothing_better_keeps_what_it_was_given(plans):
 
 
 def test_exact_amounts_are_no_worse_and_leave_held_meals_alone(plans):
-    from mealplan.planner import day_model, solve_one
+    from mealplan.menu.planner import day_model, solve_one
 
     intake, targets, *_ = plans
     context = Context.make(intake, targets)

@@ -14,16 +14,16 @@ import pytest
 from api.exports import list_csv as service_csv
 from api.exports import list_text as service_text
 from api.exports import recipe
-from mealplan.batch import batch_plan
-from mealplan.cook.writing import batch_text
+from mealplan.client.intake import parse_intake
+from mealplan.cooking.sheet import batch_plan
+from mealplan.cooking.writing import batch_text
 from mealplan.errors import NoPlanError
-from mealplan.intake import parse_intake
-from mealplan.planner import make_plan
-from mealplan.printout import cook_html, list_html, menu_html, worksheet_html
-from mealplan.shop.writing import list_csv, list_json, list_text
-from mealplan.shopping import shopping_list
-from mealplan.targets import make_targets
-from mealplan.text import plan_text, targets_text
+from mealplan.menu.planner import make_plan
+from mealplan.render.html import cook_html, list_html, menu_html, worksheet_html
+from mealplan.render.text import plan_text, targets_text
+from mealplan.shopping.door import shopping_list
+from mealplan.shopping.writing import list_csv, list_json, list_text
+from mealplan.targets.make import make_targets
 
 # source: worked by hand (Regulation (EU) 1169/2011, Annex II, and what each is called in a kitchen)
 CALLED = {

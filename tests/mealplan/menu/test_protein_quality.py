@@ -4,7 +4,7 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.table import FoodTable
-from mealplan.report import day_protein_quality
+from mealplan.menu.adequacy import day_protein_quality
 
 
 @pytest.mark.parametrize("key", ["rice_white_cooked", "lentils_cooked", "chickpeas_cooked"])

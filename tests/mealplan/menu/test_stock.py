@@ -7,13 +7,13 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from mealplan.intake import parse_intake
-from mealplan.planner import Context
-from mealplan.regenerate import Eaten, change_day
-from mealplan.shop.cupboard import WORTH_KEEPING_G
-from mealplan.shop.stock import stock_on
-from mealplan.shopping import shopping_list
-from mealplan.verify import verify_plan
+from mealplan.client.intake import parse_intake
+from mealplan.menu.change import Eaten, change_day
+from mealplan.menu.planner import Context
+from mealplan.menu.verify import verify_plan
+from mealplan.shopping.door import shopping_list
+from mealplan.shopping.left_over import WORTH_KEEPING_G
+from mealplan.shopping.stock import stock_on
 
 
 def grams_of(plan, place):

@@ -7,12 +7,12 @@ from collections import Counter
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes import load_dishes
+from foods.dishes.model import load_dishes
+from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError
-from mealplan.intake import parse_intake
-from mealplan.planner import make_plan
-from mealplan.targets import make_targets
-from mealplan.tastes import GRADES, PRICE, read_exclusions, read_word
+from mealplan.kitchen.preferences import GRADES, PRICE, read_exclusions, read_word
+from mealplan.menu.planner import make_plan
+from mealplan.targets.make import make_targets
 
 CATALOGUE = Catalogue.load()
 DISHES = load_dishes()

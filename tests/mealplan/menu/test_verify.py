@@ -7,7 +7,7 @@ import datetime as dt
 import pytest
 
 from foods.catalogue import Catalogue
-from mealplan.verify import verify_plan
+from mealplan.menu.verify import verify_plan
 
 
 def faults(case, plan, banned=frozenset()):

@@ -11,9 +11,9 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.table import FoodTable
-from mealplan.planner import make_plan
-from mealplan.regenerate import Eaten, change_day
-from mealplan.verify import recompute, verify_plan
+from mealplan.menu.change import Eaten, change_day
+from mealplan.menu.planner import make_plan
+from mealplan.menu.verify import recompute, verify_plan
 
 PUBLISHED = Path(__file__).parents[2] / "published"
 CATALOGUE = Catalogue.load()

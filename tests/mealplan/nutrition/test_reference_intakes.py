@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foods.nutrients import NUTRIENTS
+from foods.registry.nutrients import NUTRIENTS
 from mealplan.errors import TargetError
 from mealplan.nutrition.reference_intakes import (
     NOT_ASSESSED,

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foods.nutrients import NUTRIENT_KEYS
+from foods.registry.nutrients import NUTRIENT_KEYS
 from mealplan.errors import TargetError
 from mealplan.nutrition.reference_intakes import all_reference_intakes, reference_intake
 from mealplan.nutrition.supplements import (

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
-from mealplan.physiology import availability as ea
+from mealplan.physiology.expenditure import availability as ea
 from mealplan.units import kcal_from_kj, kj_from_kcal
 
 INTAKE = st.floats(1000, 6000)

@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
-from mealplan.physiology import anthropometry, composition, fitness, precision
-from mealplan.physiology.composition import Compartments, Scan, ScanConditions
+from mealplan.physiology.body import anthropometry, composition, precision
+from mealplan.physiology.body.composition import Compartments, Scan, ScanConditions
+from mealplan.physiology.expenditure import fitness
 from mealplan.units import cm_from_inches, inches_from_cm
 
 SCAN = Compartments(12.0, 64.0, 3.2)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
-from mealplan.physiology import calorimetry as gas
+from mealplan.physiology.resting import calorimetry as gas
 
 VO2 = st.floats(150, 400)
 RQ = st.floats(0.70, 1.00)

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError, TargetError
-from mealplan.physiology import energy_balance as eb
-from mealplan.physiology import goals
-from mealplan.physiology.energy_balance import Baseline, linear_model, simulate
+from mealplan.physiology.weight_change import energy_balance as eb
+from mealplan.physiology.weight_change import goals
+from mealplan.physiology.weight_change.energy_balance import Baseline, linear_model, simulate
 
 MAN = Baseline(12, 68, 1996, 1.7)
 HEAVY = Baseline(20, 60, 1800, 1.6)

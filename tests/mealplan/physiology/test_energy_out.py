@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError, TargetError
-from mealplan.physiology import activity, exercise, expenditure
-from mealplan.physiology.expenditure import (
+from mealplan.physiology.expenditure import activity, exercise
+from mealplan.physiology.expenditure import daily as expenditure
+from mealplan.physiology.expenditure.daily import (
     ComponentMethod,
     MultiplierMethod,
     TrainingSession,

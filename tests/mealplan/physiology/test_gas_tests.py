@@ -5,15 +5,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
-from mealplan.physiology import gas_series, incremental, resting_measurement
-from mealplan.physiology.calorimetry import (
+from mealplan.physiology.expenditure import incremental
+from mealplan.physiology.expenditure.incremental import Stage, substrate_profile
+from mealplan.physiology.resting import gas_series
+from mealplan.physiology.resting import measurement as resting_measurement
+from mealplan.physiology.resting.calorimetry import (
     energy_weir_full,
     energy_weir_protein_built_in,
     substrates_jeukendrup_wallis,
 )
-from mealplan.physiology.gas_series import GasSample, read_gas_series
-from mealplan.physiology.incremental import Stage, substrate_profile
-from mealplan.physiology.resting_measurement import Conditions, find_steady_state
+from mealplan.physiology.resting.gas_series import GasSample, read_gas_series
+from mealplan.physiology.resting.measurement import Conditions, find_steady_state
 
 HEAD = "time,VO2 (mL/min),VCO2 (mL/min),HR"
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mealplan.physiology import guard
-from mealplan.physiology.guard import EnergyProposal, Screen
+from mealplan.physiology.guard import door as guard
+from mealplan.physiology.guard.door import EnergyProposal, Screen
 
 WELL = Screen(30, "female", 60, 165, 24.0)
 WELL_MAN = Screen(30, "male", 80, 180, 15.0)

@@ -7,8 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
-from mealplan.physiology import phases, rates
-from mealplan.physiology.phases import BodyReading, Phase, Season, StopRule, check_hand_over
+from mealplan.physiology.weight_change import phases, rates
+from mealplan.physiology.weight_change.phases import (
+    BodyReading,
+    Phase,
+    Season,
+    StopRule,
+    check_hand_over,
+)
 
 SEX = st.sampled_from(["male", "female"])
 

@@ -5,8 +5,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
-from mealplan.physiology import resting, resting_choice
-from mealplan.physiology.resting_choice import Body
+from mealplan.physiology.resting import choice as resting_choice
+from mealplan.physiology.resting import equations as resting
+from mealplan.physiology.resting.choice import Body
 from mealplan.physiology.tables import resting_equations
 from mealplan.units import kg_from_lb, lb_from_kg
 

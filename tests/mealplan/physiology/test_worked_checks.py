@@ -13,23 +13,19 @@ from pathlib import Path
 import pytest
 
 from mealplan import units
-from mealplan.physiology import (
-    activity,
-    anthropometry,
-    availability,
-    calorimetry,
-    composition,
-    energy_balance,
-    exercise,
-    expenditure,
-    fitness,
-    precision,
-    rates,
-    resting,
-    resting_choice,
-)
-from mealplan.physiology.energy_balance import Baseline, effective_kcal_per_kg, simulate
+from mealplan.physiology.body import anthropometry, composition, precision
+from mealplan.physiology.expenditure import activity, availability, exercise, fitness
+from mealplan.physiology.expenditure import daily as expenditure
+from mealplan.physiology.resting import calorimetry
+from mealplan.physiology.resting import choice as resting_choice
+from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.tables import PROVENANCES
+from mealplan.physiology.weight_change import energy_balance, rates
+from mealplan.physiology.weight_change.energy_balance import (
+    Baseline,
+    effective_kcal_per_kg,
+    simulate,
+)
 
 MODULES = {
     module.__name__.rsplit(".", 1)[-1]: module

@@ -7,15 +7,15 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from mealplan.checkin.change import LeanShare, change_between
-from mealplan.checkin.log import WeighIn, log_of
+from mealplan.checkin.log.entries import WeighIn, log_of
 from mealplan.checkin.phase import PhaseSpan, look_back
-from mealplan.checkin.trend import weight_trend
-from mealplan.demo import demo_intake
-from mealplan.printout import review_html, with_minus
-from mealplan.review_drawing import STRIP_WIDTH, change_strip, course_plot, share_strip
-from mealplan.review_text import review_text
-from mealplan.trend_drawing import HEIGHT, WIDTH, trend_plot
+from mealplan.checkin.review.change import LeanShare, change_between
+from mealplan.checkin.trend.trend import weight_trend
+from mealplan.demo.folders import demo_intake
+from mealplan.render.charts.review import STRIP_WIDTH, change_strip, course_plot, share_strip
+from mealplan.render.charts.trend import HEIGHT, WIDTH, trend_plot
+from mealplan.render.html import review_html, with_minus
+from mealplan.render.review_text import review_text
 
 START = dt.date(2026, 11, 30)
 MIDDLE = STRIP_WIDTH / 2

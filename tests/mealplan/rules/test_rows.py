@@ -9,15 +9,15 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from mealplan.foodspace import FoodSpace
-from mealplan.intake import parse_intake
-from mealplan.occasions import slots_for
-from mealplan.ranges import DayTargets, TargetRange
+from mealplan.client.intake import parse_intake
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.menu.occasions import slots_for
 from mealplan.rules import RULES, Scope, day_rows
-from mealplan.rules.base import TIER_PRICE
-from mealplan.rules.energy import DailyEnergy, MealEnergy
-from mealplan.rules.nutrients import INSET, DailyNutrients, MealProtein, Wishes
-from mealplan.targets import make_targets
+from mealplan.rules.rows.base import TIER_PRICE
+from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
+from mealplan.rules.rows.nutrients import INSET, DailyNutrients, MealProtein, Wishes
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import DayTargets, TargetRange
 
 SPACE = FoodSpace.load()
 

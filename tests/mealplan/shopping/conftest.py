@@ -9,11 +9,11 @@ from functools import cache
 
 import pytest
 
+from mealplan.client.intake import Intake, parse_intake
 from mealplan.errors import NoPlanError
-from mealplan.intake import Intake, parse_intake
+from mealplan.menu.planner import make_plan
 from mealplan.plan import Plan
-from mealplan.planner import make_plan
-from mealplan.targets import make_targets
+from mealplan.targets.make import make_targets
 
 ALLERGIES = ((), (), ("soy",), ("gluten",), ("tree_nut", "peanut"), ("sesame",))
 NEVER = ((), ("mushrooms_white_raw",), ("banana",), ("tofu_firm_calcium", "tempeh"))

@@ -11,10 +11,10 @@ import pytest
 from api.exports import list_csv as service_csv
 from api.exports import list_text as service_text
 from foods.catalogue import Catalogue
-from mealplan.printout import list_html
-from mealplan.shop.writing import list_csv, list_json, list_text
-from mealplan.shopping import shopping_list
-from mealplan.text import shopping_text
+from mealplan.render.html import list_html
+from mealplan.render.text import shopping_text
+from mealplan.shopping.door import shopping_list
+from mealplan.shopping.writing import list_csv, list_json, list_text
 
 CATALOGUE = Catalogue.load()
 

@@ -9,8 +9,8 @@ import pytest
 
 from foods.catalogue import Catalogue
 from mealplan.errors import IntakeError
-from mealplan.shop.forms import as_bought, form_pairs
-from mealplan.shopping import (
+from mealplan.market.forms import as_bought, form_pairs
+from mealplan.shopping.door import (
     Eater,
     ShopOptions,
     list_csv,

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foods.catalogue import Catalogue
-from foods.dishes import load_dishes
-from mealplan.foodspace import FoodSpace
-from mealplan.measures import (
+from foods.dishes.model import load_dishes
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.measures import (
     TSP_PER_CUP,
     TSP_PER_TBSP,
     amount_phrase,

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from foods.catalogue import Catalogue
 from foods.table import FoodTable
 from mealplan.errors import IntakeError
-from mealplan.shop.packs import choose_packs, loose_produce
-from mealplan.shop.trips import Window, trip_days
-from mealplan.shopping import demo_prices, read_prices, weight_text
+from mealplan.market.packs import choose_packs, loose_produce
+from mealplan.shopping.door import demo_prices, read_prices, weight_text
+from mealplan.shopping.trips import Window, trip_days
 
 CATALOGUE = Catalogue.load()
 

@@ -3,9 +3,9 @@
 import pytest
 
 from foods.catalogue import Catalogue
-from mealplan.prices import cheapest_swap, week_cost
-from mealplan.shopping import PriceList, demo_prices, shopping_list
-from mealplan.targets import make_targets
+from mealplan.menu.cost_and_swaps import cheapest_swap, week_cost
+from mealplan.shopping.door import PriceList, demo_prices, shopping_list
+from mealplan.targets.make import make_targets
 
 CATALOGUE = Catalogue.load()
 

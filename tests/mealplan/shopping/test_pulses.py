@@ -7,12 +7,12 @@ import re
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes import Dish, load_dishes, parse_dishes
-from mealplan.batch import batch_plan
-from mealplan.boiling import boiling_of, cooks_from_dry, pulses_to_boil, strictest
+from foods.dishes.model import Dish, load_dishes, parse_dishes
+from mealplan.cooking.sheet import batch_plan
+from mealplan.kitchen.boiling import boiling_of, cooks_from_dry, pulses_to_boil, strictest
 from mealplan.plan import Plan, Serving
-from mealplan.shopping import shopping_list
-from mealplan.text import plan_text
+from mealplan.render.text import plan_text
+from mealplan.shopping.door import shopping_list
 
 CATALOGUE = Catalogue.load()
 

@@ -8,10 +8,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from foods.catalogue import Catalogue
-from mealplan.batch import batch_plan
-from mealplan.household import Eater, ShopOptions
-from mealplan.shop.packs import naive_packs
-from mealplan.shopping import demo_prices, next_cupboard, shopping_list
+from mealplan.client.household import Eater, ShopOptions
+from mealplan.cooking.sheet import batch_plan
+from mealplan.market.packs import naive_packs
+from mealplan.shopping.door import demo_prices, next_cupboard, shopping_list
 
 CATALOGUE = Catalogue.load()
 

@@ -5,13 +5,19 @@ import datetime as dt
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes import load_dishes
-from mealplan.batch import Amount, batch_plan, batch_text, measuring_error_kcal, scaled_method
+from foods.dishes.model import load_dishes
+from mealplan.client.household import Eater, ShopOptions
+from mealplan.cooking.sheet import (
+    Amount,
+    batch_plan,
+    batch_text,
+    measuring_error_kcal,
+    scaled_method,
+)
 from mealplan.errors import IntakeError
-from mealplan.food_safety import advice_for, all_advice, is_rice, keeping
-from mealplan.household import Eater, ShopOptions
+from mealplan.kitchen.food_safety import advice_for, all_advice, is_rice, keeping
 from mealplan.references.tables import read_rows
-from mealplan.shopping import shopping_list
+from mealplan.shopping.door import shopping_list
 
 CATALOGUE = Catalogue.load()
 HOT = {"hob", "oven", "grill", "microwave", "pressure cooker"}

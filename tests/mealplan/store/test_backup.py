@@ -3,7 +3,7 @@ import gzip
 import pytest
 
 from mealplan.errors import StoreError
-from mealplan.store.keeping import backup, restore
+from mealplan.store.backup import backup, restore
 from mealplan.store.memory import MemoryStore
 from mealplan.store.records import KINDS
 from mealplan.store.sql import SqlStore

@@ -7,14 +7,14 @@ import itertools
 
 import pytest
 
-from foods.dishes import load_dishes
-from mealplan.demo import demo_intake
+from foods.dishes.model import load_dishes
+from mealplan.client.intake import parse_intake
+from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError
-from mealplan.intake import parse_intake
-from mealplan.planner import Context, make_plan
-from mealplan.season import hand_over, season_steps, season_text
-from mealplan.targets import make_targets
-from mealplan.verify import verify_plan
+from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.verify import verify_plan
+from mealplan.targets.make import make_targets
+from mealplan.targets.season import hand_over, season_steps, season_text
 
 
 def lifter(**changes):

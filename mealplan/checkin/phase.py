@@ -1,7 +1,7 @@
 """
 Which phases a log holds, and each looked back on against the intake it was run from.
 
-Beside :mod:`mealplan.checkin.standing` the only module here that knows an intake.
+Beside :mod:`mealplan.checkin.decide.status` the only module here that knows an intake.
 """
 
 from __future__ import annotations
@@ -9,21 +9,21 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from mealplan.body import body_quantities
-from mealplan.checkin.errors import CheckInError, TooLittleDataError
-from mealplan.checkin.expenditure import Prior, learn_expenditure
-from mealplan.checkin.log import Event, Log, WeighIn
-from mealplan.checkin.review import PhaseReview, review_phase
-from mealplan.checkin.standing import energetics_for, unit_of
-from mealplan.energy_target import (
+from mealplan.checkin.decide.status import energetics_for, unit_of
+from mealplan.checkin.energy.expenditure import Prior, learn_expenditure
+from mealplan.checkin.log.entries import Event, Log, WeighIn
+from mealplan.checkin.review.phase_review import PhaseReview, review_phase
+from mealplan.client.intake import Intake
+from mealplan.errors import CheckInError, TooLittleDataError
+from mealplan.physiology.weight_change.goals import expected_course
+from mealplan.quantity import Quantity
+from mealplan.targets.body import body_quantities
+from mealplan.targets.energy_account import (
     expenditure,
     phase_energy,
     resting_energy,
     wanted_percent_per_week,
 )
-from mealplan.intake import Intake
-from mealplan.physiology.goals import expected_course
-from mealplan.quantity import Quantity
 
 SHORTEST_DAYS = 14
 """Shorter spans are not offered: nothing can be told from them (common practice). [days]"""

@@ -14,9 +14,9 @@ from typing import ClassVar, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from mealplan.foodspace import FoodSpace
-from mealplan.intake import Intake
-from mealplan.ranges import DayTargets, Targets, Tier
+from mealplan.client.intake import Intake
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.targets.ranges import DayTargets, Targets, Tier
 
 TIER_PRICE: dict[Tier, float] = {
     "energy": 400.0,

@@ -2,7 +2,8 @@
 How long what is bought dry or raw soaks and boils; a pulse without a row gets the strictest.
 
 A pulse is eaten boiled through. Whether a dish's own method does that is said by the dish
-(:attr:`foods.dishes.Dish.cooks_from_dry`); everything else is boiled before the method begins.
+(:attr:`foods.dishes.model.Dish.cooks_from_dry`); everything else is boiled before
+the method begins.
 
 References
 ----------
@@ -18,7 +19,7 @@ from functools import cache
 from typing import Literal, cast
 
 from foods.catalogue import Catalogue, KitchenFood
-from foods.dishes import Dish
+from foods.dishes.model import Dish
 from mealplan.references.tables import Provenance, number, provenance, read_rows
 
 Kind = Literal["pulse", "grain", "bake", "vegetable"]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from foods.errors import FoodError
-from mealplan.intake import Intake
-from mealplan.own import catalogue_of
+from foods.registry.errors import FoodError
+from mealplan.client.intake import Intake
+from mealplan.kitchen.custom_foods import catalogue_of
 
 
 def avoided_foods(intake: Intake) -> frozenset[str]:

@@ -6,14 +6,14 @@ import datetime as dt
 import json
 from collections.abc import Sequence
 
-from api.deps import Service
-from api.desk import Desk, plan_of
-from api.pantry import whole_intake
-from api.solves import Solve
-from api.worker import DayTask, EatenInstead, Made, WeekTask
+from api.jobs.pool import Solve
+from api.jobs.worker import DayTask, EatenInstead, Made, WeekTask
+from api.records.custom_foods import whole_intake
+from api.records.desk import Desk, plan_of
+from api.service import Service
+from mealplan.client.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.errors import IntakeError, NoPlanError
-from mealplan.intake import FIRST_YEAR, LAST_YEAR
-from mealplan.planner import refuse_unsafe
+from mealplan.menu.planner import refuse_unsafe
 from mealplan.store.records import Client, SavedPlan
 
 SEARCHING_FURTHER = ", searching further"

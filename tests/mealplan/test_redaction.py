@@ -2,10 +2,10 @@
 
 import pytest
 
-from mealplan.demo import demo_intake
-from mealplan.hiding import TELLING_KEYS, without_energy
-from mealplan.intake import HIDING_FLAGS
-from mealplan.targets import make_targets
+from mealplan.client.intake import HIDING_FLAGS
+from mealplan.demo.folders import demo_intake
+from mealplan.redaction import TELLING_KEYS, without_energy
+from mealplan.targets.make import make_targets
 
 
 def ranges(**changes):

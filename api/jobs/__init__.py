@@ -1,0 +1,5 @@
+"""
+Planning and reading logs beside the pages.
+
+What is planned is in :mod:`mealplan.menu`.
+"""

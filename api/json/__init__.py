@@ -1,0 +1,5 @@
+"""
+The JSON interface: resources and the shapes of their bodies.
+
+People are served by :mod:`api.pages`.
+"""

@@ -1,0 +1,5 @@
+"""
+The pages: routes, what each template is given, and rendering.
+
+Programs are served by :mod:`api.json`.
+"""

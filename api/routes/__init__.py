@@ -1,1 +1,0 @@
-"""Addresses of the service: pages beside the JSON interface, over the same desk."""

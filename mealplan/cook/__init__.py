@@ -1,1 +1,0 @@
-"""From a plan to the work in the kitchen, day by day."""

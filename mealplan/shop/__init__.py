@@ -1,1 +1,0 @@
-"""From a plan to what is bought, on which day, in which packs, and what is left over."""

@@ -1,0 +1,5 @@
+"""
+From an intake to what each day should give: energy, nutrients, ranges, safety, seasons.
+
+Foods and dishes are unknown here.
+"""
