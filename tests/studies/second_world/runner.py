@@ -100,7 +100,13 @@ def add_day(log: PublicLog, client: Client, day: int, kcal: float) -> None:
         getattr(log, name).extend(getattr(records, name))
 
 
-def trace_step(policy: Policy, course: Course, client: Client, twin: Client) -> None:
+def trace_step(
+    policy: Policy,
+    course: Course,
+    client: Client,
+    twin: Client,
+    meet: Callable[[Client], None] | None = None,
+) -> None:
     """
     Note how much of the client's training change shows at each look after it.
 
@@ -113,6 +119,8 @@ def trace_step(policy: Policy, course: Course, client: Client, twin: Client) -> 
     for one in (client, twin):
         kcal, log = one.first_plan_kcal, PublicLog()
         log.plans.append((0, kcal))
+        if meet is not None:
+            meet(one)
         policy.start(one.facts)
         values: dict[int, float] = {}
         for day in range(course.looks[-1].day + 1):
@@ -165,6 +173,6 @@ def run_study(
         course = run_client(policy, client, weeks)
         if trace and course.step_day is not None:
             same, twin = (make_client(world, seed * 100_003 + number) for _ in range(2))
-            trace_step(policy, course, same, twin)
+            trace_step(policy, course, same, twin, meet)
         courses.append(course)
     return courses

@@ -44,10 +44,12 @@ def holds(band: Band | None, truth: float) -> bool | None:
 
 def is_false(look: Look) -> bool:
     """Return whether a move goes away from the truth, overshoots to worse, or was for nothing."""
-    if look.move_kcal == 0:
-        return False
-    gap, after = look.truth.gap, look.truth.gap - look.move_kcal
-    return abs(gap) < SMALL_KCAL or abs(after) > abs(gap)
+    return is_worse(look) or (look.move_kcal != 0 and abs(look.truth.gap) < SMALL_KCAL)
+
+
+def is_worse(look: Look) -> bool:
+    """Return whether a move leaves the plan further off than it was."""
+    return abs(look.truth.gap - look.move_kcal) > abs(look.truth.gap)
 
 
 def gap_left(course: Course) -> float:
@@ -86,9 +88,10 @@ class Score:
     Figures of one policy in one world; NaN where there is nothing to count.
 
     Coverages are shares; ``after_step`` is that of the gap in the six weeks after an untold change
-    of training. ``moves``, ``false`` and ``weeks_off`` are per client. ``left_kcal`` is the mean
-    size of the gap left, ``left_se`` its standard error, ``bias`` the mean with its sign by phase:
-    positive where plans end too low.
+    of training. ``moves``, ``false``, ``worse`` (those of the false that leave the plan further
+    off) and ``weeks_off`` are per client. ``left_kcal`` is the mean size of the gap left,
+    ``left_se`` its standard error, ``bias`` the mean with its sign by phase: positive where plans
+    end too low.
     """
 
     clients: int
@@ -102,6 +105,7 @@ class Score:
     after_step: float
     moves: float
     false: float
+    worse: float
     left_kcal: float
     left_se: float
     weeks_off: float
@@ -138,6 +142,7 @@ def score(courses: Sequence[Course]) -> Score:
         after_step=coverage(after, "gap"),
         moves=_mean(sum(k.move_kcal != 0 for k in c.looks) for c in courses),
         false=_mean(sum(is_false(k) for k in c.looks) for c in courses),
+        worse=_mean(sum(is_worse(k) for k in c.looks) for c in courses),
         left_kcal=_mean(left),
         left_se=float(left.std(ddof=1) / math.sqrt(len(left))) if len(left) > 1 else math.nan,
         weeks_off=_mean(off),
@@ -167,7 +172,8 @@ def _median(values: Iterable[float]) -> float:
 
 COLUMNS = (
     "policy | gap | level | slope | spent | last 3 wk | cut/hold/gain | width | after untold "
-    "| moves | false | left | weeks off | never | left cut/hold/gain | half seen, large/small"
+    "| moves | false (worse) | left | weeks off | never | left cut/hold/gain "
+    "| half seen, large/small"
 )
 
 
@@ -191,7 +197,7 @@ def row(name: str, figures: Score) -> str:
         number(figures.gap_width),
         share(figures.after_step),
         number(figures.moves, 1),
-        number(figures.false, 2),
+        f"{number(figures.false, 2)} ({number(figures.worse, 2)})",
         f"{number(figures.left_kcal)} ± {number(figures.left_se)}",
         f"{number(figures.weeks_off, 2)} ± {number(figures.weeks_off_se, 2)}",
         f"{share(figures.never)} %",

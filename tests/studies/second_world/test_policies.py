@@ -8,10 +8,18 @@ import pytest
 from tests.studies.second_world.client import make_client
 from tests.studies.second_world.ideal import IdealObserver
 from tests.studies.second_world.plain_filter import PlainFilter
-from tests.studies.second_world.protocol import Eaten, Facts, Plan, PublicLog, Verdict, WeighIn
+from tests.studies.second_world.protocol import (
+    Band,
+    Eaten,
+    Facts,
+    Plan,
+    PublicLog,
+    Verdict,
+    WeighIn,
+)
 from tests.studies.second_world.rule import Rule, normal_chance
 from tests.studies.second_world.runner import LEAST_PLAN_KCAL, run_client, run_study
-from tests.studies.second_world.scoring import BANDS, COLUMNS, row, score
+from tests.studies.second_world.scoring import BANDS, COLUMNS, half_seen_days, row, score
 from tests.studies.second_world.weekly_means import Careful, WeeklyMeans
 from tests.studies.second_world.worlds import WORLDS
 
@@ -32,6 +40,22 @@ class Always:
     def look(self, log, plan):
         self.days.append((plan.day, plan.kcal, max(w.day for w in log.weigh_ins)))
         return Verdict(move_kcal=self.move)
+
+
+class Omniscient:
+    """Says the truth; only to try the tracing."""
+
+    name = "omniscient"
+
+    def meet(self, client):
+        self.client = client
+
+    def start(self, facts):
+        pass
+
+    def look(self, log, plan):
+        spent = self.client.logged_expenditure_kcal
+        return Verdict(expenditure=Band(spent, spent - 1, spent + 1))
 
 
 def facts(**changes):
@@ -69,6 +93,16 @@ def test_every_verdict_is_followed_and_looks_come_weekly_without_the_day_to_come
     assert [kcal for _, kcal, _ in policy.days] == [first + 10 * k for k in range(5)]
     assert all(newest < day for day, _, newest in policy.days)
     assert [look.move_kcal for look in course.looks] == [10.0] * 5
+
+
+@pytest.mark.parametrize("world", ["untold training step", "logged training step"])
+def test_a_change_of_training_is_seen_whole_by_one_who_knows_the_truth(world):
+    policy = Omniscient()
+    for course in run_study(policy, world, 3, trace=True, meet=policy.meet):
+        assert len(course.seen) >= 6
+        # The body answers the change over weeks: less tissue to carry, or more.
+        assert all(0.7 < share < 1.1 for share in course.seen.values())
+        assert half_seen_days(course) <= 7
 
 
 def test_a_move_changes_the_true_gap_by_itself():

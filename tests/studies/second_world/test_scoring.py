@@ -93,6 +93,7 @@ def test_score_counts_bands_moves_and_sides_by_phase():
     assert figures.after_step == 0.0  # only the look of day 14 comes after day 10
     assert figures.moves == 1.0
     assert figures.false == 0.5
+    assert figures.worse == 0.0
     assert figures.left_kcal == pytest.approx((100 + 10) / 2)
     assert figures.bias["cut"] == -100
     assert figures.bias["gain"] == 10
