@@ -11,7 +11,7 @@ from starlette.datastructures import UploadFile
 
 from api.records.desk import Desk, Principal, hashed, hides_numbers
 from api.service import Service
-from mealplan.errors import MealPlanError
+from mealplan.errors import IntakeError, MealPlanError
 from mealplan.store.base import NotThere
 from mealplan.store.records import (
     LOCAL_LOGIN,
@@ -27,7 +27,12 @@ GUARD = "guard"
 """Cookie and form field that must agree: other sites can send neither."""
 SIGN_IN = "sign_in"
 CLIENT_LINK = "client_link"
-UNSAFE = frozenset({"POST", "PUT", "PATCH", "DELETE"})
+LONGEST_FIELD = 20_000
+"""Longest text of a form's field, unless named below. [characters]"""
+LONG_FIELDS = {"pasted": 400_000, "ingredients": 8_000, "method": 20_000}
+"""Fields that take tables, lists or files, and the most they take. [characters]"""
+MOST_VALUES = 200
+"""Most values of one field that may be ticked more than once."""
 
 
 class SignInNeeded(MealPlanError):  # noqa: N818  (reads as what happened)
@@ -207,6 +212,18 @@ class Form:
         return {name: values for name, values in self._texts.items() if name != GUARD}
 
 
+def _check_field(name: str, value: str, before: int) -> None:
+    """Refuse what nobody types, before anything reads it."""
+    most = LONG_FIELDS.get(name, LONGEST_FIELD)
+    if len(value) > most or len(name) > 200 or before >= MOST_VALUES:
+        raise IntakeError(
+            f"the field {name[:40]} holds {len(value):,} letters, more than the {most:,} it takes; "
+            "shorten it"
+        )
+    if "\0" in value or "\0" in name:
+        raise IntakeError(f"the field {name[:40]!r} holds the sign NUL; type it again")
+
+
 async def form_of(request: Request) -> Form:
     """
     Read a form and check that it came from one of our own pages.
@@ -231,6 +248,7 @@ async def form_of(request: Request) -> Form:
             if isinstance(value, UploadFile):
                 uploads[name] = await value.read()
             else:
+                _check_field(name, value, len(texts.get(name, ())))
                 texts[name] = (*texts.get(name, ()), value)
     form = Form(texts, uploads)
     cookie = request.cookies.get(GUARD, "")

@@ -28,7 +28,7 @@ from mealplan.errors import (
     TargetError,
 )
 from mealplan.redaction import hide_numbers
-from mealplan.store.base import Clash, NotThere
+from mealplan.store.base import Clash, NotThere, Unkeepable
 
 
 @dataclass(frozen=True)
@@ -78,6 +78,9 @@ KINDS: dict[type[Exception], _Kind] = {
     SolverError: _Kind(
         500, "solver", "The solver stopped", "Ask again; with another seed if it happens twice."
     ),
+    Unkeepable: _Kind(
+        422, "request", "Not understood", "Correct what is named, then send it again."
+    ),
     StoreError: _Kind(
         503, "store", "Nothing was kept", "Try again; what was acknowledged earlier is safe."
     ),
@@ -90,11 +93,15 @@ KINDS: dict[type[Exception], _Kind] = {
 _PLAIN = {
     400: _Kind(400, "request", "Not understood", "Check what was sent."),
     404: KINDS[NotThere],
+    408: _Kind(408, "too_slow", "Too slow", "Send it again over a better connection."),
     405: _Kind(405, "method", "Not that way", "Look the address up in /api/openapi.json."),
     413: _Kind(
         413, "too_large", "Too large", "An intake holds at most 1 MB; is it the right file?"
     ),
+    414: _Kind(414, "too_long", "Too long", "Shorten the address."),
     415: _Kind(415, "media_type", "Not JSON", "Send application/json."),
+    422: _Kind(422, "request", "Not understood", "Correct what is named, then send it again."),
+    503: _Kind(503, "busy", "Busy", "Wait half a minute and ask again."),
     429: _Kind(429, "slow_down", "Too many tries", "Wait as long as Retry-After says."),
 }
 
@@ -182,9 +189,12 @@ def install(app: FastAPI) -> None:
         if isinstance(error, SignInNeeded) and not wants_json(request):
             return RedirectResponse("/sign-in", status_code=303)
         headers = None
-        if isinstance(error, Busy | TooManyTries):
-            headers = {"Retry-After": "30" if isinstance(error, Busy) else "900"}
-        return answer(request, kind_of(error), str(error), getattr(error, "clashing", ()), headers)
+        kind = kind_of(error)
+        if isinstance(error, TooManyTries):
+            headers = {"Retry-After": "900"}
+        elif kind.status == 503:
+            headers = {"Retry-After": "30" if isinstance(error, Busy) else "5"}
+        return answer(request, kind, str(error), getattr(error, "clashing", ()), headers)
 
     @app.exception_handler(RequestValidationError)
     def malformed(request: Request, error: RequestValidationError) -> Response:
@@ -199,10 +209,15 @@ def install(app: FastAPI) -> None:
             request, kind, details[0] if details else "the request is malformed", details[1:]
         )
 
-    @app.exception_handler(Exception)
-    def fault(request: Request, error: Exception) -> Response:
-        message = "the service made a mistake of its own; what was acknowledged earlier is safe"
-        return answer(request, KINDS[MealPlanError], message)
+    @app.exception_handler(OverflowError)
+    @app.exception_handler(RecursionError)
+    @app.exception_handler(UnicodeError)
+    def beyond(request: Request, error: Exception) -> Response:
+        return answer(
+            request,
+            plain_kind(422),
+            "a number, a date or a sign sent lies outside what is reckoned with here",
+        )
 
     @app.exception_handler(HTTPException)
     def plain(request: Request, error: HTTPException) -> Response:

@@ -83,6 +83,8 @@ class Settings:
     """How long a page waits for a plan before it shows progress. [s]"""
     reading_s: float = 0.4
     """How long the roster reads logs for the page it shows; the rest are read behind it. [s]"""
+    longest_s: float = 40.0
+    """How long a request may take before it is answered without its result. [s]"""
     sign_in_hours: float = 12.0
     link_days: int = 28
     """How long a client's link lasts unless said otherwise. [days]"""

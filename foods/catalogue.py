@@ -77,6 +77,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 
 from foods.matching import WordIndex, normalised
 from foods.registry.errors import FoodError
+from foods.registry.typed import LONGEST_WORD
 from foods.table import FoodTable
 
 Role = Literal[
@@ -492,7 +493,7 @@ class Catalogue:
         return _word_index(self)
 
     def _nearest(self, text: str) -> str:
-        near = get_close_matches(normalised(text), self._by_name, n=3, cutoff=0.6)
+        near = get_close_matches(normalised(text)[:LONGEST_WORD], self._by_name, n=3, cutoff=0.6)
         if not near:
             return "nothing comes near."
         names = dict.fromkeys(f"{self._by_name[other].key}" for other in near)

@@ -15,6 +15,7 @@ from difflib import get_close_matches
 from typing import Protocol
 
 from foods.registry.errors import FoodError
+from foods.registry.typed import LONGEST_WORD
 
 
 class Named(Protocol):
@@ -337,10 +338,10 @@ class WordIndex:
         return not _has_phrase(text, word)
 
     def _unknown(self, text: str, word: str) -> str:
-        near = get_close_matches(word, self._vocabulary, n=3, cutoff=0.7)
+        near = get_close_matches(word[:LONGEST_WORD], self._vocabulary, n=3, cutoff=0.7)
         hint = f"did you mean {', '.join(near)}?" if near else "nothing comes near."
         return (
-            f"{text!r} is no food, group or allergen of the kitchen catalogue: {hint} "
+            f"{text!r:.80} is no food, group or allergen of the kitchen catalogue: {hint} "
             "Use a plain name such as mushrooms, nuts, gluten or coriander."
         )
 

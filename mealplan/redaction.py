@@ -37,13 +37,18 @@ Fibre is set per 1,000 kcal, fatty acids as shares of energy, amino acids per ki
 """
 
 HIDDEN = "…"
+# Runs are taken whole (the + behind a count) and begun at their start only (the looking back), so
+# that no text, however it was typed, is read more than a few times over.
+_DIGITS = r"\d(?:[,. ]{0,3}\d)*+[,. ]{0,3}+"
 NUMBER_WITH_UNIT = re.compile(
-    r"(?:between\s+)?[+\-−]?\d[\d,. ]*(?:\s*(?:to|–|and)\s*[+\-−]?\d[\d,. ]*)?\s*"
-    r"(?:%|kcal|kJ|kg|lb|st|kilo(?:gram|calorie)s?|pounds?|stones?)(?:\s*/\s*(?:kg|day|week))*"
-    r"(?:\s+(?:a|per|each)\s+(?:day|week|month))?(?:\s*\([^)]*\d[^)]*\))?",
+    r"(?<!\d)(?<!\d[,. ])(?<!\d[,. ]{2})(?<!\d[,. ]{3})"
+    rf"(?:between\s++)?[+\-−]?{_DIGITS}(?:\s*+(?:to|–|and)\s*+[+\-−]?{_DIGITS})?\s*+"
+    r"(?:%|kcal|kJ|kg|lb|st|kilo(?:gram|calorie)s?|pounds?|stones?)"
+    r"(?:\s*+/\s*+(?:kg|day|week)){0,3}"
+    r"(?:\s++(?:a|per|each)\s++(?:day|week|month))?(?:\s*+\([^)\d]{0,200}+\d[^)]{0,200}+\))?",
     re.IGNORECASE,
 )
-BARE_RANGE = re.compile(r"\s*\([+\-−]?\d[^)]*\)")
+BARE_RANGE = re.compile(r"(?<!\s)\s*+\([+\-−]?\d[^)]{0,400}+\)")
 ENERGY_WORD = re.compile(r"kcal|kJ|calor|\bkg\b|energy", re.IGNORECASE)
 
 

@@ -24,6 +24,7 @@ from foods.custom.label import Label, daily_values
 from foods.dishes.model import OCCASIONS, Dish, Equipment
 from foods.matching import normalised
 from foods.registry.errors import FoodError
+from foods.registry.typed import LONGEST_WORD
 from mealplan.kitchen.measures import grams_of, in_measures
 
 CARRIED = ("milk", "egg", "fish", "crustaceans")
@@ -351,7 +352,9 @@ def _find(text: str, catalogue: Catalogue) -> KitchenFood:
         if len(begun) == 1:
             return begun[0]
         names = {normalised(food.name): food.name for food in catalogue}
-        near = [names[key] for key in get_close_matches(wanted, names, n=3, cutoff=0.5)]
+        near = [
+            names[key] for key in get_close_matches(wanted[:LONGEST_WORD], names, n=3, cutoff=0.5)
+        ]
         near = [food.name for food in begun[:4]] or near
         hint = f"did you mean {'; '.join(near)}?" if near else "choose one of the list."
         raise FoodError(f"no food is called {text[:60]!r}: {hint}") from None

@@ -305,6 +305,32 @@ def _list_of(plan: str, intake: str) -> ShoppingList:
     return shopping_list(plan_of(plan), Intake.model_validate_json(intake))
 
 
+LONGEST_EATEN = 600
+"""Longest line of what was eaten at one meal. [characters]"""
+
+
+def _amount_behind(part: str) -> tuple[str, float, str]:
+    """Read a food, its amount and its unit, from the end backwards."""
+    rest, unit = part, ""
+    for word in ("kcal", "g"):
+        if rest.lower().endswith(word):
+            rest, unit = rest[: -len(word)].rstrip(), word
+            break
+    name = rest.rstrip("0123456789.")
+    digits = rest[len(name) :]
+    whole, point, parts = digits.partition(".")
+    if (
+        not whole.isascii()
+        or not whole.isdigit()
+        or len(whole) > 5
+        or (point and not (parts.isascii() and parts.isdigit()))
+    ):
+        raise IntakeError(
+            f"{part[:60]!r} has no amount; write the food and its grams, such as banana 120"
+        )
+    return name.strip(), float(digits), unit
+
+
 def read_eaten(slot: int, text: str) -> EatenInstead:
     """
     Read what was eaten from one typed line.
@@ -325,19 +351,15 @@ def read_eaten(slot: int, text: str) -> EatenInstead:
     IntakeError
         When a part has no amount.
     """
+    if len(text) > LONGEST_EATEN:
+        raise IntakeError(
+            f"what was eaten has {len(text):,} letters, more than {LONGEST_EATEN:,}; name one "
+            "meal's foods"
+        )
     foods = []
     other = 0.0
     for part in filter(None, (piece.strip() for piece in re.split(r"[,;\n]", text))):
-        match = re.fullmatch(r"(.*?)\s*(\d{1,5}(?:\.\d+)?)\s*(g|kcal)?", part, re.IGNORECASE)
-        if match is None:
-            raise IntakeError(
-                f"{part[:60]!r} has no amount; write the food and its grams, such as banana 120"
-            )
-        name, amount, unit = (
-            match.group(1).strip(),
-            float(match.group(2)),
-            (match.group(3) or "").lower(),
-        )
+        name, amount, unit = _amount_behind(part)
         if unit == "kcal":
             other += amount
         elif name:

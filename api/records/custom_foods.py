@@ -273,10 +273,10 @@ def keep_file(desk: Desk, text: str) -> tuple[int, int]:
     """
     where = "the file"
     pantry = pantry_of(desk)
-    foods = parse_own_foods(text, where) if re.search(r"^\s*\[\[food\]\]", text, re.M) else ()
+    foods = parse_own_foods(text, where) if re.search(r"^[ \t]*\[\[food\]\]", text, re.M) else ()
     known = {food.key: food for food in (*pantry.foods, *foods)}
     dishes: tuple[Dish, ...] = ()
-    if re.search(r"^\s*\[\[dish\]\]", text, re.M) or not foods:
+    if re.search(r"^[ \t]*\[\[dish\]\]", text, re.M) or not foods:
         dishes = own_dishes(text, where, catalogue_with(known.values()))
     check_new(tuple(known.values()), where)
     every_dish = {dish.key: dish for dish in (*pantry.dishes, *dishes)}

@@ -42,6 +42,7 @@ from foods.custom.ingredients import IngredientReading, ingredient_names, read_i
 from foods.custom.label import NITROGEN_FACTOR, Label, read_label
 from foods.custom.label_checks import LabelFinding, check_label
 from foods.registry.errors import FoodError
+from foods.registry.typed import check_toml
 from foods.table import FoodTable
 
 State = Literal["ready", "liquid", "powder", "frozen", "canned"]
@@ -666,9 +667,10 @@ def parse_own_foods(text: str, where: str = "own foods") -> tuple[OwnFood, ...]:
     FoodError
         When the text is not TOML, or a food cannot be or leaves a question open.
     """
+    check_toml(text, where)
     try:
         document = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise FoodError(
             f"{where} is not valid TOML: {error}. Mend that line and load it again."
         ) from None

@@ -13,6 +13,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from foods.registry.typed import clipped
 from foods.release.plant_words import ANIMAL, ONLY_SOUNDS_ANIMAL, words
 
 _PLANTS = (
@@ -74,7 +75,7 @@ _SETTLED = re.compile(
     r"(?:vitamin d-?[23]?|cholecalciferol|omega-?3|dha|epa)[^,;.]{0,80}\b(?:lichen|alga[el]?|plant"
     r"|vegan)\w*|(?:lichen|algal?|algae)[^,;.]{0,80}\b(?:vitamin d-?[23]?|omega-?3|dha|epa)"
     r"|(?:mono-? ?(?:and|&) di-?glycerides?[\w ]{0,40}|glycer\w+|e ?4\d\d\w?|flavou?r\w*)"
-    r"[^,;.]{0,80}\((?:[^)]{0,200}\b)?(?:vegetable|plant|vegan|palm|rapeseed|sunflower|soy)[^)]*\)"
+    r"[^,;.]{0,80}\((?:[^)]{0,200}\b)?(?:vegetable|plant|vegan|palm|rapeseed|sunflower|soy)[^)]{0,200}\)"
 )
 """Where the list itself says that such an ingredient comes from plants."""
 
@@ -151,7 +152,7 @@ def read_ingredients(text: str) -> IngredientReading:
     IngredientReading
         Everything empty when the text is.
     """
-    plain = " ".join(text.lower().replace("’", "'").replace("\u00ad", "").split())
+    plain = clipped(text.lower().replace("’", "'").replace("\u00ad", ""))
     traces = " ".join(_TRACES.findall(plain))
     listed = _FREE_FROM.sub(" # ", _TRACES.sub(" # ", plain))
     masked = ONLY_SOUNDS_ANIMAL.sub("#", _PLANT_PHRASES.sub("#", listed))
@@ -229,7 +230,7 @@ def ingredient_names(text: str, is_food: Callable[[str], bool]) -> tuple[str, ..
     tuple of str
         Longest names first in each part of the list: potato starch, not potato and starch.
     """
-    plain = " ".join(text.lower().split())
+    plain = clipped(text.lower())
     listed = _FREE_FROM.sub(" , ", _TRACES.sub(" , ", plain))
     found: dict[str, None] = {}
     for part in re.split(r"[,;:()\[\].%]|\d+", listed):

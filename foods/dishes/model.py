@@ -12,13 +12,14 @@ import tomllib
 from collections.abc import Collection, Iterable
 from functools import cache
 from importlib.resources import files
-from typing import Literal, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from foods.catalogue import Catalogue
 from foods.dishes.steps import without
 from foods.registry.errors import FoodError
+from foods.registry.typed import check_toml
 
 Occasion = Literal["breakfast", "midday", "evening", "small"]
 """Meals of the day a dish can suit; ``small`` is a meal between the main ones."""
@@ -35,9 +36,9 @@ class DishLine(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    food: str
+    food: str = Field(max_length=80)
     """Catalogue key, in the state it is weighed (cooked pulses and grains, raw onion)."""
-    called: str
+    called: str = Field(max_length=80)
     """The words the method uses for it."""
     g: tuple[float, float, float]
     """Low, typical and high amount in one portion [g]."""
@@ -98,13 +99,13 @@ class Dish(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    key: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")
+    key: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)
     name: str = Field(min_length=3, max_length=60)
-    tradition: str
+    tradition: str = Field(max_length=40)
     occasions: tuple[Occasion, ...] = Field(min_length=1)
-    lines: tuple[DishLine, ...] = Field(min_length=2)
-    ratios: tuple[Ratio, ...] = ()
-    method: tuple[str, ...] = Field(min_length=1)
+    lines: tuple[DishLine, ...] = Field(min_length=2, max_length=40)
+    ratios: tuple[Ratio, ...] = Field(default=(), max_length=40)
+    method: tuple[Annotated[str, Field(max_length=800)], ...] = Field(min_length=1, max_length=30)
     """Plain steps in order; every food's ``called`` words appear in them."""
     hands_on_min: int = Field(ge=1, le=90)
     total_min: int = Field(ge=1, le=600)
@@ -124,7 +125,7 @@ class Dish(BaseModel):
     texture: Literal["soft", "crisp", "chewy", "soupy", "creamy", "mixed"] = "mixed"
     protein_base: str = ""
     """What carries the protein, for variety (lentils, tofu, beans, ...)."""
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Annotated[str, Field(max_length=400)], ...] = Field(default=(), max_length=12)
 
     def steps(self, served: Collection[str]) -> tuple[str, ...]:
         """
@@ -196,9 +197,10 @@ def parse_dishes(text: str, where: str = "dishes") -> tuple[Dish, ...]:
     FoodError
         When the text is not TOML or a dish breaks a rule; the message names dish, field and fix.
     """
+    check_toml(text, where)
     try:
         document = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise FoodError(
             f"{where} is not valid TOML: {error}. Mend that line and load it again."
         ) from None

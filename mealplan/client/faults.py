@@ -13,6 +13,8 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
+from foods.registry.typed import LONGEST_WORD
+
 MOST_FAULTS = 3
 """Faults said at once; the rest are counted."""
 
@@ -135,7 +137,11 @@ def _literal(item: Mapping[str, Any]) -> str:
     choices = item.get("ctx", {}).get("expected") or item.get("ctx", {}).get("expected_tags", "")
     typed = item["ctx"]["tag"] if item["type"] == "union_tag_invalid" else item["input"]
     names = [word.strip(" '") for word in choices.replace(" or ", ", ").split(",")]
-    near = get_close_matches(typed.lower(), names, n=1) if isinstance(typed, str) else []
+    near = (
+        get_close_matches(typed.lower()[:LONGEST_WORD], names, n=1)
+        if isinstance(typed, str)
+        else []
+    )
     hint = f"; did you mean '{near[0]}'?" if near else ";"
     return f" is {shown(typed)}{hint} choose {choices}"
 
@@ -146,7 +152,7 @@ def _unknown_field(model: type[BaseModel], item: Mapping[str, Any]) -> str:
     known = list(part.model_fields) if part is not None else []
     if part is model:
         known += ["weight_lb", "height_in"]
-    near = get_close_matches(str(name), known, n=1, cutoff=0.5)
+    near = get_close_matches(str(name)[:LONGEST_WORD], known, n=1, cutoff=0.5)
     if near:
         return f" is not a field here; did you mean {near[0]}?"
     return " is not a field here; take it out or check its spelling" + (

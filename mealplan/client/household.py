@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
@@ -42,13 +42,13 @@ class ShopOptions(_Part):
     """``by minutes`` buys cans only for days whose hands-on limit leaves no time to boil."""
     produce: Literal["as planned", "fresh", "frozen"] = "as planned"
     """Whether vegetables and berries sold both ways are bought fresh or frozen."""
-    instead: dict[str, str] = {}
+    instead: dict[str, str] = Field(default={}, max_length=500)
     """Catalogue key bought in place of another, for pairs in ``references/bought_forms.csv``."""
-    packs_g: dict[str, tuple[float, ...]] = {}
+    packs_g: dict[str, tuple[float, ...]] = Field(default={}, max_length=500)
     """Pack sizes by catalogue key where the client's shop has others; empty: sold loose. [g]"""
-    aisles: tuple[str, ...] = AISLES
+    aisles: tuple[str, ...] = Field(default=AISLES, max_length=60)
     """Aisles in the order they are walked; those left out come last."""
-    shop_on: tuple[ShopDay, ...] = ()
+    shop_on: tuple[ShopDay, ...] = Field(default=(), max_length=14)
     """Weekdays on which a second trip is possible; none named means any day."""
     second_trips: bool = True
     """False buys everything on the first day and says what will be past its best."""
@@ -56,9 +56,9 @@ class ShopOptions(_Part):
     """True where shops with foods of many traditions are near: natto is no errand then."""
     staples_at_home: bool = True
     """Small amounts of spices, salt, oil and the like are checked at home, not bought weekly."""
-    eaters: tuple[Eater, ...] = ()
+    eaters: tuple[Eater, ...] = Field(default=(), max_length=12)
     """Everyone besides the client; when empty the intake's people each eat the client's portion."""
-    notes: dict[str, str] = {}
+    notes: dict[str, Annotated[str, Field(max_length=400)]] = Field(default={}, max_length=500)
     """The client's own words beside a food, by catalogue key."""
     prices: tuple[PackPrice, ...] = Field(default=(), max_length=5_000)
     """What packs cost; a food without a row has no price and is never taken for free."""

@@ -26,11 +26,14 @@ from pydantic import (
 from foods.custom.food import OwnFood, catalogue_with
 from foods.dishes.model import Dish, Equipment, check_lines
 from foods.registry.errors import FoodError
+from foods.registry.typed import LONGEST_WORD
 from mealplan.client.faults import plain_faults, shown
 from mealplan.client.household import ShopOptions
 from mealplan.errors import IntakeError
 from mealplan.units import CM_PER_INCH, KG_PER_LB
 
+MOST_TASTES = 100
+"""Words on one step of liking, far more than anyone keeps in mind."""
 MOST_DIGITS = 15
 """More digits than any measurement has, and than a floating-point number keeps."""
 MAX_INTAKE_BYTES = 1_000_000
@@ -276,7 +279,7 @@ class ComponentActivity(_Part):
     method: Literal["component"]
     everyday_factor: Number = Field(ge=1.0, le=2.0)
     """Everyday movement without training or digestion: 1.15 desk, 1.25-1.35 mixed, 1.45 on feet."""
-    sessions: tuple[Session, ...] = ()
+    sessions: tuple[Session, ...] = Field(default=(), max_length=42)
     vary_by_day: bool = False
     """True eats more on harder days; the seven days still sum to seven times the mean."""
 
@@ -327,22 +330,27 @@ class Goal(_Part):
         return self
 
 
+TasteWords = Annotated[
+    tuple[Annotated[Words, Field(max_length=LONGEST_WORD)], ...], Field(max_length=MOST_TASTES)
+]
+
+
 class Tastes(_Part):
     """What must not, should not and should be on the plate, in the client's own words."""
 
-    allergies: tuple[Words, ...] = ()
+    allergies: TasteWords = ()
     """Allergens that must be absent: soy, gluten, tree_nut, peanut, sesame ..."""
-    never: tuple[Words, ...] = ()
+    never: TasteWords = ()
     """
     Never to serve. Here and below: foods, food groups, dishes by key or name, kinds of dish,
     cooking traditions, textures (soupy, crisp) or heat (mild, hot).
     """
-    dislikes: tuple[Words, ...] = ()
+    dislikes: TasteWords = ()
     """Served only when little else is possible."""
-    seldom: tuple[Words, ...] = ()
+    seldom: TasteWords = ()
     """Fine now and then."""
-    likes: tuple[Words, ...] = ()
-    favourites: tuple[Words, ...] = ()
+    likes: TasteWords = ()
+    favourites: TasteWords = ()
     """Liked most of all."""
     oats_ok_when_gluten_free: bool = False
     heat_max: Count = Field(default=3, ge=0, le=3)
@@ -356,12 +364,12 @@ class Kitchen(_Part):
     """Most minutes of hands-on cooking on that day; days left out have no limit. [min]"""
     equipment: tuple[Equipment, ...] | None = None
     """Tools there are; none given means the usual kitchen."""
-    meal_times: tuple[Words, ...] = ()
+    meal_times: tuple[Words, ...] = Field(default=(), max_length=12)
     """Clock times HH:MM, one a meal; usual times when left out."""
     leftovers: bool = True
     units: Literal["metric", "us"] = "metric"
     people: Count = Field(default=1, ge=1, le=12)
-    cupboard: tuple[CupboardItem, ...] = ()
+    cupboard: tuple[CupboardItem, ...] = Field(default=(), max_length=300)
     shop: ShopOptions = ShopOptions()
     """Forms, packs, walking order, shopping days and who eats what share."""
 
@@ -387,7 +395,7 @@ class Kitchen(_Part):
 class CupboardItem(_Part):
     """A food already at home, as bought."""
 
-    food: Words
+    food: Words = Field(max_length=80)
     grams: Number = Field(gt=0, le=50_000)
 
 
@@ -424,7 +432,7 @@ class Bound(_Part):
 class Override(_Part):
     """A named professional's decision to go past a guard rail, until a date."""
 
-    finding: Words
+    finding: Words = Field(max_length=80)
     """Code of the finding, as the refusal prints it."""
     by: Words = Field(min_length=3, max_length=80)
     """Role of the professional, such as sports dietitian."""
@@ -533,8 +541,8 @@ class Intake(_Part):
     scan: BodyScan | None = None
     girths: Girths | None = None
     resting_test: RestingTest | None = None
-    health: tuple[HealthFlag, ...] = ()
-    professional_overrides: tuple[Override, ...] = ()
+    health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
+    professional_overrides: tuple[Override, ...] = Field(default=(), max_length=40)
     tastes: Tastes = Tastes()
     kitchen: Kitchen = Kitchen()
     nutrition: Nutrition = Nutrition()

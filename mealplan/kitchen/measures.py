@@ -26,6 +26,7 @@ from typing import Literal
 
 from foods.catalogue import KitchenFood
 from foods.registry.errors import FoodError
+from foods.registry.typed import clipped
 
 Units = Literal["metric", "us"]
 
@@ -195,6 +196,8 @@ _UNITS = {
     "tablespoon": "tbsp", "tablespoons": "tbsp", "tsp": "tsp", "teaspoon": "tsp",
     "teaspoons": "tsp",
 }  # fmt: skip
+LONGEST_AMOUNT = 40
+"""What of a typed amount is read. [characters]"""
 _AMOUNT = re.compile(
     r"^\s*(?P<whole>\d+(?:[.,]\d+)?)?\s*(?:(?P<over>\d+)\s*/\s*(?P<under>\d+)|"
     r"(?P<glyph>[⅛¼⅓⅜½⅝⅔¾⅞]))?\s*(?P<unit>[^\d/]*?)\s*$"
@@ -222,6 +225,7 @@ def grams_of(text: str, food: KitchenFood) -> float:
     FoodError
         When it is no amount, or the food is not measured so; the message says how it is.
     """
+    text = clipped(text[:LONGEST_AMOUNT])
     found = _AMOUNT.match(text)
     unit, _, manner = food.measure.partition(",")
     if found is None or not any(found[part] for part in ("whole", "over", "glyph")):

@@ -25,6 +25,10 @@ class Clash(StoreError):  # noqa: N818  (reads as what happened)
     """Someone else wrote the same number or name first."""
 
 
+class Unkeepable(StoreError):  # noqa: N818  (reads as what is wrong with it)
+    """A value that no database here can hold."""
+
+
 class Reader(Protocol):
     """Verbs that change nothing."""
 

@@ -8,6 +8,7 @@ acknowledged survives the process being killed and the machine losing power.
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -31,11 +32,11 @@ from sqlalchemy import (
     update,
 )
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import DataError, IntegrityError
 from sqlalchemy.exc import SQLAlchemyError as AnyDatabaseError
 
 from mealplan.errors import StoreError
-from mealplan.store.base import Clash, NotThere
+from mealplan.store.base import Clash, NotThere, Unkeepable
 from mealplan.store.records import Record
 from mealplan.store.tables import TABLES
 
@@ -45,6 +46,8 @@ BUSY_TIMEOUT_S = 20.0
 """How long a writer waits for another one. [s]"""
 
 
+POOL_TIMEOUT_S = 10.0
+"""How long a request waits for a connection before it says that the database is busy. [s]"""
 OVERTAKEN = ("40001", "40P01")
 """What PostgreSQL answers when a change that ran side by side was kept first."""
 
@@ -101,8 +104,8 @@ class _Unit:
         values = {f.name: getattr(record, f.name) for f in dataclasses.fields(record)}
         try:
             self.connection.execute(insert(TABLES[type(record)]).values(values))
-        except IntegrityError as error:
-            raise Clash(f"{type(record).__name__.lower()} is already there: {error.orig}") from None
+        except IntegrityError:
+            raise Clash(f"this {type(record).__name__.lower()} is already there") from None
 
     def change(self, record: Record) -> None:
         table = TABLES[type(record)]
@@ -158,7 +161,8 @@ class SqlStore:
         self.url = url
         self.engine = _engine(url)
         try:
-            migrate(self.engine)
+            with self.alone("tables"):
+                migrate(self.engine)
         except AnyDatabaseError as error:
             self.engine.dispose()
             raise StoreError(
@@ -179,17 +183,33 @@ class SqlStore:
 
     @contextmanager
     def _open(self, *, writes: bool) -> Iterator[Connection]:
-        with self.engine.connect() as connection:
-            connection.execution_options(writes=writes)
-            try:
+        # No message repeats the database's own words: they quote what was to be kept.
+        try:
+            with self.engine.connect() as connection:
+                connection.execution_options(writes=writes)
                 with connection.begin():
                     yield connection
-            except IntegrityError as error:
-                raise Clash(f"the change clashes with another one: {error.orig}") from None
-            except OperationalError as error:
-                if getattr(error.orig, "sqlstate", "") in OVERTAKEN:
-                    raise Clash("another change came first; look at it, then try again") from None
-                raise StoreError(f"the database did not answer: {error.orig}; try again") from None
+        except IntegrityError:
+            raise Clash("the change clashes with another one; look at what is there") from None
+        except (DataError, OverflowError):
+            raise Unkeepable(
+                "a number or a sign sent is beyond what can be kept; send a smaller one"
+            ) from None
+        except AnyDatabaseError as error:
+            if getattr(getattr(error, "orig", None), "sqlstate", "") in OVERTAKEN:
+                raise Clash("another change came first; look at it, then try again") from None
+            raise StoreError(
+                f"the database did not answer ({type(error).__name__}); try again"
+            ) from None
+
+    @contextmanager
+    def alone(self, what: str) -> Iterator[None]:
+        """Keep others of the same database waiting who want to do this too."""
+        if self.engine.dialect.name == "sqlite":
+            yield  # whoever writes first has the file to himself until it is done
+            return
+        with _alone(self.engine, what):
+            yield
 
     def close(self) -> None:
         """Let go of files and connections."""
@@ -198,15 +218,28 @@ class SqlStore:
 
 def _engine(url: str) -> Engine:
     if make_url(url).get_backend_name() != "sqlite":
-        return create_engine(url, pool_pre_ping=True, isolation_level="REPEATABLE READ")
-    engine = create_engine(url, connect_args={"timeout": BUSY_TIMEOUT_S})
+        return create_engine(
+            url,
+            pool_pre_ping=True,
+            isolation_level="REPEATABLE READ",
+            pool_timeout=POOL_TIMEOUT_S,
+            hide_parameters=True,
+            connect_args={"connect_timeout": 5, "application_name": "mealplan"},
+        )
+    engine = create_engine(url, connect_args={"timeout": BUSY_TIMEOUT_S}, hide_parameters=True)
 
     @event.listens_for(engine, "connect")
     def _set_up(connection: sqlite3.Connection, _: object) -> None:
         connection.isolation_level = None  # transactions are begun below, not by the driver
         # SQLite's own knows the letters A to Z alone.
         connection.create_function("lower", 1, _lower, deterministic=True)
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        # What is removed is written over, so that erased data is not left lying in the file.
+        for pragma in (
+            "journal_mode=WAL",
+            "synchronous=FULL",
+            "foreign_keys=ON",
+            "secure_delete=ON",
+        ):
             connection.execute(f"PRAGMA {pragma}").close()
 
     @event.listens_for(engine, "begin")
@@ -216,6 +249,17 @@ def _engine(url: str) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+@contextmanager
+def _alone(engine: Engine, what: str) -> Iterator[None]:
+    key = int.from_bytes(hashlib.sha256(f"mealplan {what}".encode()).digest()[:8], signed=True)
+    with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+        connection.execute(select(func.pg_advisory_lock(key)))
+        try:
+            yield
+        finally:
+            connection.execute(select(func.pg_advisory_unlock(key)))
 
 
 def _lower(text: str | None) -> str | None:

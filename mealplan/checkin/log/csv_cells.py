@@ -45,6 +45,8 @@ UNIT_WORDS: dict[str, str] = {
     "cm": "cm", "in": "in", "inch": "in", "inches": "in",
 }  # fmt: skip
 
+LONGEST_CELL = 60
+"""Longest cell that can hold a number, a date or a time. [characters]"""
 STONES = re.compile(
     r"^(?P<st>\d+)\s*(?:st|stone|stones)\.?\s*,?\s*(?:(?P<lb>\d+(?:[.,]\d+)?)\s*(?:lb|lbs|pounds)?)?$",
     re.IGNORECASE,
@@ -70,9 +72,20 @@ class Heading:
     unit: str | None
 
 
+def _short(cell: str) -> str:
+    """Return a cell without the blanks around it, refused when it is longer than any number."""
+    cell = cell.strip()
+    if len(cell) > LONGEST_CELL:
+        raise CellError(
+            f"{cell[:20]!r}… has {len(cell):,} characters, more than a number, date or time has",
+            "keep one of them a cell",
+        )
+    return cell
+
+
 def read_heading(text: str) -> Heading:
     """Return what a column heading means, as far as it can be told."""
-    words = re.sub(r"[^a-z]+", " ", text.lower()).split()
+    words = re.sub(r"[^a-z]+", " ", text[:LONGEST_CELL].lower()).split()
     units = [UNIT_WORDS[w] for w in words if w in UNIT_WORDS]
     bare = " ".join(w for w in words if w not in UNIT_WORDS)
     whole = " ".join(words)
@@ -106,7 +119,8 @@ def read_number(cell: str, *, decimal_comma: bool) -> tuple[float, str | None]:
     unit : str or None
         As in ``UNIT_WORDS``.
     """
-    found = NUMBER.match(cell.strip())
+    cell = _short(cell)
+    found = NUMBER.match(cell)
     if not found:
         raise CellError(f"{cell.strip()!r} is not a number", "write digits, such as 80.5")
     digits = re.sub(r"[\s' ]", "", found["digits"])
@@ -147,7 +161,8 @@ def read_mass(cell: str, unit: MassUnit, *, decimal_comma: bool) -> tuple[float,
     value : float
     unit : {"kg", "lb", "st"}
     """
-    stones = STONES.match(cell.strip())
+    cell = _short(cell)
+    stones = STONES.match(cell)
     if stones:
         pounds = float((stones["lb"] or "0").replace(",", "."))
         if pounds >= LB_PER_STONE:
@@ -178,7 +193,7 @@ TIME = re.compile(
 
 def date_parts(cell: str) -> tuple[int, int, int] | None:
     """Return the three numbers of a date in the order they stand, or None."""
-    found = DATE.match(cell.strip())
+    found = DATE.match(cell.strip()) if len(cell) <= LONGEST_CELL else None
     return (int(found["a"]), int(found["b"]), int(found["c"])) if found else None
 
 
@@ -197,7 +212,8 @@ def read_date(cell: str, order: DateOrder) -> tuple[dt.date, dt.time | None]:
     date
     time or None
     """
-    found = DATE.match(cell.strip())
+    cell = _short(cell)
+    found = DATE.match(cell)
     if not found:
         raise CellError(
             f"{cell.strip()!r} is not a date", "write year-month-day, such as 2026-03-09"
@@ -225,7 +241,8 @@ def read_date(cell: str, order: DateOrder) -> tuple[dt.date, dt.time | None]:
 
 def read_time(cell: str) -> dt.time:
     """Return a clock time; seconds and time zone are dropped."""
-    found = TIME.match(cell.strip())
+    cell = _short(cell)
+    found = TIME.match(cell)
     if not found:
         raise CellError(f"{cell.strip()!r} is not a clock time", "write hours:minutes, as 07:15")
     hour, minute = int(found["h"]), int(found["m"])

@@ -67,6 +67,8 @@ class GasSeries:
     messages: tuple[str, ...]
 
 
+LONGEST_TITLE = 80
+"""What of a column's title is read. [characters]"""
 _TIME = ("time", "minute", "minutes", "min", "t")
 _VO2 = ("vo2",)
 _VCO2 = ("vco2",)
@@ -74,7 +76,7 @@ _HEART = ("hr", "heartrate", "pulse")
 
 
 def _key(title: str) -> str:
-    bare = re.sub(r"[\(\[].*?[\)\]]", "", title.lower())
+    bare = re.sub(r"[\(\[].*?[\)\]]", "", title[:LONGEST_TITLE].lower())
     return re.sub(r"[^a-z0-9]", "", bare.replace("'", ""))
 
 
@@ -91,7 +93,12 @@ def _column(header: Sequence[str], names: Sequence[str]) -> int | None:
 
 def _unit_in(title: str) -> str | None:
     """Return the unit a column title names, or None."""
-    text = re.sub(r"\s", "", title.lower()).replace("_", "/").replace("·", "/").replace(".", "/")
+    text = (
+        re.sub(r"\s", "", title[:LONGEST_TITLE].lower())
+        .replace("_", "/")
+        .replace("·", "/")
+        .replace(".", "/")
+    )
     if "/kg" in text:
         return "mL/kg/min"
     if "ml/min" in text or "mlmin" in text:
