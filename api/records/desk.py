@@ -40,8 +40,8 @@ from mealplan.client.intake import Intake
 from mealplan.errors import CheckInError, IntakeError, MealPlanError, SafetyRefusal, StoreError
 from mealplan.plan import Plan
 from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
+from mealplan.store.ownership import erase_client, gather_client
 from mealplan.store.records import (
-    OF_A_CLIENT,
     Client,
     Decision,
     Entry,
@@ -50,7 +50,6 @@ from mealplan.store.records import (
     Logged,
     Mark,
     MarkKind,
-    Record,
     SavedPlan,
     Snapshot,
     new_id,
@@ -923,20 +922,13 @@ class Desk:
         dict
             Ready for JSON; secrets' hashes left out.
         """
-        gathered: dict[str, object] = {"client": _plain(client)}
         with self.store.reading() as unit:
-            for kind in OF_A_CLIENT:
-                gathered[kind.__name__] = [
-                    _plain(record) for record in unit.find(kind, client_id=client.id)
-                ]
-        return gathered
+            return gather_client(unit, client)
 
     def erase(self, client: Client) -> None:
         """Remove a client and everything kept about them; only that it happened stays on record."""
         with self.store.writing() as unit:
-            for kind in OF_A_CLIENT:
-                unit.remove(kind, client_id=client.id)
-            unit.remove(Client, id=client.id)
+            erase_client(unit, client.id)
             self._note(unit, "", "client erased", "")
 
     def _version(self, client_id: str, number: int, body: str, reason: str) -> IntakeVersion:
@@ -1032,17 +1024,3 @@ def _flat(value: object, prefix: str = "") -> dict[str, str]:
     for key, part in parts:
         flat |= _flat(part, key)
     return flat
-
-
-def _plain(record: Record) -> dict[str, object]:
-    plain: dict[str, object] = {}
-    for item in dataclasses.fields(record):
-        if item.name in ("token_hash", "coach_id"):
-            continue
-        value = getattr(record, item.name)
-        if item.name in ("body", "shown"):
-            value = json.loads(value)
-        elif isinstance(value, dt.date):
-            value = value.isoformat()
-        plain[item.name] = value
-    return plain

@@ -15,6 +15,12 @@ from typing import ClassVar, Literal
 
 MarkKind = Literal["kept", "ate else"]
 OwnKind = Literal["food", "dish"]
+Whose = Literal["client", "coach", "service"]
+"""
+Whose data a record is. A client's names it by ``client_id`` (the client's own record by ``id``), is
+erased with the client and stands in what the client is given; a coach's names it by ``coach_id``
+and goes with the account; what is the service's concerns nobody.
+"""
 LOCAL_LOGIN = "local"
 """Login of the one coach of a machine without accounts; nobody can sign in as it."""
 
@@ -43,6 +49,12 @@ class Record:
     """Sets of fields that no two records of the kind share."""
     searched: ClassVar[tuple[str, ...]] = ()
     """Text fields in which words are looked for."""
+    whose: ClassVar[Whose]
+    """Whose data it is; every kind says so itself, and erasing and exporting follow from it."""
+    secret: ClassVar[tuple[str, ...]] = ()
+    """Fields that no export shows."""
+    documents: ClassVar[tuple[str, ...]] = ()
+    """Fields that hold a document as JSON text."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +65,8 @@ class Coach(Record):
     password_hash: str
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("login",),)
+    whose: ClassVar[Whose] = "coach"
+    secret: ClassVar[tuple[str, ...]] = ("password_hash",)
 
 
 @dataclass(frozen=True)
@@ -93,6 +107,8 @@ class Client(Record):
     """Place on the roster, see :mod:`api.records.roster_priority`; empty until it is worked out."""
 
     searched: ClassVar[tuple[str, ...]] = ("role", "phase")
+    whose: ClassVar[Whose] = "client"
+    secret: ClassVar[tuple[str, ...]] = ("coach_id",)
 
 
 @dataclass(frozen=True)
@@ -106,6 +122,8 @@ class IntakeVersion(Record):
     reason: str
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id", "number"),)
+    whose: ClassVar[Whose] = "client"
+    documents: ClassVar[tuple[str, ...]] = ("body",)
 
 
 @dataclass(frozen=True)
@@ -124,6 +142,8 @@ class SavedPlan(Record):
     reason: str
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id", "number"),)
+    whose: ClassVar[Whose] = "client"
+    documents: ClassVar[tuple[str, ...]] = ("body", "shown")
 
 
 @dataclass(frozen=True)
@@ -137,6 +157,8 @@ class Mark(Record):
     text: str
     by: str
 
+    whose: ClassVar[Whose] = "client"
+
 
 @dataclass(frozen=True)
 class Logged(Record):
@@ -149,6 +171,9 @@ class Logged(Record):
     gone_at: dt.datetime | None = None
     why: str = ""
 
+    whose: ClassVar[Whose] = "client"
+    documents: ClassVar[tuple[str, ...]] = ("body",)
+
 
 @dataclass(frozen=True)
 class Decision(Record):
@@ -158,6 +183,9 @@ class Decision(Record):
     day: dt.date
     body: str
     by: str
+
+    whose: ClassVar[Whose] = "client"
+    documents: ClassVar[tuple[str, ...]] = ("body",)
 
 
 @dataclass(frozen=True)
@@ -176,6 +204,8 @@ class Snapshot(Record):
     body: str
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id",),)
+    whose: ClassVar[Whose] = "client"
+    documents: ClassVar[tuple[str, ...]] = ("body",)
 
 
 @dataclass(frozen=True)
@@ -189,6 +219,8 @@ class Link(Record):
     made_by: str
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("token_hash",),)
+    whose: ClassVar[Whose] = "client"
+    secret: ClassVar[tuple[str, ...]] = ("token_hash",)
 
 
 @dataclass(frozen=True)
@@ -197,6 +229,9 @@ class SignIn(Record):
 
     coach_id: str
     ends_at: dt.datetime
+
+    whose: ClassVar[Whose] = "coach"
+    secret: ClassVar[tuple[str, ...]] = ("id",)
 
 
 @dataclass(frozen=True)
@@ -209,6 +244,9 @@ class Entry(Record):
     what: str
     detail: str
 
+    whose: ClassVar[Whose] = "client"
+    secret: ClassVar[tuple[str, ...]] = ("coach_id",)
+
 
 @dataclass(frozen=True)
 class Reply(Record):
@@ -218,6 +256,8 @@ class Reply(Record):
     fingerprint: str
     status: int
     body: str
+
+    whose: ClassVar[Whose] = "coach"
 
 
 @dataclass(frozen=True)
@@ -238,6 +278,8 @@ class OwnVersion(Record):
     reason: str
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("coach_id", "what", "key", "number"),)
+    whose: ClassVar[Whose] = "coach"
+    documents: ClassVar[tuple[str, ...]] = ("body",)
 
 
 KINDS: tuple[type[Record], ...] = (
@@ -246,7 +288,7 @@ KINDS: tuple[type[Record], ...] = (
 )  # fmt: skip
 """Every kind, parents before children."""
 
-OF_A_CLIENT: tuple[type[Record], ...] = (
-    IntakeVersion, SavedPlan, Mark, Logged, Decision, Snapshot, Link, Entry,
-)  # fmt: skip
-"""Kinds that carry a client's data and are erased with the client."""
+OF_A_CLIENT: tuple[type[Record], ...] = tuple(
+    kind for kind in KINDS if kind.whose == "client" and kind is not Client
+)
+"""Kinds that carry a client's data beside the client's own record, parents before children."""

@@ -1,0 +1,52 @@
+"""A database, a backup and a document of each kind, as of 30 November 2026, still open."""
+
+import gzip
+import json
+from pathlib import Path
+
+import pytest
+
+from foods.custom.food import OwnFood
+from foods.dishes.model import Dish
+from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.log.entries import ENTRY
+from mealplan.client.intake import Intake
+from mealplan.plan import Plan
+from mealplan.store.backup import restore
+from mealplan.store.memory import MemoryStore
+from mealplan.store.records import KINDS, Logged, OwnVersion
+from mealplan.store.sql import SqlStore
+
+FIXTURES = Path(__file__).parent / "fixtures"
+DOCUMENTS = sorted(path.name for path in FIXTURES.glob("*.json"))
+
+
+def opened(tmp_path):
+    path = tmp_path / "whole.sqlite"
+    path.write_bytes(gzip.decompress((FIXTURES / "whole.sqlite.gz").read_bytes()))
+    return SqlStore(f"sqlite:///{path}")
+
+
+def test_a_whole_database_comes_up_to_date_with_all_its_records(tmp_path):
+    from_backup = MemoryStore()
+    restore(from_backup, FIXTURES / "backup.json.gz")
+    store = opened(tmp_path)
+    with store.reading() as unit, from_backup.reading() as other:
+        for kind in KINDS:
+            found = unit.find(kind)
+            assert {record.id: record for record in found} == {
+                record.id: record for record in other.find(kind)
+            }
+        assert {json.loads(row.body)["kind"] for row in unit.find(Logged)} >= {"weigh-in", "scan"}
+        assert {version.what for version in unit.find(OwnVersion)} == {"food", "dish"}
+    store.close()
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_a_document_of_each_kind_still_reads(name):
+    text = (FIXTURES / name).read_text()
+    read = {
+        "intake": Intake, "plan": Plan, "decision": DecisionRecord, "food": OwnFood, "dish": Dish,
+    }.get(name.removesuffix(".json"))  # fmt: skip
+    document = read.model_validate_json(text) if read else ENTRY.validate_json(text)
+    assert json.loads(text).items() <= json.loads(document.model_dump_json()).items()
