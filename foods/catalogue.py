@@ -1,16 +1,17 @@
 """
-The kitchen catalogue: foods as people buy and eat them, each one real row of the food table.
+The kitchen catalogue: foods as people buy and eat them, each with the numbers it rests on.
 
-A food that ships never has a composition of its own. It points at one row of the release by its
-number and adds what a kitchen, a shopping list and an allergy need. A food of the user's own has
-no number: its composition is what a package label declares (``foods.custom.food``). What belongs
-in here is reading the table and answering for one food; what a client's words mean is in
-``foods.matching``.
+A food points at one row of the release by its number and adds what a kitchen, a shopping list and
+an allergy need. What the release does not list has no number: it ships with a recipe of release
+rows or a survey of products (``foods.unlisted``), or is a user's own, with what its label declares
+(``foods.custom.food``). What belongs in here is reading the table and answering for one food; what
+a client's words mean is in ``foods.matching``.
 
 Columns of ``data/catalogue.csv``
 
-key, name, ndb
-    Stable name in snake case, name shown to people, number of the row in the release.
+key, name, ndb, shop_name
+    Stable name in snake case, name with what sets the row apart, number of the row in the release
+    (empty when ``data/unlisted_foods.toml`` says what is known of it), and what a shelf calls it.
 group, role
     Variety group (``leafy greens``) and part on the plate (``starch``, ``protein`` ...).
 state
@@ -30,6 +31,9 @@ bought_refuse_pct, refuse_provenance
 allergens, label_check
     What the food itself contains, in the words of ``ALLERGENS``, and what the product in the shop
     often contains on top, by recipe or shared line. On doubt an allergen stands under the first.
+plant_label
+    What of animal origin the product holds in some shops, so that its label has to be read by
+    everybody; empty for what is plant-based by nature.
 aisle, pack_metric_g, pack_us_g
     Where a shop keeps it and the sizes it is sold in, as bought; sizes are common practice.
 measure, measure_g, measure_seq, measure_divisor, measure_provenance
@@ -66,7 +70,6 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
@@ -79,6 +82,9 @@ from foods.matching import WordIndex, normalised
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
 from foods.table import FoodTable
+from foods.unlisted.amino_acids import Imputation, imputed_acids
+from foods.unlisted.composition import OwnComposition
+from foods.unlisted.recipes import unlisted_compositions
 
 Role = Literal[
     "starch", "protein", "vegetable", "fruit", "fat", "flavour", "sweet", "liquid", "topping"
@@ -110,20 +116,6 @@ AISLES = (
 )  # fmt: skip
 """In the order a shop is walked, frozen last."""
 
-AMINO_ACIDS = (
-    "tryptophan_g", "threonine_g", "isoleucine_g", "leucine_g", "lysine_g", "methionine_g",
-    "cystine_g", "phenylalanine_g", "tyrosine_g", "valine_g", "histidine_g",
-)  # fmt: skip
-"""The indispensable ones with cystine and tyrosine, which spare two of them."""
-
-AMINO_ACID_PAIRS: Mapping[str, tuple[str, str]] = {
-    "methionine_cystine_g": ("methionine_g", "cystine_g"),
-    "phenylalanine_tyrosine_g": ("phenylalanine_g", "tyrosine_g"),
-}
-
-DEFAULT_NITROGEN_FACTOR = 6.25
-"""Protein per nitrogen where the release states none, as labels do. [g/g]"""
-
 
 def _blank_is_none(value: object) -> object:
     return None if value == "" else value
@@ -137,6 +129,9 @@ Texts = Annotated[tuple[str, ...], BeforeValidator(_split)]
 Grams = Annotated[tuple[float, ...], BeforeValidator(_split)]
 MaybeInt = Annotated[int | None, BeforeValidator(_blank_is_none)]
 MaybeFloat = Annotated[float | None, BeforeValidator(_blank_is_none)]
+MaybeNumber = Annotated[
+    Annotated[str, Field(pattern=r"^\d{5}$")] | None, BeforeValidator(_blank_is_none)
+]
 
 
 class KitchenFood(BaseModel):
@@ -146,8 +141,10 @@ class KitchenFood(BaseModel):
 
     key: str = Field(pattern=r"^[a-z0-9]+(_[a-z0-9]+)*$")
     name: str
-    ndb: Annotated[str, Field(pattern=r"^\d{5}$")] | None
-    """Number in the release; None for a food of the user's own."""
+    ndb: MaybeNumber
+    """Number in the release; None for what it does not list and for a food of the user's own."""
+    shop_name: str = Field(min_length=3)
+    """What a shelf calls the bought form."""
     group: str
     role: Role
     state: str
@@ -165,6 +162,8 @@ class KitchenFood(BaseModel):
     refuse_provenance: Provenance
     allergens: Texts
     label_check: Texts
+    plant_label: Texts = ()
+    """Of animal origin in some products, in words such as ``honey``; read the label for it."""
     aisle: str
     pack_metric_g: Grams
     pack_us_g: Grams
@@ -217,25 +216,6 @@ class KitchenFood(BaseModel):
         return eaten_g / self.yield_factor / (1 - self.bought_refuse_pct / 100)
 
 
-class Imputation(BaseModel):
-    """Amino acids a food has no values for, taken from a named reference food."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    ndb: str
-    reference_ndb: str
-    amino_acids: Texts
-    """Keys to fill, or ``all``."""
-    method: Literal["mg per g N scaled"]
-    provenance: Provenance
-    reason: str
-
-    @property
-    def keys(self) -> tuple[str, ...]:
-        """Nutrient keys that are filled."""
-        return AMINO_ACIDS if self.amino_acids == ("all",) else self.amino_acids
-
-
 def _rows(name: str) -> list[dict[str, str]]:
     text = files("foods").joinpath("data", name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
@@ -245,22 +225,6 @@ CAUTIONS: Mapping[str, str] = MappingProxyType(
     {row["key"]: row["text"] for row in _rows("cautions.csv")}
 )
 """What the cook or the client must know, by the key in the table."""
-
-
-@dataclass(frozen=True)
-class OwnComposition:
-    """What is known of a food that is not in the release."""
-
-    per_100g: Mapping[str, float]
-    """What is declared, by nutrient key; what is not declared is absent."""
-    sd_per_100g: Mapping[str, float]
-    """Spread that the label's rounding leaves."""
-    imputed_per_100g: Mapping[str, float]
-    """Amino acids taken from a reference food."""
-    source: str
-    """Where it comes from, such as ``package label, entered 2026-11-25``."""
-    made_of: tuple[frozenset[str], ...] = ()
-    """Keys each of its ingredients may mean, where one is called as foods of the catalogue are."""
 
 
 class Catalogue:
@@ -444,10 +408,7 @@ class Catalogue:
 
     def imputed_amino_acids(self, table: FoodTable) -> dict[str, dict[str, float]]:
         """
-        Work out the imputed amino acids.
-
-        Each acid is the reference food's amount per gram of nitrogen times the nitrogen of the
-        food, so the two proteins are taken to be alike and only their amount differs.
+        Work out the imputed amino acids of foods of the release.
 
         Parameters
         ----------
@@ -457,22 +418,9 @@ class Catalogue:
         Returns
         -------
         dict of str to dict of str to float
-            Release number to nutrient key to amount per 100 g: the acids the release lacks, and the
-            pairs that gain a member by them, which replace the sum of the one member known.
+            Release number to nutrient key to amount per 100 g.
         """
-        found: dict[str, dict[str, float]] = {}
-        for row in self.imputations:
-            own, other = table.per_100g(row.ndb), table.per_100g(row.reference_ndb)
-            scale = _nitrogen(table, row.ndb, own) / _nitrogen(table, row.reference_ndb, other)
-            filled = {key: other[key] * scale for key in row.keys if key not in own}
-            known = own | filled
-            for pair, members in AMINO_ACID_PAIRS.items():
-                if any(member in filled for member in members) and all(
-                    member in known for member in members
-                ):
-                    filled[pair] = sum(known[member] for member in members)
-            found[row.ndb] = filled
-        return found
+        return imputed_acids(self.imputations, table)
 
     def named(self, text: str) -> frozenset[str]:
         """
@@ -500,11 +448,6 @@ class Catalogue:
         return f"did you mean {', '.join(names)}?"
 
 
-def _nitrogen(table: FoodTable, ndb: str, amounts: Mapping[str, float]) -> float:
-    factor = table.food(ndb).nitrogen_factor or DEFAULT_NITROGEN_FACTOR
-    return amounts["protein_g"] / factor
-
-
 def _is_made_of(known: OwnComposition, keys: frozenset[str]) -> bool:
     """Say whether an ingredient's name means, in most readings, foods among these keys."""
     return any(2 * len(meant & keys) >= len(meant) for meant in known.made_of)
@@ -528,4 +471,5 @@ def _shipped() -> Catalogue:
                 f"{first['input']!r}: {first['msg']}; see the columns in foods/catalogue.py"
             ) from None
     rows = _rows("imputed_amino_acids.csv")
-    return Catalogue(foods, (Imputation.model_validate(row) for row in rows))
+    imputations = tuple(Imputation.model_validate(row) for row in rows)
+    return Catalogue(foods, imputations, unlisted_compositions(FoodTable.load(), imputations))

@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from foods.catalogue import AMINO_ACID_PAIRS, AMINO_ACIDS, Catalogue
+from foods.catalogue import Catalogue
 from foods.custom.food import (
     OwnFood,
     Question,
@@ -24,6 +24,7 @@ from foods.custom.label import LabelLine, daily_values, read_label
 from foods.custom.label_checks import EnergyCheck, energy_of_parts
 from foods.dishes.model import Dish
 from foods.registry.nutrients import nutrient
+from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 from mealplan.kitchen.custom_foods import label_sentences
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.store.records import OwnVersion

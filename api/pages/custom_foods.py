@@ -37,12 +37,13 @@ from api.records.custom_foods import (
     withdraw,
 )
 from api.records.desk import Desk
-from foods.catalogue import AMINO_ACIDS, Catalogue
+from foods.catalogue import Catalogue
 from foods.custom.food import DRAFT, OwnFood, plain_fault
 from foods.custom.ingredients import read_ingredients
 from foods.dishes.model import Dish, check_lines
 from foods.registry.errors import FoodError
 from foods.table import FoodTable
+from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.errors import IntakeError
 from mealplan.store.base import NotThere
 from mealplan.store.records import OwnKind, OwnVersion

@@ -74,7 +74,7 @@ def gives(
 
 def _silent(meal: Meal, key: str, plan: Plan | None) -> str:
     """Say when a package label leaves part of an amount open."""
-    if plan is None or not plan.own_foods:
+    if plan is None or all(item.ndb is not None for item in meal.servings):
         return ""
     space = FoodSpace.of(catalogue_of(plan))
     known = space.known(key)

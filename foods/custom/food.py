@@ -27,23 +27,15 @@ from pydantic import (
     model_validator,
 )
 
-from foods.catalogue import (
-    AISLES,
-    ALLERGENS,
-    AMINO_ACID_PAIRS,
-    AMINO_ACIDS,
-    DEFAULT_NITROGEN_FACTOR,
-    Catalogue,
-    KitchenFood,
-    OwnComposition,
-    Role,
-)
+from foods.catalogue import AISLES, ALLERGENS, Catalogue, KitchenFood, Role
 from foods.custom.ingredients import IngredientReading, ingredient_names, read_ingredients
 from foods.custom.label import NITROGEN_FACTOR, Label, read_label
 from foods.custom.label_checks import LabelFinding, check_label
 from foods.registry.errors import FoodError
 from foods.registry.typed import check_toml
 from foods.table import FoodTable
+from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS, DEFAULT_NITROGEN_FACTOR
+from foods.unlisted.composition import OwnComposition
 
 State = Literal["ready", "liquid", "powder", "frozen", "canned"]
 """How the package holds it: ready to eat, to pour, to spoon dry, to cook from frozen, in a tin."""
@@ -383,7 +375,11 @@ def _reference(text: str) -> tuple[str, str, float | None]:
         digestibility = kitchen[0].digestibility if kitchen else None
     else:
         kitchen_food = Catalogue.load().food(text)
-        assert kitchen_food.ndb is not None
+        if kitchen_food.ndb is None:
+            raise FoodError(
+                f"{text!r} has no row of its own in the release, so its amino acids cannot stand "
+                "in for another food's; name a food that has all, such as soy_protein_isolate"
+            )
         ndb, digestibility = kitchen_food.ndb, kitchen_food.digestibility
         found = table.food(ndb)
     amounts = table.per_100g(ndb)
@@ -515,6 +511,7 @@ def kitchen_food(food: OwnFood) -> KitchenFood:
         key=food.key,
         name=food.name,
         ndb=None,
+        shop_name=food.name,
         group=food.group or OWN_GROUP,
         role=food.role,
         state=_STATES.get(food.state, food.state),
@@ -602,7 +599,7 @@ def _catalogue_with(own: tuple[OwnFood, ...]) -> Catalogue:
     return Catalogue(
         (*shipped.foods, *made),
         shipped.imputations,
-        {food.key: composition(food) for food in own},
+        {**shipped.own, **{food.key: composition(food) for food in own}},
     )
 
 

@@ -6,8 +6,14 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-PlantBased = Literal["yes", "no", "unclear"]
-"""Whether a food is free of animal ingredients; only ``yes`` is ever offered."""
+PlantBased = Literal["yes", "label", "no", "unclear"]
+"""
+Whether a food is free of animal ingredients.
+
+``yes`` is offered. ``label`` is made both ways in the trade, with a plant composition in the
+release: its values are kept, and only the kitchen catalogue offers it, with the word that the
+package has to confirm it.
+"""
 
 INFANT_GROUP = "0300"
 """Food group made for infants: may be plant-based, is never offered."""

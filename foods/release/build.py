@@ -152,14 +152,14 @@ def make_tables(release: Release) -> Tables:
     Returns
     -------
     Tables
-        Every food with its verdict; values and measures of the plant-based ones.
+        Every food with its verdict; values and measures of those plant-based by nature or by label.
     """
     tables = Tables([], [], [])
     kept = set()
     for food in sorted(release.foods, key=lambda row: row.ndb):
         verdict = classify(record_of(food, release))
         tables.foods.append(_food_row(food, release, verdict))
-        if verdict.plant_based == "yes":
+        if verdict.plant_based in ("yes", "label"):
             kept.add(food.ndb)
             tables.values.extend(values_of(food.ndb, release.values[food.ndb]))
     for row in sorted(release.weights, key=lambda row: (row.ndb, int(row.sequence))):

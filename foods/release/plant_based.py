@@ -1,5 +1,5 @@
 """
-Decide whether a food of the release is free of animal ingredients: yes, no or unclear.
+Decide whether a food of the release is free of animal ingredients: yes, by label, no or unclear.
 
 The release has no such flag, and no single sign is enough: broth has no cholesterol, seaweed has
 some, and LanguaL codes exist for a third of the foods. So signs are asked in a fixed order, the
@@ -33,6 +33,10 @@ CORE_GROUPS = frozenset({"0200", "0900", "1100", "1200", "1600", "2000"})
 
 LACTOSE, RETINOL, VITAMIN_D2, VITAMIN_D3, VITAMIN_D = 213, 319, 325, 326, 328
 HYDROXYPROLINE, CHOLESTEROL, DHA = 521, 601, 621
+FINED_GROUP = "1400"
+"""Beverages: wine, beer and cider are often fined with gelatin, isinglass, egg or casein."""
+PROCESS: Mapping[PlantBased, str] = {"yes": "refining aid", "label": "fining agent"}
+"""What cannot be known of a food that is plant-based by composition, by what follows from it."""
 LACTOSE_NOISE_G = 0.35
 """Most lactose the assay reports in plain plants such as mushrooms and broccoli. [g/100 g]"""
 BUTYRIC_ACID, BUTYRIC_ACID_OF_MILK_FAT_G = 607, 0.1
@@ -222,7 +226,8 @@ def plain_food(record: FoodRecord) -> Verdict | None:
         return None
     process = vocabulary.PROCESS_UNKNOWN.get(record.group_code)
     if process and process.search(record.text):
-        return Verdict("yes", "plain plant food by its description; fining or refining aid unknown")
+        verdict: PlantBased = "label" if record.group_code == FINED_GROUP else "yes"
+        return Verdict(verdict, f"plain plant food by its description; {PROCESS[verdict]} unknown")
     return Verdict("yes", "plain plant food by its description")
 
 

@@ -11,7 +11,9 @@ import hashlib
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import get_args
 
+from foods.registry.models import PlantBased
 from foods.registry.nutrients import NUTRIENTS
 from foods.release.plant_based import RULES, exceptions
 from foods.release.usda import FIELDS, Release
@@ -66,10 +68,10 @@ _KEPT = """\
 
 - `foods.csv`: every food of the release with its group, refuse, factors, and whether it is
   plant-based with the rule that decided.
-- `values.csv`: values per 100 g edible part of the foods that are plant-based, in the release's
-  own digits, with number of samples, standard error, derivation code and source code. **A value
-  that was not measured has no row. A measured or assumed zero has a row with 0.** Zero samples
-  means calculated or imputed, not unmeasured.
+- `values.csv`: values per 100 g edible part of the foods that are plant-based, by nature or by
+  label, in the release's own digits, with number of samples, standard error, derivation code and
+  source code. **A value that was not measured has no row. A measured or assumed zero has a row
+  with 0.** Zero samples means calculated or imputed, not unmeasured.
 - `weights.csv`: household measures of the same foods. The amount is not always 1: divide the
   grams by it.
 
@@ -84,14 +86,19 @@ _POLICY = """\
 `foods/release/plant_based.py` asks these rules in order; the first that answers decides. Unclear is
 never offered, and neither is food made for infants (group 0300), plant-based or not.
 
-Policy where the composition is free of animal ingredients but the making is not known: wine,
-beer and cider (fining agents), sugar and what is made with it (refining aids) count as plant-based;
-their reason says so. Vitamin D3 counts as animal, because it is made from wool grease as
-a rule. Vitamin D whose form is not stated is unclear, except in soymilk, tofu and other plant
-milks, where it is ergocalciferol wherever the release states the form. Retinol in a food that
-says it is fortified is taken to be synthetic. Honey counts as animal. Salt, water and mineral
-leaveners count as plant-based. Names of companies stand in descriptions as released; a branded
-food is accepted only when it is one plain food.
+Foods made both ways in the trade, such as bread, are "label": their values are kept, a search does
+not offer them, and the kitchen catalogue that does says that the package has to confirm it. They
+are listed one by one below, each a row without cholesterol, vitamin D3 or more than a trace of
+lactose.
+
+Policy where the composition is free of animal ingredients but the making is not known: sugar and
+what is made with it (refining aids) count as plant-based, their reason says so; wine, beer and
+cider (fining agents such as gelatin, egg white and casein) are "label". Vitamin D3 counts as
+animal, because it is made from wool grease as a rule. Vitamin D whose form is not stated is
+unclear, except in soymilk, tofu and other plant milks, where it is ergocalciferol wherever the
+release states the form. Retinol in a food that says it is fortified is taken to be synthetic. Honey
+counts as animal. Salt, water and mineral leaveners count as plant-based. Names of companies stand
+in descriptions as released; a branded food is accepted only when it is one plain food.
 
 Measured on 611 foods labelled by hand from their descriptions alone, before the answers of the
 rule were looked at (`tests/foods/release/labelled_plant_based.csv`): the first comparison
@@ -148,16 +155,18 @@ def _checksums(release_folder: Path, written: Mapping[str, bytes]) -> str:
     return _table(("", "file", "bytes", "SHA-256"), rows)
 
 
+VERDICTS: tuple[PlantBased, ...] = get_args(PlantBased)
+
+
 def _groups(foods: Sequence[Sequence[str]]) -> str:
     counts = Counter((row[4], row[5], row[6]) for row in foods)
     groups = sorted({(row[4], row[5]) for row in foods})
     rows: list[tuple[object, ...]] = [
-        (code, name, *(counts[code, name, answer] for answer in ("yes", "no", "unclear")))
-        for code, name in groups
+        (code, name, *(counts[code, name, answer] for answer in VERDICTS)) for code, name in groups
     ]
     totals = Counter(row[6] for row in foods)
-    rows.append(("", "all", totals["yes"], totals["no"], totals["unclear"]))
-    return _table(("group", "name", "yes", "no", "unclear"), rows)
+    rows.append(("", "all", *(totals[answer] for answer in VERDICTS)))
+    return _table(("group", "name", *VERDICTS), rows)
 
 
 def _dropped(release: Release) -> str:

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from foods.catalogue import AMINO_ACID_PAIRS, AMINO_ACIDS, Catalogue
+from foods.catalogue import Catalogue
 from foods.custom.food import OwnFood, catalogue_with, missing_of, reference_name
 from foods.dishes.model import Dish, beside_shipped
 from foods.registry.nutrients import nutrient
+from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from foods import FoodTable
 from foods.catalogue import Catalogue
 from foods.registry.nutrients import NUTRIENT_KEYS
+from foods.unlisted.composition import CompositionBasis
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +51,7 @@ class FoodSpace:
         for key, known in catalogue.own.items():
             self._fill(self._measured, self.index[key], known.per_100g)
             self._fill(self._imputed, self.index[key], known.imputed_per_100g)
-        self.labelled = np.array([food.ndb is None for food in foods])
+        self._basis = {key: known.basis for key, known in catalogue.own.items()}
         self.digestibility = np.array([food.digestibility for food in foods])
         self.calcium_factor = np.array([food.calcium_absorbable_factor for food in foods])
         self.step_g = np.array([food.step_g for food in foods])
@@ -118,6 +119,20 @@ class FoodSpace:
         array (foods,)
         """
         return ~np.isnan(self._measured[:, self._column[key]])
+
+    def rests_on(self, basis: CompositionBasis) -> NDArray[np.bool_]:
+        """
+        Say which foods without a row of the release rest on a label, a recipe or a survey.
+
+        Parameters
+        ----------
+        basis : {"label", "recipe", "survey"}
+
+        Returns
+        -------
+        array (foods,)
+        """
+        return np.array([self._basis.get(food.key) == basis for food in self.foods])
 
     def toward(self, key: str, *, digestible: bool = False) -> Floats:
         """

@@ -11,6 +11,7 @@ from foods import FoodTable
 from foods.catalogue import Catalogue
 from foods.custom.label import NITROGEN_FACTOR
 from foods.registry.nutrients import nutrient
+from foods.unlisted.composition import CompositionBasis
 from mealplan.client.intake import Weekday
 from mealplan.kitchen.composition_spread import Spread, chance_above
 from mealplan.kitchen.food_arrays import FoodSpace
@@ -26,6 +27,13 @@ WISH_TOLERANCE = 0.01
 
 WISHES: frozenset[Tier] = frozenset({"fuel", "comfort"})
 """Tiers whose miss is a wish unmet, never a floor or ceiling broken."""
+
+UNLISTED: Mapping[CompositionBasis, str] = {
+    "label": "as package labels declare it",
+    "recipe": "worked out by a recipe of foods of the table",
+    "survey": "what several such products declare",
+}
+"""What is said of an amount that no row of the release states."""
 
 WORTH_SAYING = 0.005
 """Share of a total below which where it comes from is not said."""
@@ -94,9 +102,10 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
             notes.append(
                 f"a further {imputed:.2f} g is only imputed from kindred foods and is not counted"
             )
-    labelled = float((grams * space.labelled) @ space.per_gram(target.key))
-    if labelled > WORTH_SAYING * max(eaten, 1e-9):
-        notes.append(f"{labelled / eaten:.0%} of what is eaten is as package labels declare it")
+    for basis, said in UNLISTED.items():
+        part = float((grams * space.rests_on(basis)) @ space.per_gram(target.key))
+        if part > WORTH_SAYING * max(eaten, 1e-9):
+            notes.append(f"{part / eaten:.0%} of what is eaten is {said}")
     if target.supplied_by:
         notes.append(f"{target.supplied:g} {target.unit} from {target.supplied_by}")
     return AdequacyLine(

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from foods import FoodTable
+from foods.catalogue import Catalogue
 from foods.custom.food import OwnFood
 from foods.custom.label import read_label
 from foods.dishes.model import Dish, DishLine
@@ -43,10 +44,13 @@ class Violation:
 
 
 def _per_100g(serving: Serving, labels: Mapping[str, OwnFood]) -> Mapping[str, float]:
-    """Give what the table measured or the label declares; imputed amino acids are neither."""
+    """Give what is known by table, label, recipe or survey; imputed amino acids are not."""
     if serving.ndb is not None:
         return FoodTable.load().per_100g(serving.ndb)
-    return read_label(labels[serving.food].label).per_100g if serving.food in labels else {}
+    if serving.food in labels:
+        return read_label(labels[serving.food].label).per_100g
+    shipped = Catalogue.load().own
+    return shipped[serving.food].per_100g if serving.food in shipped else {}
 
 
 def recompute(day: PlanDay, own_foods: Iterable[OwnFood] = ()) -> dict[str, float]:
@@ -156,7 +160,7 @@ def _check_day(
             if serving.ndb != food.ndb:
                 say(f"{serving.food} carries table number {serving.ndb}, not {food.ndb}")
             if serving.ndb is None and serving.source != catalogue.own[serving.food].source:
-                say(f"{serving.food} does not say which label it is from")
+                say(f"{serving.food} does not say where its numbers are from")
             part = next((part for part in dish.lines if part.food == serving.food), None)
             if part is not None and not _in_range(serving.grams, part, food.step_g):
                 say(f"{serving.grams:g} g of {serving.food} is no amount for {meal.dish}")

@@ -250,7 +250,12 @@ def _line(
         allergens=allergens,
         label_check=food.label_check,
         read_label=tuple(
-            dict.fromkeys(word for word in (*food.label_check, *allergens) if word in avoided)
+            dict.fromkeys(
+                (
+                    *food.plant_label,
+                    *(word for word in (*food.label_check, *allergens) if word in avoided),
+                )
+            )
         ),
         need_measure=_need_measure(batch, intake),
         form_note=next((use.form.note for use in batch.uses if use.form.note), ""),

@@ -87,7 +87,7 @@ class ListLine(_Part):
     label_check: tuple[str, ...] = ()
     """Allergens the product often holds by recipe or shared line."""
     read_label: tuple[str, ...] = ()
-    """Those of them that this client must avoid."""
+    """Those of them that this client must avoid, after what of animal origin some products hold."""
     need_measure: str = ""
     """The need in kitchen measures, for what is eaten in the state it is bought in."""
     form_note: str = ""

@@ -9,7 +9,7 @@ import pytest
 from pydantic import ValidationError
 
 from foods import FoodError, FoodTable
-from foods.catalogue import AMINO_ACIDS, Catalogue
+from foods.catalogue import Catalogue
 from foods.custom.food import (
     OwnFood,
     catalogue_with,
@@ -20,6 +20,7 @@ from foods.custom.food import (
     questions,
 )
 from foods.dishes.model import own_dishes
+from foods.unlisted.amino_acids import AMINO_ACIDS
 
 EXAMPLE = (files("foods") / "data" / "example_foods.toml").read_text(encoding="utf-8")
 DISHES = (files("foods") / "data" / "example_dishes.toml").read_text(encoding="utf-8")

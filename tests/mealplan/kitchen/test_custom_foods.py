@@ -8,9 +8,10 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from foods.catalogue import AMINO_ACIDS, Catalogue
+from foods.catalogue import Catalogue
 from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
 from foods.dishes.model import load_dishes, own_dishes
+from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.cli.main import main
 from mealplan.client.household import PackPrice
 from mealplan.client.intake import parse_intake, read_intake
