@@ -74,17 +74,19 @@ from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
 from foods.matching import WordIndex, normalised
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
-from foods.table import FoodTable
 from foods.unlisted.amino_acids import Imputation, imputed_acids
 from foods.unlisted.composition import OwnComposition
-from foods.unlisted.recipes import unlisted_compositions
+from foods.unlisted.recipes import UnlistedCompositions
+
+if TYPE_CHECKING:
+    from foods.table import FoodTable
 
 Role = Literal[
     "starch", "protein", "vegetable", "fruit", "fat", "flavour", "sweet", "liquid", "topping"
@@ -239,6 +241,8 @@ class Catalogue:
         Amino acids filled from a reference food.
     own : mapping of str to OwnComposition
         Composition of every food without a release number, by its key.
+    made_of : mapping of str to tuple of frozenset of str
+        For foods from a label, by key: the keys each of their ingredients may mean.
 
     Raises
     ------
@@ -251,10 +255,12 @@ class Catalogue:
         foods: Iterable[KitchenFood],
         imputations: Iterable[Imputation] = (),
         own: Mapping[str, OwnComposition] = MappingProxyType({}),
+        made_of: Mapping[str, tuple[frozenset[str], ...]] = MappingProxyType({}),
     ) -> None:
         self.foods = tuple(foods)
         self.imputations = tuple(imputations)
-        self.own = MappingProxyType(dict(own))
+        self.own = own
+        self._made_of = made_of
         self._by_key = {food.key: food for food in self.foods}
         self._by_ndb = {food.ndb: food for food in self.foods if food.ndb is not None}
         unnumbered = {food.key for food in self.foods if food.ndb is None}
@@ -382,7 +388,7 @@ class Catalogue:
             The word means nothing here; the message offers near ones.
         """
         keys = self._words.match(text, strict=strict)
-        keys |= {key for key, known in self.own.items() if _is_made_of(known, keys)}
+        keys |= {key for key, parts in self._made_of.items() if _is_made_of(parts, keys)}
         return tuple(food for food in self.foods if food.key in keys)
 
     def label_words(self, text: str) -> frozenset[str]:
@@ -448,9 +454,9 @@ class Catalogue:
         return f"did you mean {', '.join(names)}?"
 
 
-def _is_made_of(known: OwnComposition, keys: frozenset[str]) -> bool:
+def _is_made_of(parts: Iterable[frozenset[str]], keys: frozenset[str]) -> bool:
     """Say whether an ingredient's name means, in most readings, foods among these keys."""
-    return any(2 * len(meant & keys) >= len(meant) for meant in known.made_of)
+    return any(2 * len(meant & keys) >= len(meant) for meant in parts)
 
 
 @cache
@@ -472,4 +478,4 @@ def _shipped() -> Catalogue:
             ) from None
     rows = _rows("imputed_amino_acids.csv")
     imputations = tuple(Imputation.model_validate(row) for row in rows)
-    return Catalogue(foods, imputations, unlisted_compositions(FoodTable.load(), imputations))
+    return Catalogue(foods, imputations, UnlistedCompositions(imputations))

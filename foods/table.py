@@ -13,15 +13,17 @@ from difflib import get_close_matches
 from functools import cache, cached_property
 from importlib.resources import files
 from io import BytesIO
-from typing import Literal, Self
+from typing import TYPE_CHECKING, Literal, Self
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from foods.registry.errors import FoodError
 from foods.registry.models import INFANT_GROUP, Food, Portion
 from foods.registry.nutrients import NUTRIENT_KEYS, nutrient
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 FloatArray = npt.NDArray[np.float64]
 Basis = Literal["analysed", "calculated", "label", "assumed zero", "derived", "missing"]
@@ -64,6 +66,8 @@ _FOOD_NUMBERS = (
 
 
 def _read(name: str, text: dict[str, object]) -> pd.DataFrame:
+    import pandas as pd
+
     # Empty is the only sign of a missing value: the texts "NA" and "nan" must stay texts.
     numbers = (*_FOOD_NUMBERS, "value", "n_samples", "std_error")
     content = files("foods").joinpath("data", name).read_bytes()
@@ -77,6 +81,8 @@ def _read(name: str, text: dict[str, object]) -> pd.DataFrame:
 
 @cache
 def _shipped() -> FoodTable:
+    import pandas as pd
+
     foods = _read("foods.csv", dict.fromkeys(_FOOD_TEXT, "str"))
     values = _read(
         "values.csv",
@@ -110,6 +116,8 @@ class FoodTable:
     """
 
     def __init__(self, foods: pd.DataFrame, values: pd.DataFrame, weights: pd.DataFrame) -> None:
+        import pandas as pd
+
         self._foods = foods
         self._values = values
         self._weights = weights
@@ -164,6 +172,8 @@ class FoodTable:
         FoodError
             No food has this number; the message names near ones.
         """
+        import pandas as pd
+
         row = self._foods.iloc[self._row(ndb)]
         numbers = {name: None if pd.isna(row[name]) else float(row[name]) for name in _FOOD_NUMBERS}
         return Food.model_validate({**{name: row[name] for name in _FOOD_TEXT}, **numbers})

@@ -2,14 +2,31 @@
 
 import copy
 import json
+import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
+from sqlalchemy import create_engine, text
 
 from mealplan.demo.folders import demo_intake_text
 
 ROOT = Path(__file__).parent.parent
+POSTGRES = "MEALPLAN_TEST_POSTGRES_URL"
+
+
+def pytest_configure():
+    """Give each worker that tests in parallel a database of its own, since tests empty theirs."""
+    worker, url = os.environ.get("PYTEST_XDIST_WORKER"), os.environ.get(POSTGRES)
+    if not (worker and url):
+        return
+    engine = create_engine(url, isolation_level="AUTOCOMMIT")
+    own = engine.url.set(database=f"{engine.url.database}_{worker}")
+    with engine.connect() as connection:
+        connection.execute(text(f'drop database if exists "{own.database}"'))
+        connection.execute(text(f'create database "{own.database}"'))
+    engine.dispose()
+    os.environ[POSTGRES] = own.render_as_string(hide_password=False)
 
 
 @pytest.fixture(scope="session")

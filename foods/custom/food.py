@@ -13,6 +13,7 @@ import datetime as dt
 import re
 import tomllib
 import unicodedata
+from collections import ChainMap
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import Annotated, Literal, Self
@@ -33,7 +34,6 @@ from foods.custom.label import NITROGEN_FACTOR, Label, read_label
 from foods.custom.label_checks import LabelFinding, check_label
 from foods.registry.errors import FoodError
 from foods.registry.typed import check_toml
-from foods.table import FoodTable
 from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS, DEFAULT_NITROGEN_FACTOR
 from foods.unlisted.composition import OwnComposition
 
@@ -366,6 +366,8 @@ def groups() -> tuple[str, ...]:
 
 def _reference(text: str) -> tuple[str, str, float | None]:
     """Find a food of the table by key, name or number: its number, description, digestibility."""
+    from foods.table import FoodTable
+
     table = FoodTable.load()
     digestibility: float | None = None
     if text.isdigit():
@@ -429,6 +431,8 @@ def imputed_amino_acids(food: OwnFood) -> dict[str, float]:
     if not food.amino_acids_like:
         return {}
     ndb, _, _ = _reference(food.amino_acids_like)
+    from foods.table import FoodTable
+
     table = FoodTable.load()
     amounts = table.per_100g(ndb)
     factor = table.food(ndb).nitrogen_factor or DEFAULT_NITROGEN_FACTOR
@@ -481,7 +485,6 @@ def composition(food: OwnFood) -> OwnComposition:
         sd_per_100g=reading.sd_per_100g,
         imputed_per_100g=imputed_amino_acids(food),
         source=food.source,
-        made_of=tuple(_catalogue_keys(name) for name in named_ingredients(food.ingredients)),
     )
 
 
@@ -599,8 +602,14 @@ def _catalogue_with(own: tuple[OwnFood, ...]) -> Catalogue:
     return Catalogue(
         (*shipped.foods, *made),
         shipped.imputations,
-        {**shipped.own, **{food.key: composition(food) for food in own}},
+        ChainMap({food.key: composition(food) for food in own}, shipped.own),  # type: ignore[arg-type]
+        {food.key: _made_of(food) for food in own},
     )
+
+
+def _made_of(food: OwnFood) -> tuple[frozenset[str], ...]:
+    """Give the keys each ingredient may mean, where one is called as foods of the catalogue are."""
+    return tuple(_catalogue_keys(name) for name in named_ingredients(food.ingredients))
 
 
 def catalogue_with(own: Iterable[OwnFood]) -> Catalogue:

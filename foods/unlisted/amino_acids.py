@@ -7,11 +7,12 @@ They are shown beside a plan and never counted toward a floor.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict
 
-from foods.table import FoodTable
+if TYPE_CHECKING:
+    from foods.table import FoodTable
 
 AMINO_ACIDS = (
     "tryptophan_g", "threonine_g", "isoleucine_g", "leucine_g", "lysine_g", "methionine_g",

@@ -22,6 +22,4 @@ class OwnComposition:
     """Amino acids taken from a reference food."""
     source: str
     """Where it comes from, such as ``package label, entered 2026-11-25``."""
-    made_of: tuple[frozenset[str], ...] = ()
-    """Keys each of its ingredients may mean, where one is called as foods of the catalogue are."""
     basis: CompositionBasis = "label"

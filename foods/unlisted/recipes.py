@@ -8,15 +8,14 @@ part that matters for it has a value; what surveys did not find is absent. Absen
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
-from functools import cache
+from collections.abc import Iterator, Mapping
+from functools import cache, cached_property
 from importlib.resources import files
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from foods.registry.nutrients import nutrient
-from foods.table import FoodTable
 from foods.unlisted.amino_acids import (
     AMINO_ACIDS,
     DEFAULT_NITROGEN_FACTOR,
@@ -25,6 +24,9 @@ from foods.unlisted.amino_acids import (
     imputed_acids,
 )
 from foods.unlisted.composition import OwnComposition
+
+if TYPE_CHECKING:
+    from foods.table import FoodTable
 
 HEAT_LABILE = (
     "vitamin_c_mg", "thiamin_mg", "folate_ug", "folic_acid_ug", "food_folate_ug",
@@ -166,31 +168,49 @@ def unlisted_foods() -> tuple[tuple[Made, ...], tuple[Surveyed, ...]]:
     )
 
 
-def unlisted_compositions(
-    table: FoodTable, imputations: tuple[Imputation, ...]
-) -> dict[str, OwnComposition]:
+class UnlistedCompositions(Mapping[str, OwnComposition]):
     """
-    Work out every food that ships and the release does not list.
+    The composition of every food that ships and the release does not list, by catalogue key.
+
+    Worked out when the first one is asked for: whoever only names foods need not read the table.
 
     Parameters
     ----------
-    table : FoodTable
     imputations : tuple of Imputation
-
-    Returns
-    -------
-    dict of str to OwnComposition
-        By catalogue key.
+        Amino acids filled from a reference food.
     """
-    made, surveyed = unlisted_foods()
-    found = {}
-    for food in made:
-        amounts = made_composition(food, table, imputations)
-        found[food.food] = OwnComposition(
-            per_100g=amounts["measured"],
-            sd_per_100g={},
-            imputed_per_100g=amounts["imputed"],
-            source=f"worked out by recipe: {food.basis}",
-            basis="recipe",
-        )
-    return found | {food.food: surveyed_composition(food, table) for food in surveyed}
+
+    def __init__(self, imputations: tuple[Imputation, ...]) -> None:
+        self._imputations = imputations
+        made, surveyed = unlisted_foods()
+        self._keys = (*(food.food for food in made), *(food.food for food in surveyed))
+
+    def __iter__(self) -> Iterator[str]:
+        """Go through the keys in file order."""
+        return iter(self._keys)
+
+    def __len__(self) -> int:
+        """Count the foods."""
+        return len(self._keys)
+
+    def __getitem__(self, key: str) -> OwnComposition:
+        """Give one food's composition."""
+        return self._worked_out[key]
+
+    @cached_property
+    def _worked_out(self) -> dict[str, OwnComposition]:
+        from foods.table import FoodTable
+
+        table = FoodTable.load()
+        made, surveyed = unlisted_foods()
+        found = {}
+        for food in made:
+            amounts = made_composition(food, table, self._imputations)
+            found[food.food] = OwnComposition(
+                per_100g=amounts["measured"],
+                sd_per_100g={},
+                imputed_per_100g=amounts["imputed"],
+                source=f"worked out by recipe: {food.basis}",
+                basis="recipe",
+            )
+        return found | {food.food: surveyed_composition(food, table) for food in surveyed}

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 import argparse
-import datetime as dt
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mealplan.client.intake import load_intake
+from mealplan.cli.arguments import Add, read_date
 from mealplan.errors import CheckInError, StoreError
 
 if TYPE_CHECKING:
     from mealplan.checkin.log.entries import Log
 
-Add = Callable[[str, Callable[[argparse.Namespace], int], str, str], argparse.ArgumentParser]
 MOST_SAID = 5
 """Rows that were not understood and are named; the rest are counted."""
 
 
-def add_review(add: Add, date: Callable[[str], dt.date]) -> None:
+def add_review(add: Add) -> None:
     """
     Add the command to the command line.
 
@@ -28,8 +25,6 @@ def add_review(add: Add, date: Callable[[str], dt.date]) -> None:
     ----------
     add : callable
         Adds one command: name, what runs it, what it does, an example.
-    date : callable
-        Reads a date.
     """
     review = add(
         "review",
@@ -46,8 +41,8 @@ def add_review(add: Add, date: Callable[[str], dt.date]) -> None:
     review.add_argument(
         "--confirm", action="store_true", help="the table means what the program takes it to mean"
     )
-    review.add_argument("--start", type=date, metavar="DATE", help="first day, YYYY-MM-DD")
-    review.add_argument("--end", type=date, metavar="DATE", help="last day, YYYY-MM-DD")
+    review.add_argument("--start", type=read_date, metavar="DATE", help="first day, YYYY-MM-DD")
+    review.add_argument("--end", type=read_date, metavar="DATE", help="last day, YYYY-MM-DD")
     review.add_argument(
         "--out", type=Path, metavar="FOLDER", help="also write review.html there, to print"
     )
@@ -58,6 +53,7 @@ def _review(options: argparse.Namespace) -> int:
     from pydantic import TypeAdapter
 
     from mealplan.checkin.phase import LookBack, PhaseSpan, look_back, phases_of
+    from mealplan.client.intake import load_intake
     from mealplan.render.html import review_html
     from mealplan.render.review_text import review_text
 

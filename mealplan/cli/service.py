@@ -14,12 +14,13 @@ import importlib
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from mealplan.cli.arguments import Add
 from mealplan.errors import StoreError
-from mealplan.store.base import Store
 
-Add = Callable[[str, Callable[[argparse.Namespace], int], str, str], argparse.ArgumentParser]
+if TYPE_CHECKING:
+    from mealplan.store.base import Store
 
 
 def add_commands(add: Add, port: Callable[[str], int]) -> None:

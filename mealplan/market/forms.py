@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import cache
 
 from foods.catalogue import Catalogue, KitchenFood
-from foods.table import FoodTable
 from mealplan.client.household import ShopOptions
 from mealplan.errors import IntakeError
 from mealplan.references.tables import Provenance, number, provenance, read_rows
@@ -199,6 +198,8 @@ def _chosen(planned: KitchenFood, options: ShopOptions, time_to_boil: bool) -> F
 def _difference(planned: KitchenFood, food: KitchenFood, pair: FormPair) -> str:
     if planned.ndb is None or food.ndb is None:
         return ""
+    from foods.table import FoodTable
+
     per_100g = FoodTable.load().per_100g
     before, after = per_100g(planned.ndb), per_100g(food.ndb)
     if pair.form == "canned" and "sodium_mg" in before and "sodium_mg" in after:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 import textwrap
+from typing import TYPE_CHECKING
 
-from foods import Food, FoodTable
-from mealplan.client.intake import Intake
-from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay, ProteinQuality
 from mealplan.quantity import Quantity
-from mealplan.shopping.door import ShoppingList
 from mealplan.targets.ranges import Notice, TargetRange, Targets
+
+if TYPE_CHECKING:
+    from foods import Food
+    from mealplan.client.intake import Intake
+    from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay, ProteinQuality
+    from mealplan.shopping.door import ShoppingList
 
 WIDTH = 96
 
@@ -314,6 +317,8 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
 
 
 def _food_rows(words: str) -> list[dict[str, object]]:
+    from foods import FoodTable
+
     table = FoodTable.load()
     if words.isdigit() and words.zfill(5) in table:
         found: tuple[Food, ...] = (table.food(words.zfill(5)),)
@@ -334,6 +339,8 @@ def _food_rows(words: str) -> list[dict[str, object]]:
 def foods_json(words: str) -> str:
     """Return search results as JSON text."""
     rows = _food_rows(words)
+    from foods import FoodTable
+
     table = FoodTable.load()
     for row in rows:
         if row["plant_based"] == "yes":

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from foods.catalogue import Catalogue
-from mealplan.cli.main import _progress
+from mealplan.cli.progress import progress as _progress
 from mealplan.client.intake import load_intake, parse_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, run_demo, write_folder
 from mealplan.errors import IntakeError
@@ -183,8 +183,8 @@ class Watched:
 def test_progress_is_shown_once_work_takes_over_a_second(seconds, shown, monkeypatch):
     clock = iter([0.0, seconds, seconds])
     watched = Watched()
-    monkeypatch.setattr("mealplan.cli.main.time.monotonic", lambda: next(clock))
-    monkeypatch.setattr("mealplan.cli.main.sys.stderr", watched)
+    monkeypatch.setattr("mealplan.cli.progress.time.monotonic", lambda: next(clock))
+    monkeypatch.setattr("mealplan.cli.progress.sys.stderr", watched)
     with _progress("planning day") as tell:
         tell(3, 7)
     assert ("planning day: 3 of 7" in watched.said) is shown

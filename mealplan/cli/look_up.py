@@ -1,0 +1,169 @@
+"""Commands that look something up or judge a file: foods, activities, tests, examples, schemas."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mealplan.cli.arguments import Add, json_argument, read_date, read_text
+from mealplan.errors import IntakeError
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+
+def add_look_up(add: Add) -> None:
+    """
+    Add these commands to the command line.
+
+    Parameters
+    ----------
+    add : callable
+        Adds one command: name, what runs it, what it does, an example.
+    """
+    _add_tests(add)
+    _add_tables(add)
+    _add_files(add)
+
+
+def _add_tests(add: Add) -> None:
+    resting = add(
+        "resting-test",
+        _resting_test,
+        "judge a minute-by-minute resting test and print what an intake needs of it",
+        "mealplan resting-test canopy.csv --date 2026-11-20 --fasted-hours 11",
+    )
+    resting.add_argument("table", type=Path, metavar="CSV", help="time, VO2 and VCO2 by the minute")
+    resting.add_argument(
+        "--date", type=read_date, required=True, help="day of the test, YYYY-MM-DD"
+    )
+    resting.add_argument("--fasted-hours", type=float, metavar="H", help="hours since any food")
+    json_argument(resting)
+
+
+def _add_tables(add: Add) -> None:
+    food = add("food", _food, "look foods up in the composition table", "mealplan food red lentils")
+    food.add_argument("words", nargs="+", help="words of the description, or a table number")
+    json_argument(food)
+
+    activities = add(
+        "activities",
+        _activities,
+        "list exercise costs for an intake's sessions",
+        "mealplan activities running",
+    )
+    activities.add_argument("words", nargs="*", help="words to look for")
+    json_argument(activities)
+
+
+def _add_files(add: Add) -> None:
+    example = add(
+        "example",
+        _example,
+        "print an intake, foods or dishes to start from",
+        "mealplan example > rower.json",
+    )
+    example.add_argument(
+        "what",
+        nargs="?",
+        default="intake",
+        choices=("intake", "foods", "dishes"),
+        help="what to print (default intake)",
+    )
+
+    schema = add(
+        "schema",
+        _schema,
+        "print the JSON Schema of an intake, targets or plan",
+        "mealplan schema plan",
+    )
+    schema.add_argument("what", choices=("intake", "targets", "plan"))
+
+
+def _resting_test(options: argparse.Namespace) -> int:
+    from mealplan.physiology.resting.gas_series import read_gas_series
+    from mealplan.physiology.resting.measurement import Conditions, judge_series
+
+    series = read_gas_series(read_text(options.table), "rest")
+    judged = judge_series(series.samples, conditions=Conditions(fasted_hours=options.fasted_hours))
+    steady = judged.steady
+    found: dict[str, object] = {
+        "date": options.date.isoformat(),
+        "vo2_ml_min": round(steady.vo2_ml_min, 1) if steady else None,
+        "vco2_ml_min": round(steady.vco2_ml_min, 1) if steady else None,
+        "cv_percent": round(100 * max(steady.cv_vo2, steady.cv_vco2), 1) if steady else None,
+    }
+    if options.fasted_hours is not None:
+        found["fasted_hours"] = options.fasted_hours
+    block = json.dumps({"resting_test": found}, indent=2)
+    if options.json:
+        print(block)
+        return 0
+    for message in series.messages:
+        print(message)
+    print(f"{judged.energy_kcal:,.0f} kcal/day by {judged.equation}; ratio {judged.rer:.2f}.")
+    print(f"Verdict: {judged.verdict} ({'; '.join(judged.reasons) or 'every condition met'}).")
+    print(f"For the intake:\n{block}")
+    return 0
+
+
+def _food(options: argparse.Namespace) -> int:
+    from mealplan.render.text import food_text, foods_json
+
+    words = " ".join(options.words)
+    found = foods_json(words)
+    if found == "[]":
+        raise IntakeError(f"no food of the table matches {words!r}; try fewer or other words")
+    print(found if options.json else food_text(words))
+    return 0
+
+
+def _activities(options: argparse.Namespace) -> int:
+    from mealplan.physiology.expenditure.exercise import find_activities
+    from mealplan.physiology.tables import activities
+
+    rows = (
+        find_activities(" ".join(options.words)) if options.words else tuple(activities().values())
+    )
+    if options.json:
+        print(
+            json.dumps(
+                [{"code": row.code, "activity": row.activity, "met": row.met} for row in rows],
+                indent=2,
+            )
+        )
+    elif rows:
+        for row in rows:
+            print(f"{row.code}  {row.met:5.1f} MET  {row.activity}")
+    else:
+        raise IntakeError(
+            f"no activity holds {' '.join(options.words)!r}; try one word, such as rowing"
+        )
+    return 0
+
+
+def _example(options: argparse.Namespace) -> int:
+    from mealplan.demo.folders import demo_intake_text, example_text
+
+    print(
+        demo_intake_text("club-lifter") if options.what == "intake" else example_text(options.what)
+    )
+    return 0
+
+
+def _schema(options: argparse.Namespace) -> int:
+    from mealplan.client.intake import Intake
+    from mealplan.plan import Plan
+    from mealplan.targets.ranges import Targets
+
+    models: dict[str, type[BaseModel]] = {"intake": Intake, "targets": Targets, "plan": Plan}
+    model = models[options.what]
+    # An intake is read, the others are written: a written field is always there.
+    schema = model.model_json_schema(
+        mode="validation" if options.what == "intake" else "serialization"
+    )
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    print(json.dumps(schema, indent=2))
+    return 0
