@@ -49,7 +49,7 @@ def list_csv(shopping: ShoppingList) -> str:
             writer.writerow(
                 [
                     aisle,
-                    _cell(line.name),
+                    _cell(line.shop_name),
                     line.packs_text(),
                     f"{line.buy_g:g}",
                     f"{line.need_g:g}",
@@ -85,7 +85,7 @@ def list_text(shopping: ShoppingList, role: str) -> str:
     for aisle, lines in shopping.by_aisle():
         rows += ["", aisle.upper()]
         rows += [
-            f"[ ] {line.name}: {line.packs_text()}"
+            f"[ ] {line.shop_name}: {line.packs_text()}"
             f"{'; ' + line.label_text() if line.read_label else ''}"
             for line in lines
         ]

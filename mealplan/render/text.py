@@ -268,7 +268,7 @@ def shopping_text(shopping: ShoppingList) -> str:
     for aisle, lines in shopping.by_aisle():
         rows.append(f"\n  {aisle}")
         rows.extend(
-            f"   [ ] {line.name}: {line.packs_text()}  (need {line.need_g:,.0f} g)"
+            f"   [ ] {line.shop_name}: {line.packs_text()}  (need {line.need_g:,.0f} g)"
             f"{'; ' + line.label_text() if line.read_label else ''}"
             for line in lines
         )

@@ -223,6 +223,7 @@ def _line(
     avoided = label_words(intake)
     return ListLine(
         name=food.bought_name,
+        shop_name=food.shop_name,
         aisle=food.aisle,
         section=section,
         foods=tuple(dict.fromkeys(use.form.planned.key for use in batch.uses)),
@@ -381,23 +382,23 @@ def _notes(lines: Sequence[ListLine], intake: Intake, start: dt.date) -> tuple[s
     later: dict[dt.date, list[str]] = {}
     for line in lines:
         if line.second_trip_on is not None and line.section == "buy":
-            later.setdefault(line.second_trip_on, []).append(line.name)
+            later.setdefault(line.second_trip_on, []).append(line.shop_name)
     for day in sorted(later):
         names = ", ".join(sorted(later[day]))
         notes.append(
             f"Buy on {day:%A %d %B}, because it would not keep from the first trip: {names}."
         )
-    frozen = sorted(line.name for line in lines if line.freeze_from is not None)
+    frozen = sorted(line.shop_name for line in lines if line.freeze_from is not None)
     if frozen:
         notes.append(
             f"Freeze on the day you buy what is for later in the week: {', '.join(frozen)}."
         )
-    stale = sorted(line.name for line in lines if line.past_best)
+    stale = sorted(line.shop_name for line in lines if line.past_best)
     if stale:
         notes.append(
             f"Past its best when it is used, because no shopping day fits: {', '.join(stale)}."
         )
-    low = sorted({line.name for line in lines if line.running_low})
+    low = sorted({line.shop_name for line in lines if line.running_low})
     if low:
         notes.append(f"Running low after this week: {', '.join(low)}.")
     notes += sorted({line.form_note for line in lines if line.form_note})

@@ -46,6 +46,9 @@ class ListLine(_Part):
     """
 
     name: str
+    """Of what is bought, as the food table has it; names what is kept at home."""
+    shop_name: str = ""
+    """What a shelf calls it; printed on every list."""
     aisle: str
     section: Section = "buy"
     foods: tuple[str, ...] = ()
@@ -159,7 +162,7 @@ class ShoppingList(_Part):
                 return len(order) + 2, AT_HOME_HEADING
             return order.get(line.aisle, len(order)), line.aisle
 
-        keyed = sorted(chosen, key=lambda x: (*heading(x), x.name, x.trip_on or self.start))
+        keyed = sorted(chosen, key=lambda x: (*heading(x), x.shop_name, x.trip_on or self.start))
         return tuple(
             (name, tuple(lines)) for (_, name), lines in itertools.groupby(keyed, key=heading)
         )

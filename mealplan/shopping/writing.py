@@ -57,12 +57,12 @@ def list_text(shopping: ShoppingList, *, dishes: bool = False) -> str:
 
 
 def _line(line: ListLine) -> str:
-    said = f"{line.name}: {line.packs_text()}"
+    said = f"{line.shop_name}: {line.packs_text()}"
     if line.section == "check at home":
         needed = line.need_measure or line.weight(line.need_g)
-        said = f"{line.name}: {needed} needed; else buy {line.packs_text()}"
+        said = f"{line.shop_name}: {needed} needed; else buy {line.packs_text()}"
     elif line.section == "at home":
-        said = f"{line.name}: {line.weight(line.need_g)} from the cupboard"
+        said = f"{line.shop_name}: {line.weight(line.need_g)} from the cupboard"
     elif line.from_cupboard_g:
         said += f" (with {line.weight(line.from_cupboard_g)} from the cupboard)"
     if line.section == "buy" and line.high_g - line.low_g > RANGE_WORTH_SAYING * line.need_g:
@@ -101,7 +101,7 @@ def list_csv(shopping: ShoppingList) -> str:
                     line.trip_on.isoformat() if line.trip_on else "",
                     _cell(line.aisle or heading),
                     _cell(line.section),
-                    _cell(line.name),
+                    _cell(line.shop_name),
                     _cell(line.packs_text()),
                     line.buy_g,
                     line.need_g,

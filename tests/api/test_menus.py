@@ -150,7 +150,7 @@ def test_the_csv_list_reads_back_row_by_row(browser, client):
     rows = list(csv.DictReader(io.StringIO(answer.text)))
     assert answer.headers["content-type"].startswith("text/csv")
     assert {row["food"]: float(row["need_g"]) for row in rows} == {
-        line["name"]: line["need_g"] for line in lines
+        line["shop_name"]: line["need_g"] for line in lines
     }
 
 
