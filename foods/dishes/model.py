@@ -336,20 +336,3 @@ def beside_shipped(own: Iterable[Dish]) -> tuple[Dish, ...]:
     """
     dishes = {dish.key: dish for dish in (*load_dishes(), *own)}
     return tuple(dishes[key] for key in sorted(dishes))
-
-
-def with_own_dishes(text: str, where: str = "own dishes") -> tuple[Dish, ...]:
-    """
-    Read a cook's own dishes and put them among those that ship.
-
-    Parameters
-    ----------
-    text, where
-        As for :func:`own_dishes`.
-
-    Returns
-    -------
-    tuple of Dish
-        Shipped and own, sorted by key.
-    """
-    return beside_shipped(own_dishes(text, where))

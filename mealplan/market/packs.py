@@ -132,26 +132,6 @@ def choose_packs(
     )
 
 
-def naive_packs(need_g: float, sizes_g: Sequence[float]) -> float:
-    """
-    Round a need up to packs of one size, the first that comes to hand.
-
-    Parameters
-    ----------
-    need_g : float
-        [g]
-    sizes_g : sequence of float
-        Sizes sold. [g]
-
-    Returns
-    -------
-    float
-        Grams bought. [g]
-    """
-    size = sizes_g[0]
-    return math.ceil(need_g / size - _NEARLY) * size
-
-
 def by_weight(need_g: float) -> float:
     """
     Round a loose weight up to what a shop's scale is asked for.

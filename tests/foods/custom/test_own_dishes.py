@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from foods import FoodError
-from foods.dishes.model import load_dishes, with_own_dishes
+from foods.dishes.model import beside_shipped, load_dishes, own_dishes
 
 OWN = """
 [[dish]]
@@ -27,7 +27,7 @@ method = ["Warm the lentils.", "Spoon over the toasted pita."]
 
 
 def test_an_own_dish_stands_among_those_that_ship():
-    dishes = with_own_dishes(OWN)
+    dishes = beside_shipped(own_dishes(OWN, "own dishes"))
     assert len(dishes) == len(load_dishes()) + 1
     assert [dish.key for dish in dishes] == sorted(dish.key for dish in dishes)
 
@@ -46,4 +46,4 @@ def test_an_own_dish_stands_among_those_that_ship():
 )
 def test_a_faulty_own_dish_says_what_to_mend(old, new, says):
     with pytest.raises(FoodError, match=says):
-        with_own_dishes(OWN.replace(old, new), "ours.toml")
+        beside_shipped(own_dishes(OWN.replace(old, new), "ours.toml"))
