@@ -85,6 +85,8 @@ class Settings:
     """How long the roster reads logs for the page it shows; the rest are read behind it. [s]"""
     longest_s: float = 40.0
     """How long a request may take before it is answered without its result. [s]"""
+    replies_last: dt.timedelta = dt.timedelta(hours=24)
+    """How long a repeated request gets the first one's answer again."""
     sign_in_hours: float = 12.0
     link_days: int = 28
     """How long a client's link lasts unless said otherwise. [days]"""

@@ -39,6 +39,7 @@ from mealplan.checkin.log.entries import (
 from mealplan.client.intake import Intake
 from mealplan.errors import CheckInError, IntakeError, MealPlanError, SafetyRefusal, StoreError
 from mealplan.plan import Plan
+from mealplan.store.backup import bury, note_beside_all
 from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
 from mealplan.store.ownership import erase_client, gather_client
 from mealplan.store.records import (
@@ -162,6 +163,12 @@ def plan_of(body: str) -> Plan:
         raise Outdated(
             "this plan was made by another release and does not read any more; plan the week again"
         ) from None
+
+
+def forget_read() -> None:
+    """Let go of everything this process has read out of kept text."""
+    for read in (hides_numbers, targets_of, plan_of):
+        read.cache_clear()
 
 
 def hashed(token: str) -> str:
@@ -929,7 +936,13 @@ class Desk:
         """Remove a client and everything kept about them; only that it happened stays on record."""
         with self.store.writing() as unit:
             erase_client(unit, client.id)
+            bury(unit, client.id, self.settings.now())
             self._note(unit, "", "client erased", "")
+        self.store.settle()
+        forget_read()
+        missed = note_beside_all(self.store)
+        if missed:
+            _log.warning("%d folders of backups could not be told of an erasure", len(missed))
 
     def _version(self, client_id: str, number: int, body: str, reason: str) -> IntakeVersion:
         return IntakeVersion(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 from collections.abc import Callable
 from typing import Annotated
@@ -15,6 +16,8 @@ from mealplan.store.base import Clash, NotThere
 from mealplan.store.records import Reply
 
 LONGEST_KEY = 200
+CLAIM_LASTS = dt.timedelta(minutes=5)
+"""After this a request that left no answer is taken for lost, and its key is free again."""
 
 
 class KeyReused(Clash):
@@ -24,9 +27,10 @@ class KeyReused(Clash):
 class _Once:
     """A write that may carry an idempotency key."""
 
-    def __init__(self, key: str, fingerprint: str) -> None:
+    def __init__(self, key: str, fingerprint: str, client_id: str) -> None:
         self.key = key
         self.fingerprint = fingerprint
+        self.client_id = client_id
 
     def do(self, desk: Desk, work: Callable[[], Response]) -> Response:
         """
@@ -55,8 +59,12 @@ class _Once:
                 known = unit.get(Reply, id_)
         except NotThere:
             known = None
-        if known is not None:
+        now = desk.settings.now()
+        if known is not None and not _lapsed(known, desk):
             return self._again(known)
+        with desk.store.writing() as writer:
+            writer.remove(Reply, before=("made_at", now - desk.settings.replies_last))
+            writer.remove(Reply, id=id_, status=0, before=("made_at", now - CLAIM_LASTS))
         self._claim(desk, id_)
         try:
             response = work()
@@ -76,6 +84,7 @@ class _Once:
             fingerprint=self.fingerprint,
             status=0,
             body="",
+            client_id=self.client_id,
         )
         with desk.store.writing() as unit:
             unit.add(claim)
@@ -86,7 +95,10 @@ class _Once:
             for name in ("etag", "location")
             if name in response.headers
         )
+        made = response.headers.get("location", "").rpartition("/clients/")[2].partition("/")[0]
         with desk.store.writing() as unit:
+            if not unit.find(Reply, id=id_):
+                return  # the client was erased meanwhile
             unit.change(
                 Reply(
                     id=id_,
@@ -95,6 +107,7 @@ class _Once:
                     fingerprint=self.fingerprint,
                     status=response.status_code,
                     body=f"{headers}\n\n{bytes(response.body).decode()}",
+                    client_id=self.client_id or made,
                 )
             )
 
@@ -113,6 +126,11 @@ class _Once:
         )
 
 
+def _lapsed(known: Reply, desk: Desk) -> bool:
+    lasts = CLAIM_LASTS if known.status == 0 else desk.settings.replies_last
+    return known.made_at < desk.settings.now() - lasts
+
+
 async def once_of(
     request: Request,
     idempotency_key: Annotated[
@@ -128,7 +146,8 @@ async def once_of(
     if len(idempotency_key) > LONGEST_KEY:
         raise StoreError(f"Idempotency-Key is longer than {LONGEST_KEY} letters; shorten it")
     line = f"{request.method} {request.url.path}?{request.url.query}\n".encode()
-    return _Once(idempotency_key, hashlib.sha256(line + body).hexdigest())
+    client_id = request.path_params.get("client_id", "")
+    return _Once(idempotency_key, hashlib.sha256(line + body).hexdigest(), client_id)
 
 
 Once = Annotated[_Once, Depends(once_of)]

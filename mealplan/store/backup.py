@@ -2,7 +2,8 @@
 Back a store up into one file and bring it back, whichever database is behind it.
 
 The file is gzipped JSON, one record a line between a head and a foot that counts and sums them up,
-so that a file cut short is noticed before anything is replaced.
+so that a file cut short is noticed before anything is replaced. What opens doors (sign-ins, links)
+is left out, and so is what soon ends by itself.
 """
 
 from __future__ import annotations
@@ -15,13 +16,17 @@ import json
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, get_type_hints
+from typing import Any, TextIO, get_type_hints
 
 from mealplan.errors import StoreError
-from mealplan.store.base import Store
-from mealplan.store.records import KINDS, Record
+from mealplan.store.base import Store, Writer
+from mealplan.store.records import KINDS, BackupFolder, Client, Coach, Record, Tombstone
 
 FORMAT = "mealplan backup 1"
+ERASED_FILE = "mealplan-erased.txt"
+"""Beside the backups of a folder: hashes of the clients erased since, so that they stay so."""
+LONGEST_LINE = 16_000_000
+"""Longest record as a line. [characters]"""
 _BY_NAME = {kind.__name__: kind for kind in KINDS}
 
 
@@ -62,7 +67,9 @@ def backup(store: Store, target: Path, now: dt.datetime) -> int:
                 out.write(json.dumps({"format": FORMAT, "made_at": now.isoformat()}) + "\n")
                 with store.reading() as unit:
                     for kind in KINDS:
-                        for record in unit.find(kind):
+                        if not kind.restored:
+                            continue
+                        for record in unit.each(kind):
                             line = json.dumps([kind.__name__, _plain(record)], ensure_ascii=False)
                             digest.update(line.encode())
                             out.write(line + "\n")
@@ -73,12 +80,19 @@ def backup(store: Store, target: Path, now: dt.datetime) -> int:
         part.replace(target)
     finally:
         part.unlink(missing_ok=True)
+    _remember(store, target.parent.absolute(), now)
+    note_beside(store, target.parent)
     return count
 
 
 def restore(store: Store, source: Path, *, replace: bool = False) -> int:
     """
     Bring a backup back, all of it or nothing.
+
+    Clients who were erased after it was made stay erased, whether the database they were erased
+    from, the file beside the backup or the backup itself says so. Sign-ins and links are not
+    brought back: everyone signs in anew, and coaches hand out new links. A coach that the database
+    still knows keeps the password and second factor of now.
 
     Parameters
     ----------
@@ -98,35 +112,171 @@ def restore(store: Store, source: Path, *, replace: bool = False) -> int:
     StoreError
         When the file is damaged or cut short, or the store is not empty and may not be replaced.
     """
-    records = _read(source)
+    erased = _erased_beside(source.parent)
+    for record in _read(source):  # the whole of it, before anything is replaced
+        if isinstance(record, Tombstone):
+            erased.add(record.id)
+    count = 0
     with store.writing() as unit:
+        known = {coach.id: coach for coach in unit.find(Coach)}
+        erased |= {stone.id for stone in unit.find(Tombstone)}
         for kind in reversed(KINDS):
-            for old in unit.find(kind):
-                if not replace:
-                    raise StoreError(
-                        "the database already holds records; add --replace to put the backup "
-                        "in their place"
-                    )
+            if unit.count(kind) and not replace:
+                raise StoreError(
+                    "the database already holds records; add --replace to put the backup "
+                    "in their place"
+                )
+        for kind in reversed(KINDS):
+            for old in list(unit.each(kind)):
                 unit.remove(kind, id=old.id)
-        for record in records:
+        for record in _read(source):
+            if isinstance(record, Tombstone) or not record.restored:
+                continue
+            owner = record.id if isinstance(record, Client) else getattr(record, "client_id", "")
+            if owner and buried(owner) in erased:
+                continue
+            if isinstance(record, Coach) and record.id in known:
+                record = _with_doors_of(record, known[record.id])
             unit.add(record)
-    return len(records)
+            count += 1
+        for id_ in sorted(erased):
+            unit.add(Tombstone(id=id_, made_at=dt.datetime.now(dt.UTC)))
+    store.settle()
+    return count
 
 
-def _read(source: Path) -> list[Record]:
+def _remember(store: Store, folder: Path, now: dt.datetime) -> None:
+    id_ = hashlib.sha256(str(folder).encode()).hexdigest()
+    with store.writing() as unit:
+        if not unit.find(BackupFolder, id=id_):
+            unit.add(BackupFolder(id=id_, made_at=now, path=str(folder)))
+
+
+def note_beside_all(store: Store) -> tuple[str, ...]:
+    """
+    Write who was erased beside every backup there may be.
+
+    Parameters
+    ----------
+    store : Store
+
+    Returns
+    -------
+    tuple of str
+        Folders that cannot be reached from here; the next backup into one writes it there.
+    """
+    with store.reading() as unit:
+        folders = unit.find(BackupFolder)
+    missed = []
+    for folder in folders:
+        try:
+            note_beside(store, Path(folder.path))
+        except (OSError, StoreError):
+            missed.append(folder.path)
+    return tuple(missed)
+
+
+def _with_doors_of(coach: Coach, now: Coach) -> Coach:
+    return dataclasses.replace(
+        coach,
+        password_hash=now.password_hash,
+        password_at=now.password_at,
+        second_factor=now.second_factor,
+        second_factor_step=now.second_factor_step,
+    )
+
+
+def buried(client_id: str) -> str:
+    """
+    Say what is kept of the identifier of a client who was erased.
+
+    Parameters
+    ----------
+    client_id : str
+        Random, so that the hash tells nothing.
+
+    Returns
+    -------
+    str
+    """
+    return hashlib.sha256(f"erased client {client_id}".encode()).hexdigest()
+
+
+def bury(unit: Writer, client_id: str, now: dt.datetime) -> None:
+    """
+    Note that a client is erased, for backups made before.
+
+    Parameters
+    ----------
+    unit : Writer
+        The change that erases them.
+    client_id : str
+    now : datetime
+    """
+    stone = Tombstone(id=buried(client_id), made_at=now)
+    if not unit.find(Tombstone, id=stone.id):
+        unit.add(stone)
+
+
+def note_beside(store: Store, folder: Path) -> None:
+    """
+    Write who was erased into the file beside the backups of a folder.
+
+    Parameters
+    ----------
+    store : Store
+    folder : Path
+        Where backups are kept.
+    """
+    with store.reading() as unit:
+        known = {stone.id for stone in unit.each(Tombstone)} | _erased_beside(folder)
+    part = folder / f"{ERASED_FILE}.{os.getpid()}.part"
+    try:
+        descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(descriptor, "w", encoding="ascii") as out:
+            out.writelines(f"{line}\n" for line in sorted(known))
+            out.flush()
+            os.fsync(out.fileno())
+        part.replace(folder / ERASED_FILE)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _erased_beside(folder: Path) -> set[str]:
+    try:
+        text = (folder / ERASED_FILE).read_text(encoding="ascii")
+    except FileNotFoundError:
+        return set()
+    except (OSError, UnicodeDecodeError) as error:
+        raise StoreError(
+            f"{folder / ERASED_FILE} cannot be read ({type(error).__name__}), and without it "
+            "erased clients would come back; nothing was changed"
+        ) from None
+    return {line for line in text.split() if len(line) == 64}
+
+
+def _read(source: Path) -> Iterator[Record]:
     try:
         with gzip.open(source, "rt", encoding="utf-8", newline="\n") as lines:
-            return list(_records(lines, source))
+            yield from _records(lines, source)
     except (OSError, EOFError, ValueError, TypeError, KeyError) as error:
         raise StoreError(
-            f"{source} cannot be read as a backup ({type(error).__name__}: {error}); nothing "
-            "was changed"
+            f"{source} cannot be read as a backup ({type(error).__name__}); nothing was changed"
         ) from None
 
 
-def _records(lines: Iterator[str], source: Path) -> Iterator[Record]:
+def _lines(lines: TextIO) -> Iterator[str]:
+    """Give lines of a sane length: a gzip of a few kilobytes may hold gigabytes of one letter."""
+    while line := lines.readline(LONGEST_LINE + 1):
+        if len(line) > LONGEST_LINE:
+            raise ValueError("a line is longer than any record")
+        yield line
+
+
+def _records(file: TextIO, source: Path) -> Iterator[Record]:
+    lines = _lines(file)
     head = json.loads(next(lines, "{}"))
-    if head.get("format") != FORMAT:
+    if not isinstance(head, dict) or head.get("format") != FORMAT:
         raise StoreError(f"{source} is not a backup of this program; nothing was changed")
     digest = hashlib.sha256()
     count = 0

@@ -7,7 +7,8 @@ keeps nothing, and once it is left without one the records outlive the process.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import datetime as dt
+from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager
 from typing import Protocol, TypeVar
 
@@ -55,6 +56,10 @@ class Reader(Protocol):
         """
         ...
 
+    def each(self, kind: type[R]) -> Iterator[R]:
+        """Give every record of a kind, one after the other, in the order they were made."""
+        ...
+
     def count(
         self,
         kind: type[Record],
@@ -82,8 +87,14 @@ class Writer(Reader, Protocol):
         """Put this record in the place of the one with its identifier."""
         ...
 
-    def remove(self, kind: type[Record], **equals: object) -> int:
-        """Remove the records whose fields equal these and say how many; at least one is needed."""
+    def remove(
+        self, kind: type[Record], *, before: tuple[str, dt.datetime] | None = None, **equals: object
+    ) -> int:
+        """
+        Remove the records whose fields equal these and say how many; at least one is needed.
+
+        ``before`` names a moment's field; only records count whose moment lies before that one.
+        """
         ...
 
 
@@ -96,6 +107,10 @@ class Store(Protocol):
 
     def writing(self) -> AbstractContextManager[Writer]:
         """Open a change that is kept whole or not at all."""
+        ...
+
+    def settle(self) -> None:
+        """See that nothing that was removed is left lying about."""
         ...
 
     def close(self) -> None:

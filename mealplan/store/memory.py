@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import threading
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -89,6 +90,9 @@ class _Unit:
         end = None if limit is None else offset + limit
         return tuple(cast("list[R]", found[offset:end]))
 
+    def each(self, kind: type[R]) -> Iterator[R]:
+        yield from self.find(kind)
+
     def count(
         self,
         kind: type[Record],
@@ -132,10 +136,19 @@ class _Unit:
         shelf.drop(old)
         shelf.put(record)
 
-    def remove(self, kind: type[Record], **equals: object) -> int:
-        if not equals:
+    def remove(
+        self, kind: type[Record], *, before: tuple[str, dt.datetime] | None = None, **equals: object
+    ) -> int:
+        if not equals and before is None:
             raise StoreError("remove needs at least one field; nothing was removed")
         gone = self._matching(kind, "", equals)
+        if before is not None:
+            name, moment = before
+            gone = [
+                record
+                for record in gone
+                if getattr(record, name) is not None and getattr(record, name) < moment
+            ]
         shelf = self._to_change(kind)
         for record in gone:
             shelf.drop(record)
@@ -161,6 +174,9 @@ class MemoryStore:
             unit = _Unit(dict(self._shelves))
             yield unit
             self._shelves = unit.shelves
+
+    def settle(self) -> None:
+        """Do nothing: what was removed is nowhere."""
 
     def close(self) -> None:
         """Do nothing: there is nothing to let go of."""

@@ -15,6 +15,7 @@ from typing import ClassVar, Literal
 
 MarkKind = Literal["kept", "ate else"]
 OwnKind = Literal["food", "dish"]
+JobState = Literal["waiting", "working", "done", "failed", "stopped"]
 Whose = Literal["client", "coach", "service"]
 """
 Whose data a record is. A client's names it by ``client_id`` (the client's own record by ``id``), is
@@ -55,6 +56,8 @@ class Record:
     """Fields that no export shows."""
     documents: ClassVar[tuple[str, ...]] = ()
     """Fields that hold a document as JSON text."""
+    restored: ClassVar[bool] = True
+    """False for what a backup leaves out: secrets that open doors, and what soon ends by itself."""
 
 
 @dataclass(frozen=True)
@@ -63,10 +66,16 @@ class Coach(Record):
 
     login: str
     password_hash: str
+    password_at: dt.datetime | None = None
+    """When the password was last changed; None when it never was."""
+    second_factor: str = ""
+    """Secret of the one-time codes asked for beside the password; empty when none are."""
+    second_factor_step: int = 0
+    """Step of the last code that was used: none counts twice."""
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("login",),)
     whose: ClassVar[Whose] = "coach"
-    secret: ClassVar[tuple[str, ...]] = ("password_hash",)
+    secret: ClassVar[tuple[str, ...]] = ("password_hash", "second_factor")
 
 
 @dataclass(frozen=True)
@@ -221,6 +230,7 @@ class Link(Record):
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("token_hash",),)
     whose: ClassVar[Whose] = "client"
     secret: ClassVar[tuple[str, ...]] = ("token_hash",)
+    restored: ClassVar[bool] = False
 
 
 @dataclass(frozen=True)
@@ -229,7 +239,12 @@ class SignIn(Record):
 
     coach_id: str
     ends_at: dt.datetime
+    device: str = ""
+    """What the browser or program calls itself, shortened."""
+    seen_at: dt.datetime | None = None
+    """When it was last used, to the quarter of an hour."""
 
+    restored: ClassVar[bool] = False
     whose: ClassVar[Whose] = "coach"
     secret: ClassVar[tuple[str, ...]] = ("id",)
 
@@ -255,9 +270,97 @@ class Reply(Record):
     coach_id: str
     fingerprint: str
     status: int
+    """0 while the first request is at work."""
     body: str
+    client_id: str = ""
+    """Client the answer speaks of; empty without one."""
 
-    whose: ClassVar[Whose] = "coach"
+    whose: ClassVar[Whose] = "client"
+    secret: ClassVar[tuple[str, ...]] = ("id", "coach_id", "fingerprint", "body")
+    restored: ClassVar[bool] = False
+
+
+@dataclass(frozen=True)
+class Job(Record):
+    """
+    Something planned beside the pages: what was asked for, how far it is, how it ended.
+
+    The engine that runs it knows its identifier and whose it is, nothing else.
+    """
+
+    coach_id: str
+    client_id: str
+    """Empty for what concerns a whole roster."""
+    asker: str
+    """Who asked, so that one link cannot fill the queue: a coach, or a client by their link."""
+    by_link: bool
+    by: str
+    """How the audit trail calls whoever asked."""
+    kind: str
+    what: str
+    """In words, such as ``7 days for the club rower``."""
+    back_to: str
+    """Address of the page to show when it is done."""
+    wish: str
+    """JSON: what was asked for; emptied when the job ends."""
+    part_of: str = ""
+    """Job that asked for this one; empty without."""
+    state: JobState = "waiting"
+    done: int = 0
+    total: int = 1
+    tries: int = 0
+    """How often a worker began it."""
+    ended_at: dt.datetime | None = None
+    error: str = ""
+    """JSON: the error that ended it; empty without one."""
+
+    whose: ClassVar[Whose] = "client"
+    secret: ClassVar[tuple[str, ...]] = ("coach_id", "asker")
+    documents: ClassVar[tuple[str, ...]] = ("wish", "error")
+    restored: ClassVar[bool] = False
+
+
+@dataclass(frozen=True)
+class WorkerSeen(Record):
+    """A worker that takes jobs and when it was last seen; its identifier is the engine's."""
+
+    host: str
+    process: int
+    seen_at: dt.datetime
+
+    whose: ClassVar[Whose] = "service"
+    restored: ClassVar[bool] = False
+
+
+@dataclass(frozen=True)
+class Tombstone(Record):
+    """
+    That a client was erased: the identifier is a hash of the client's.
+
+    It keeps a backup from before that day from bringing them back.
+    """
+
+    whose: ClassVar[Whose] = "service"
+
+
+@dataclass(frozen=True)
+class BackupFolder(Record):
+    """A folder in which backups were written; the identifier is a hash of its path."""
+
+    path: str
+
+    whose: ClassVar[Whose] = "service"
+    restored: ClassVar[bool] = False
+
+
+@dataclass(frozen=True)
+class Try(Record):
+    """A sign-in that failed; ``of`` is a hash of the login, the address or both."""
+
+    of: str
+
+    whose: ClassVar[Whose] = "service"
+    restored: ClassVar[bool] = False
 
 
 @dataclass(frozen=True)
@@ -283,8 +386,8 @@ class OwnVersion(Record):
 
 
 KINDS: tuple[type[Record], ...] = (
-    Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Snapshot, Link, SignIn, Entry,
-    Reply, OwnVersion,
+    Tombstone, Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Snapshot, Link,
+    SignIn, Entry, Reply, OwnVersion, Job, WorkerSeen, BackupFolder, Try,
 )  # fmt: skip
 """Every kind, parents before children."""
 

@@ -7,7 +7,9 @@ acknowledged survives the process being killed and the machine losing power.
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
+import datetime as dt
 import hashlib
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
@@ -85,6 +87,12 @@ class _Unit:
         rows = self.connection.execute(query)
         return tuple(kind(**row._mapping) for row in rows)
 
+    def each(self, kind: type[R]) -> Iterator[R]:
+        table = TABLES[kind]
+        query = select(table).order_by(table.c.made_at, table.c.id)
+        for row in self.connection.execute(query, execution_options={"yield_per": 100}):
+            yield kind(**row._mapping)
+
     def count(
         self,
         kind: type[Record],
@@ -114,13 +122,16 @@ class _Unit:
         if done.rowcount != 1:
             raise NotThere(f"there is no {type(record).__name__.lower()} {record.id!r}")
 
-    def remove(self, kind: type[Record], **equals: object) -> int:
-        if not equals:
+    def remove(
+        self, kind: type[Record], *, before: tuple[str, dt.datetime] | None = None, **equals: object
+    ) -> int:
+        if not equals and before is None:
             raise StoreError("remove needs at least one field; nothing was removed")
         table = TABLES[kind]
-        done = self.connection.execute(
-            delete(table).where(*(table.c[name] == value for name, value in equals.items()))
-        )
+        conditions = [table.c[name] == value for name, value in equals.items()]
+        if before is not None:
+            conditions.append(table.c[before[0]] < before[1])
+        done = self.connection.execute(delete(table).where(*conditions))
         return int(done.rowcount)
 
 
@@ -210,6 +221,12 @@ class SqlStore:
             return
         with _alone(self.engine, what):
             yield
+
+    def settle(self) -> None:
+        """Bring what was written and removed into the file itself, so that no log repeats it."""
+        if self.engine.dialect.name == "sqlite":
+            with contextlib.suppress(AnyDatabaseError), self.engine.connect() as connection:
+                connection.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
 
     def close(self) -> None:
         """Let go of files and connections."""

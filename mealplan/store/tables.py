@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from sqlalchemy import (
+    Boolean,
     Column,
     Date,
     DateTime,
@@ -22,11 +23,13 @@ from sqlalchemy import (
 )
 
 from mealplan.store.records import (
+    BackupFolder,
     Client,
     Coach,
     Decision,
     Entry,
     IntakeVersion,
+    Job,
     Link,
     Logged,
     Mark,
@@ -36,6 +39,9 @@ from mealplan.store.records import (
     SavedPlan,
     SignIn,
     Snapshot,
+    Tombstone,
+    Try,
+    WorkerSeen,
 )
 
 
@@ -90,7 +96,15 @@ def _of(parent: str) -> Column[object]:
     )
 
 
-coach = _table("coach", _text("login", 80), _text("password_hash"), UniqueConstraint("login"))
+coach = _table(
+    "coach",
+    _text("login", 80),
+    _text("password_hash"),
+    Column("password_at", UtcTime),
+    Column("second_factor", String(64), nullable=False, server_default=""),
+    Column("second_factor_step", Integer, nullable=False, server_default="0"),
+    UniqueConstraint("login"),
+)
 client = _table(
     "client",
     _of("coach"),
@@ -178,7 +192,13 @@ link = _table(
     _text("made_by", 80),
     UniqueConstraint("token_hash"),
 )
-sign_in = _table("sign_in", _of("coach"), Column("ends_at", UtcTime, nullable=False))
+sign_in = _table(
+    "sign_in",
+    _of("coach"),
+    Column("ends_at", UtcTime, nullable=False),
+    Column("device", String(120), nullable=False, server_default=""),
+    Column("seen_at", UtcTime),
+)
 entry = _table(
     "entry",
     _of("coach"),
@@ -188,7 +208,16 @@ entry = _table(
     _text("detail"),
     Index(None, "client_id"),
 )
-reply = _table("reply", _of("coach"), _text("fingerprint", 64), _number("status"), _text("body"))
+reply = _table(
+    "reply",
+    _of("coach"),
+    _text("fingerprint", 64),
+    _number("status"),
+    _text("body"),
+    Column("client_id", String(64), nullable=False, server_default=""),
+    Index(None, "client_id"),
+    Index("ix_reply_made_at", "made_at"),
+)
 own_version = _table(
     "own_version",
     _of("coach"),
@@ -200,6 +229,40 @@ own_version = _table(
     _text("reason"),
     UniqueConstraint("coach_id", "what", "key", "number"),
 )
+
+job = _table(
+    "job",
+    _of("coach"),
+    _text("client_id", 64),
+    _text("asker", 80),
+    Column("by_link", Boolean, nullable=False),
+    _text("by", 80),
+    _text("kind", 20),
+    _text("what"),
+    _text("back_to", 200),
+    _text("wish"),
+    _text("part_of", 64),
+    _text("state", 10),
+    _number("done"),
+    _number("total"),
+    _number("tries"),
+    Column("ended_at", UtcTime),
+    _text("error"),
+    Index(None, "client_id"),
+    Index(None, "part_of", "state"),
+    Index("ix_job_asker_state", "asker", "state"),
+    Index("ix_job_state_ended_at", "state", "ended_at"),
+)
+worker_seen = _table(
+    "worker_seen",
+    _text("host", 255),
+    _number("process"),
+    Column("seen_at", UtcTime, nullable=False),
+)
+
+tombstone = _table("tombstone")
+backup_folder = _table("backup_folder", _text("path"))
+failed_try = _table("failed_try", _text("of", 64), Index(None, "of", "made_at"))
 
 TABLES: dict[type[Record], Table] = {
     Coach: coach,
@@ -215,5 +278,10 @@ TABLES: dict[type[Record], Table] = {
     Entry: entry,
     Reply: reply,
     OwnVersion: own_version,
+    Job: job,
+    WorkerSeen: worker_seen,
+    Tombstone: tombstone,
+    BackupFolder: backup_folder,
+    Try: failed_try,
 }
 """Where each kind is kept."""

@@ -16,6 +16,7 @@ def emptied(url):
     engine = create_engine(url)
     with engine.begin() as connection:
         connection.execute(text("drop schema public cascade"))
+        connection.execute(text("drop schema if exists dbos cascade"))
         connection.execute(text("create schema public"))
     engine.dispose()
     return url

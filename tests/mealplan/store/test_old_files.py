@@ -32,7 +32,7 @@ def test_a_whole_database_comes_up_to_date_with_all_its_records(tmp_path):
     restore(from_backup, FIXTURES / "backup.json.gz")
     store = opened(tmp_path)
     with store.reading() as unit, from_backup.reading() as other:
-        for kind in KINDS:
+        for kind in (kind for kind in KINDS if kind.restored):
             found = unit.find(kind)
             assert {record.id: record for record in found} == {
                 record.id: record for record in other.find(kind)

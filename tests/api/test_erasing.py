@@ -1,0 +1,200 @@
+"""Erasing erases: records, replies, caches, the file itself, and whatever a backup brings back."""
+
+import dataclasses
+import datetime as dt
+import json
+
+import pytest
+from sqlalchemy import text
+
+from api.app import create_app
+from api.records.desk import plan_of, targets_of
+from mealplan.checkin.log.entries import WeighIn
+from mealplan.store.backup import ERASED_FILE, backup, restore
+from mealplan.store.memory import MemoryStore
+from mealplan.store.records import (
+    KINDS,
+    OF_A_CLIENT,
+    Client,
+    Coach,
+    Job,
+    Link,
+    Reply,
+    SignIn,
+    Tombstone,
+    new_id,
+)
+from mealplan.store.sql import SqlStore
+from tests.api.conftest import NOW, add_planned, desk_for, intake_json
+
+MARKER = "zebrafinch"
+
+
+@pytest.fixture
+def marked(app, browser, lifter, planned):
+    """A client whose every record holds the marker."""
+    intake = lifter.model_copy(update={"role": f"{MARKER} lifter"})
+    client = add_planned(app, intake, planned.replace("lifter", MARKER))
+    desk = desk_for(app)
+    desk.amend(client.id, intake, f"{MARKER} amended", 1)
+    client = desk.client(client.id)
+    desk.add_to_log(client, [WeighIn(on=NOW.date(), mass_kg=80.5, note=MARKER)])
+    desk.mark(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
+    desk.hand_out_link(client, 7)
+    desk.standing(client)
+    for key in ("one", "two"):
+        answer = browser.post(
+            f"/api/clients/{client.id}/log",
+            json={
+                "entries": [{"kind": "weigh-in", "on": "2026-11-30", "value": 80.1, "note": MARKER}]
+            },
+            headers={"Idempotency-Key": key},
+        )
+        assert answer.status_code == 201, answer.text
+    with app.state.service.store.writing() as unit:
+        unit.add(
+            Job(
+                id=new_id(),
+                made_at=NOW,
+                coach_id=client.coach_id,
+                client_id=client.id,
+                asker="coach",
+                by_link=False,
+                by="coach",
+                kind="day",
+                what=f"a day for {MARKER}",
+                back_to="/",
+                wish=json.dumps({"eaten": MARKER}),
+                error=MARKER,
+            )
+        )
+    return desk.client(client.id)
+
+
+def every_record(store):
+    with store.reading() as unit:
+        return [record for kind in KINDS for record in unit.find(kind)]
+
+
+def hits(store):
+    return [record for record in every_record(store) if MARKER in repr(record)]
+
+
+def test_there_is_something_to_erase_in_every_kind_but_decisions(app, marked):
+    store = app.state.service.store
+    assert {type(record).__name__ for record in hits(store)} == (
+        {kind.__name__ for kind in OF_A_CLIENT} - {"Decision", "Link", "Snapshot"}
+    ) | {"Client"}
+    with store.reading() as unit:
+        assert unit.count(Link, client_id=marked.id) == 1
+
+
+def test_nothing_of_an_erased_client_is_left(app, browser, marked, tmp_path):
+    store = app.state.service.store
+    assert browser.delete(
+        f"/api/clients/{marked.id}", headers={"if-match": f'"{marked.intake_number}"'}
+    ).status_code == 204  # fmt: skip
+    assert hits(store) == []
+    assert not [r for r in every_record(store) if marked.id in repr(r)]
+    assert targets_of.cache_info().currsize == plan_of.cache_info().currsize == 0
+    answer = browser.post(
+        f"/api/clients/{marked.id}/log",
+        json={"entries": [{"kind": "weigh-in", "on": "2026-11-30", "value": 80.1, "note": MARKER}]},
+        headers={"Idempotency-Key": "one"},
+    )
+    assert answer.status_code == 404
+    if isinstance(store, SqlStore) and store.engine.dialect.name == "sqlite":
+        path = tmp_path / "plans.sqlite"
+        for file in (path, path.with_name(path.name + "-wal")):
+            assert MARKER.encode() not in (file.read_bytes() if file.exists() else b"")
+    elif isinstance(store, SqlStore):
+        with store.engine.connect() as connection:
+            tables = connection.execute(
+                text("select schemaname, tablename from pg_tables where schemaname !~ '^(pg_|inf)'")
+            ).all()
+            assert len(tables) >= len(KINDS)
+            for schema, table in tables:
+                rows = connection.execute(text(f'select t::text from {schema}."{table}" t'))
+                assert not [row for row in rows if MARKER in row[0]]
+
+
+def test_every_kind_that_names_a_client_is_erased_with_them():
+    naming = {
+        kind for kind in KINDS if "client_id" in {item.name for item in dataclasses.fields(kind)}
+    }
+    assert naming == set(OF_A_CLIENT)
+
+
+@pytest.mark.parametrize("where", ["the same machine", "another machine"])
+def test_an_older_backup_brings_no_erased_client_back(app, browser, marked, tmp_path, where):
+    service = app.state.service
+    folder = tmp_path / "kept"
+    folder.mkdir()
+    backup(service.store, folder / "monday.backup", NOW)
+    desk_for(app).erase(marked)
+    store = service.store if where == "the same machine" else MemoryStore()
+    restore(store, folder / "monday.backup", replace=True)
+    assert hits(store) == []
+    with store.reading() as unit:
+        assert unit.count(Client) == 0
+        assert unit.count(Tombstone) == 1
+    # and a backup made after it says so by itself, wherever it is brought back
+    backup(store, folder / "tuesday.backup", NOW)
+    (folder / ERASED_FILE).unlink()
+    third = MemoryStore()
+    restore(third, folder / "tuesday.backup")
+    with third.reading() as unit:
+        assert unit.count(Tombstone) == 1
+
+
+def test_a_backup_opens_no_doors(app, client, tmp_path):
+    service = app.state.service
+    desk = desk_for(app)
+    desk.hand_out_link(client, 7)
+    coach = Coach(id=new_id(), made_at=NOW, login="north", password_hash="old")
+    with service.store.writing() as unit:
+        unit.add(coach)
+        unit.add(SignIn(id="token", made_at=NOW, coach_id=coach.id, ends_at=NOW))
+    backup(service.store, tmp_path / "one.backup", NOW)
+    with service.store.writing() as unit:
+        unit.change(dataclasses.replace(coach, password_hash="new", second_factor="secret"))
+    restore(service.store, tmp_path / "one.backup", replace=True)
+    with service.store.reading() as unit:
+        assert unit.count(Link) == unit.count(SignIn) == 0
+        found = unit.get(Coach, coach.id)
+        assert (found.password_hash, found.second_factor) == ("new", "secret")
+
+
+def test_a_backup_whose_erasures_cannot_be_read_is_not_brought_back(app, client, tmp_path):
+    from mealplan.errors import StoreError
+
+    backup(app.state.service.store, tmp_path / "one.backup", NOW)
+    (tmp_path / ERASED_FILE).write_bytes(b"\xff\xfe")
+    with pytest.raises(StoreError, match="nothing was changed"):
+        restore(app.state.service.store, tmp_path / "one.backup", replace=True)
+
+
+def test_a_killed_write_frees_its_key_and_replies_end(app, browser, client, clock, lifter):
+    body = {"intake": intake_json(lifter), "reason": "first"}
+    headers = {"Idempotency-Key": "again"}
+    first = browser.post("/api/clients", json=body, headers=headers)
+    assert first.status_code == 201
+    assert browser.post("/api/clients", json=body, headers=headers).headers["idempotent-replay"]
+    store = app.state.service.store
+    with store.writing() as unit:
+        (kept,) = unit.find(Reply)
+        unit.change(dataclasses.replace(kept, status=0, body=""))
+    assert browser.post("/api/clients", json=body, headers=headers).status_code == 409
+    clock.at += dt.timedelta(minutes=6)
+    second = browser.post("/api/clients", json=body, headers=headers)
+    assert (second.status_code, "idempotent-replay" in second.headers) == (201, False)
+    clock.at += dt.timedelta(hours=25)
+    third = browser.post("/api/clients", json=body, headers=headers)
+    assert (third.status_code, "idempotent-replay" in third.headers) == (201, False)
+
+
+def test_an_application_over_a_restored_store_starts(settings, app, client, tmp_path):
+    backup(app.state.service.store, tmp_path / "one.backup", NOW)
+    store = MemoryStore()
+    restore(store, tmp_path / "one.backup")
+    assert create_app(settings, store).state.service.store is store
