@@ -62,5 +62,5 @@ def test_text_page_csv_and_json_mark_the_same_lines(marked):
         rows = csv.DictReader(io.StringIO(write(shopping)))
         assert sorted(row["food"] for row in rows if row["read_label_for"]) == wanted
     kept = json.loads(list_json(shopping))["lines"]
-    assert sorted(line["name"] for line in kept if line["read_label"]) == wanted
+    assert sorted(line["shop_name"] for line in kept if line["read_label"]) == wanted
     assert list_html(plan, shopping).count("read the label:") == len(wanted)
