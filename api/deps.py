@@ -107,7 +107,13 @@ def principal_of(request: Request, service: TheService) -> Principal:
             for sign_in in unit.find(SignIn, id=hashed(token)):
                 if sign_in.ends_at > now:
                     coach = unit.get(Coach, sign_in.coach_id)
-                    return Principal("coach", coach.id, coach.login, sign_in_id=sign_in.id)
+                    return Principal(
+                        "coach",
+                        coach.id,
+                        coach.login,
+                        sign_in_id=sign_in.id,
+                        ends_at=sign_in.ends_at,
+                    )
         link_token = request.cookies.get(CLIENT_LINK, "")
         if link_token:
             for link in unit.find(Link, token_hash=hashed(link_token)):
@@ -121,6 +127,8 @@ def principal_of(request: Request, service: TheService) -> Principal:
                         client.coach_id,
                         "client",
                         client_id=client.id,
+                        link_id=link.id,
+                        ends_at=link.ends_at,
                         hide=hides_numbers(version.body),
                     )
     raise SignInNeeded(

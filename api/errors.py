@@ -9,13 +9,14 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-from api.deps import FormRefused, NotAllowed, SignInNeeded
+from api.deps import CLIENT_LINK, SIGN_IN, FormRefused, NotAllowed, SignInNeeded
 from api.error_shape import ErrorBody, ErrorDetail
 from api.jobs.pool import Busy
 from api.pages.contexts import ErrorPage
 from api.pages.rendering import page
 from api.records.desk import Outdated, Stale
 from api.security.accounts import TooManyTries, WrongPassword
+from api.security.kept_copy import FORGET
 from foods import FoodError
 from mealplan.errors import (
     CheckInError,
@@ -187,7 +188,13 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(FoodError)
     def refused(request: Request, error: Exception) -> Response:
         if isinstance(error, SignInNeeded) and not wants_json(request):
-            return RedirectResponse("/sign-in", status_code=303)
+            response = RedirectResponse("/sign-in", status_code=303)
+            # Whoever was known here before is not any more: nothing of theirs may stay.
+            for name in (SIGN_IN, CLIENT_LINK):
+                if name in request.cookies:
+                    response.headers.update(FORGET)
+                    response.delete_cookie(name, path="/")
+            return response
         headers = None
         kind = kind_of(error)
         if isinstance(error, TooManyTries):

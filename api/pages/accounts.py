@@ -17,10 +17,10 @@ from api.deps import (
     ThePrincipal,
     TheService,
 )
-from api.pages.contexts import LinkPage, SignInPage
+from api.pages.contexts import ForgottenPage, LinkPage, SignInPage
 from api.pages.rendering import page
 from api.records.desk import hashed
-from api.security import accounts
+from api.security import accounts, kept_copy
 from mealplan.store.records import Link
 
 router = APIRouter(include_in_schema=False)
@@ -63,7 +63,7 @@ def sign_in(request: Request, service: TheService, form: TheForm) -> Response:
         path="/",
     )
     response.delete_cookie(GUARD, path="/")
-    return response
+    return _forgetting(response)
 
 
 @router.post("/sign-out")
@@ -71,14 +71,44 @@ def sign_out(service: TheService, principal: ThePrincipal, form: TheForm) -> Res
     """End this browser's sign-in."""
     if principal.sign_in_id:
         accounts.sign_out(service.store, principal.sign_in_id)
-    response = RedirectResponse("/sign-in", status_code=303)
-    for name in (SIGN_IN, CLIENT_LINK, GUARD):
+    return _forgetting(RedirectResponse("/sign-in", status_code=303), SIGN_IN, CLIENT_LINK, GUARD)
+
+
+def _forgetting(response: Response, *cookies: str) -> Response:
+    """Let the browser let go of what it kept of whoever was here before."""
+    response.headers.update(kept_copy.FORGET)
+    for name in (kept_copy.KEPT, *cookies):
         response.delete_cookie(name, path="/")
     return response
 
 
+@router.post("/kept-copy")
+def change_copy(
+    request: Request, service: TheService, principal: ThePrincipal, form: TheForm
+) -> Response:
+    """Keep a copy of the pages on this device from now on, or no longer."""
+    back = f"/clients/{principal.client_id}/today" if principal.client_id else "/"
+    response = RedirectResponse(back, status_code=303)
+    if form.text("do") != "keep":
+        return _forgetting(response)
+    kept_copy.keep(response, principal, secure=service.settings.secure_cookies)
+    return response
+
+
+@router.post("/forget")
+def forget_device(principal: ThePrincipal, form: TheForm) -> Response:
+    """Let a client's device go: from now on it holds neither pages nor the way to them."""
+    return _forgetting(RedirectResponse("/forgotten", status_code=303), CLIENT_LINK, GUARD)
+
+
+@router.get("/forgotten")
+def forgotten(request: Request) -> Response:
+    """Say that a device holds nothing any more."""
+    return page(request, ForgottenPage())
+
+
 @router.get("/link/{token}")
-def open_link(service: TheService, token: str) -> Response:
+def open_link(request: Request, service: TheService, token: str) -> Response:
     """Open a client's link: from now on this browser shows that client's pages."""
     settings = service.settings
     now = settings.now()
@@ -100,7 +130,7 @@ def open_link(service: TheService, token: str) -> Response:
         secure=settings.secure_cookies,
         path="/",
     )
-    return response
+    return response if request.cookies.get(CLIENT_LINK) == token else _forgetting(response)
 
 
 @router.post("/clients/{client_id}/links")

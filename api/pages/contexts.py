@@ -395,6 +395,13 @@ class ErrorPage(Context):
 
 
 @dataclass(frozen=True)
+class ForgottenPage(Context):
+    """What is shown on a device that was forgotten."""
+
+    template: ClassVar[str] = "forgotten.html"
+
+
+@dataclass(frozen=True)
 class OfflinePage(Context):
     """What is shown when a page was never loaded and there is no signal."""
 
@@ -402,6 +409,7 @@ class OfflinePage(Context):
 
 
 PAGES: tuple[type[Context], ...] = (
+    ForgottenPage,
     RosterPage,
     IntakePage,
     FilePage,

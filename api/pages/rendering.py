@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse
 
 from api.deps import GUARD, guard_of
 from api.pages.contexts import Context
+from api.security.kept_copy import asked_for, label
 from mealplan.render.html import equip, loader, stylesheet
 
 
@@ -82,6 +83,7 @@ def html(
     signed_in: str,
     hide: bool = False,
     discreet: bool = False,
+    kept: bool | None = None,
 ) -> str:
     """
     Render a page's context.
@@ -101,6 +103,9 @@ def html(
         True leaves weights and calories out: a client looks on who is not shown them.
     discreet : bool
         True leaves calories off paper, whoever looks on: sheets are printed for the client.
+    kept : bool or None
+        Whether this browser keeps a copy for reading without signal; None when nobody is known who
+        could ask for one.
 
     Returns
     -------
@@ -117,6 +122,7 @@ def html(
         guard_name=GUARD,
         hide=hide,
         discreet=discreet,
+        kept=kept,
     )
 
 
@@ -147,8 +153,10 @@ def page(
         signed_in=principal.name if principal is not None and settings.accounts else "",
         hide=principal.hide if principal is not None else False,
         discreet=getattr(request.state, "discreet", False),
+        kept=None if principal is None else asked_for(request, principal),
     )
     response = HTMLResponse(text, status_code=status, headers=headers)
+    label(request, response, principal, settings.now())
     new = getattr(request.state, "new_guard", "")
     if new:
         response.set_cookie(

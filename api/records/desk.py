@@ -108,6 +108,9 @@ class Principal:
     client_id: str = ""
     """The one client a link shows; empty for a coach."""
     sign_in_id: str = ""
+    link_id: str = ""
+    ends_at: dt.datetime | None = None
+    """When the link or the sign-in ends; None on a machine without accounts."""
     hide: bool = False
     """True for a client who is not shown weights or calories."""
 

@@ -370,16 +370,72 @@ def test_ticks_on_the_list_stay_and_the_list_reads_without_signal(site, chromium
     address = f"{site.address}/clients/{site.client.id}/list"
     opened.goto(address)
     opened.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    opened.reload()
+    opened.get_by_role("button", name="Keep pages for reading without signal").click()
+    opened.goto(address)
     opened.locator("input[type=checkbox]").nth(2).check()
     opened.wait_for_timeout(300)
     context.set_offline(True)
     opened.reload()
     assert opened.locator("h1").inner_text() == "Shopping list"
+    assert "this is the copy of" in opened.locator("p.kept").inner_text()
     assert opened.locator("input[type=checkbox]").nth(2).is_checked()
     opened.goto(f"{site.address}/clients/{site.client.id}/worksheet")
     assert opened.locator("h1").inner_text() == "No signal"
     context.close()
+
+
+def kept_by(opened, site):
+    """Open a client's link, ask for a copy, and read the list, so that it is kept."""
+    desk = desk_for(site.app, site.coach_id)
+    token, link = desk.hand_out_link(site.client, 7)
+    opened.goto(f"{site.address}/link/{token}")
+    opened.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    opened.get_by_role("button", name="Keep pages for reading without signal").click()
+    opened.goto(f"{site.address}/clients/{site.client.id}/list")
+    assert opened.locator("h1").inner_text() == "Shopping list"
+    opened.wait_for_timeout(300)
+    return link
+
+
+def offline_reads(context, opened, site):
+    context.set_offline(True)
+    try:
+        opened.goto(f"{site.address}/clients/{site.client.id}/list")
+        return opened.locator("h1").inner_text()
+    except Exception:
+        return "nothing"
+    finally:
+        context.set_offline(False)
+
+
+@pytest.mark.parametrize("what", ["nothing", "taken back", "hidden", "another", "forgotten"])
+def test_a_kept_copy_is_gone_once_it_is_not_its_holders_any_more(guarded, chromium, what):
+    context = chromium.new_context(**PHONE)
+    opened = context.new_page()
+    link = kept_by(opened, guarded)
+    desk = desk_for(guarded.app, guarded.coach_id)
+    assert offline_reads(context, opened, guarded) == "Shopping list"
+    if what == "taken back":
+        desk.revoke_link(guarded.client, link.id)
+        opened.goto(f"{guarded.address}/clients/{guarded.client.id}/today")
+    elif what == "hidden":
+        client = desk.client(guarded.client.id)
+        for hide in (True, False):
+            changed = desk.intake(client).model_copy(update={"hide_numbers": hide})
+            client = desk.amend(client.id, changed, "for a test", client.intake_number)
+            opened.goto(f"{guarded.address}/clients/{guarded.client.id}/today")
+    elif what == "another":
+        opened.goto(f"{guarded.address}/sign-in")
+        opened.fill("#login", "north")
+        opened.fill("#password", PASSWORD)
+        opened.get_by_role("button", name="Sign in").click()
+    elif what == "forgotten":
+        opened.goto(f"{guarded.address}/clients/{guarded.client.id}/today")
+        opened.get_by_role("button", name="Forget this device").click()
+    opened.wait_for_timeout(500)
+    read = offline_reads(context, opened, guarded)
+    context.close()
+    assert (read == "Shopping list") == (what == "nothing")
 
 
 def pages_of(pdf):

@@ -140,6 +140,7 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.SignInPage("coach", "wrong")
     yield contexts.ErrorPage("Not here", "nothing", "go back", ("one", "two"))
     yield contexts.OfflinePage()
+    yield contexts.ForgottenPage()
 
 
 @pytest.mark.parametrize(("local", "coach"), [(True, True), (False, True), (False, False)])
