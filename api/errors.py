@@ -30,6 +30,7 @@ from mealplan.errors import (
 )
 from mealplan.redaction import hide_numbers
 from mealplan.store.base import Clash, NotThere, Unkeepable
+from mealplan.targets.safety import refusal_words
 
 
 @dataclass(frozen=True)
@@ -201,7 +202,10 @@ def install(app: FastAPI) -> None:
             headers = {"Retry-After": "900"}
         elif kind.status == 503:
             headers = {"Retry-After": "30" if isinstance(error, Busy) else "5"}
-        return answer(request, kind, str(error), getattr(error, "clashing", ()), headers)
+        details = getattr(error, "clashing", ())
+        if isinstance(error, SafetyRefusal):
+            details = tuple(refusal_words(one) for one in error.findings)
+        return answer(request, kind, str(error), details, headers)
 
     @app.exception_handler(RequestValidationError)
     def malformed(request: Request, error: RequestValidationError) -> Response:

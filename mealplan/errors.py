@@ -20,7 +20,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mealplan.physiology.guard.findings import Finding
+    from typing import Literal
+
+    from mealplan.targets.ranges import Notice
 
 
 class MealPlanError(Exception):
@@ -43,13 +45,19 @@ class SafetyRefusal(MealPlanError):  # noqa: N818  (a refusal is not a fault of 
     ----------
     message : str
         One line: what is refused, why, whom to see.
-    findings : sequence of Finding
-        Every finding that led to the refusal.
+    findings : sequence of Notice
+        Every finding that led to the refusal, gravest first.
     """
 
-    def __init__(self, message: str, findings: Sequence[Finding] = ()) -> None:
+    def __init__(self, message: str, findings: Sequence[Notice] = ()) -> None:
         super().__init__(message)
         self.findings = tuple(findings)
+
+    @property
+    def severity(self) -> Literal["refuse", "override"]:
+        """Whether this is refused whoever asks, or waits for a professional's decision."""
+        waits = bool(self.findings) and all(one.severity != "refuse" for one in self.findings)
+        return "override" if waits else "refuse"
 
 
 class NoPlanError(MealPlanError):

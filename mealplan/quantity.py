@@ -9,7 +9,7 @@ object feeds the command line, the pages and the JSON.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -191,55 +191,4 @@ def derive(
         inputs=tuple(inputs.values()),
         components=components,
         note=note,
-    )
-
-
-def combine_by_precision(
-    key: str, label: str, estimates: Sequence[Quantity], *, source: str, provenance: Provenance
-) -> Quantity:
-    """
-    Average independent estimates of one thing, each weighted by one over its variance.
-
-    Parameters
-    ----------
-    key, label
-        What the result is.
-    estimates : sequence of Quantity
-        Same unit, each with a standard deviation above 0.
-    source, provenance
-        Why they are combined so.
-
-    Returns
-    -------
-    Quantity
-        Its working lists the weights.
-
-    Raises
-    ------
-    ValueError
-        When an estimate is exact: then there is nothing to weigh.
-    """
-    if any(estimate.sd <= 0 for estimate in estimates):
-        raise ValueError("every estimate needs a standard deviation above 0 to be weighed")
-    precision = [1 / estimate.sd**2 for estimate in estimates]
-    total = sum(precision)
-    weights = [p / total for p in precision]
-    components: dict[str, float] = {}
-    for weight, estimate in zip(weights, estimates, strict=True):
-        for origin, part in estimate.components.items():
-            components[origin] = components.get(origin, 0.0) + weight * part
-    words = " + ".join(
-        f"{weight:.2f} × {estimate.value:,.0f} ({estimate.label})"
-        for weight, estimate in zip(weights, estimates, strict=True)
-    )
-    return Quantity(
-        key=key,
-        label=label,
-        value=sum(w * e.value for w, e in zip(weights, estimates, strict=True)),
-        unit=estimates[0].unit,
-        method=f"weighted by 1/SD²: {words}",
-        source=source,
-        provenance=provenance,
-        inputs=tuple(estimates),
-        components=components,
     )

@@ -1014,8 +1014,8 @@ def _gravest(body: str) -> str:
     """Severity of the gravest notice; targets that cannot be shown at all count as a refusal."""
     try:
         return worst(targets_of(body).notices)
-    except SafetyRefusal:
-        return "refuse"
+    except SafetyRefusal as refusal:
+        return refusal.severity
 
 
 def _difference(old: str, new: str) -> str:

@@ -21,9 +21,9 @@ from mealplan.targets.body import body_quantities
 from mealplan.targets.energy_account import (
     expenditure,
     phase_energy,
-    resting_energy,
     wanted_percent_per_week,
 )
+from mealplan.targets.resting import resting_energy
 
 SHORTEST_DAYS = 14
 """Shorter spans are not offered: nothing can be told from them (common practice). [days]"""

@@ -9,6 +9,7 @@ missing, unreadable or unusable, or a word names nothing; 4 refused for safety; 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -110,7 +111,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except (IntakeError, TargetError, FoodError, CheckInError) as error:
         return _fail(str(error), EXIT_INTAKE)
     except SafetyRefusal as error:
-        return _fail(str(error), EXIT_REFUSED)
+        return _refused(error, as_json=getattr(options, "json", False))
     except NoPlanError as error:
         return _fail(str(error), EXIT_NO_PLAN)
     except SolverError as error:
@@ -127,6 +128,17 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return _fail("stopped", EXIT_INTERRUPTED)
     return code
+
+
+def _refused(refusal: SafetyRefusal, *, as_json: bool) -> int:
+    """Say a refusal with every reason and whom to see, and hand out nothing to act on."""
+    if as_json:
+        findings = [one.model_dump(mode="json") for one in refusal.findings]
+        words = {"refuse": "refused", "override": "needs a professional"}
+        said = {"verdict": words[refusal.severity], "findings": findings}
+        print(json.dumps(said, indent=2))
+        return EXIT_REFUSED
+    return _fail(str(refusal), EXIT_REFUSED)
 
 
 def _fail(message: str, code: int) -> int:

@@ -73,6 +73,15 @@ HealthFlag = Literal[
     "phenylketonuria",
     "haemochromatosis",
     "g6pd deficiency",
+    "high blood pressure",
+    "wheelchair user",
+    "limb loss",
+    "irritable bowel",
+    "frequent illness",
+    "low libido",
+    "low mood",
+    "gut complaints",
+    "tired and slower",
     "other medicines",
     "anaphylaxis",
 ]
@@ -211,6 +220,13 @@ class RestingTest(_Part):
     vco2_ml_min: Number | None = Field(default=None, gt=0)
     urinary_nitrogen_g_day: Number | None = Field(default=None, ge=0, le=60)
     fasted_hours: Number | None = Field(default=None, ge=0, le=48)
+    rested_minutes: Number | None = Field(default=None, ge=0, le=240)
+    """Quiet lying before the test. [min]"""
+    hours_since_exercise: Number | None = Field(default=None, ge=0, le=240)
+    exercise_was_hard: bool = False
+    """The last training before the test was hard or eccentric; it then needs longer rest."""
+    hours_since_caffeine: Number | None = Field(default=None, ge=0, le=240)
+    hours_since_nicotine: Number | None = Field(default=None, ge=0, le=240)
     cv_percent: Number | None = Field(default=None, ge=0, le=100)
     device: Words = Field(default="", max_length=80)
     weight_kg: Number | None = Field(default=None, ge=35, le=250)
@@ -246,6 +262,32 @@ class RestingTest(_Part):
         return self
 
 
+class Sweat(_Part):
+    """What training takes in sweat: measured, or in a word."""
+
+    rate_l_per_h: Number | None = Field(default=None, ge=0, le=4)
+    """Measured by weighing before and after; the trial below works it out. [L/h]"""
+    before_kg: Number | None = Field(default=None, ge=30, le=250)
+    after_kg: Number | None = Field(default=None, ge=30, le=250)
+    """Body mass before and after one session, towelled dry, in the same clothes. [kg]"""
+    drunk_l: Number = Field(default=0.0, ge=0, le=15)
+    urine_l: Number = Field(default=0.0, ge=0, le=5)
+    hours: Number | None = Field(default=None, gt=0, le=24)
+    amount: Literal["light", "usual", "heavy"] = "usual"
+    """Said when nothing was weighed."""
+    sodium_mg_per_l: Number | None = Field(default=None, ge=100, le=3000)
+    """Measured in sweat; about 1,000 when left out. [mg/L]"""
+
+    @model_validator(mode="after")
+    def _whole_trial(self) -> Self:
+        trial = (self.before_kg, self.after_kg, self.hours)
+        if any(part is not None for part in trial) and None in trial:
+            raise ValueError("a sweat trial needs before_kg, after_kg and hours; write all three")
+        if self.rate_l_per_h is not None and self.hours is not None:
+            raise ValueError("rate_l_per_h and a sweat trial say the same thing; keep one")
+        return self
+
+
 class Session(_Part):
     """One training session of the usual week."""
 
@@ -258,6 +300,8 @@ class Session(_Part):
     met: Number | None = Field(default=None, ge=1, le=23)
     """Gross metabolic equivalents when known better than the table. [MET]"""
     load: Literal["light", "moderate", "hard", "very hard"] | None = None
+    kind: Literal["strength", "endurance", "mixed", "none"] | None = None
+    """What it trains, where the table of exercise costs does not know or does not fit."""
 
     @field_validator("time")
     @classmethod
@@ -450,10 +494,15 @@ class Nutrition(_Part):
     """Plan so that each floor is really met with this chance, composition being uncertain. [%]"""
     supplements: dict[str, bool] = {}
     """Switches by key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
+    performance: tuple[Words, ...] = ()
+    """Lines for training and races to switch on, such as caffeine; all are off by default."""
 
 
 HIDING_FLAGS = frozenset({"eating disorder history", "fear of food groups"})
 """Health flags of clients who are not shown weights or calories in any case."""
+
+SITTING_FLAGS = frozenset({"wheelchair user", "limb loss"})
+"""Health flags of bodies that equations on height, mass or tape do not fit."""
 
 FEMALE_FLAGS = frozenset(
     {"pregnant", "breastfeeding", "postpartum 6 months", "missed periods 3 months"}
@@ -508,6 +557,21 @@ class SeasonPart(_Part):
         return self
 
 
+class Race(_Part):
+    """A race or match that the days before are eaten for."""
+
+    date: Date
+    time: Words | None = None
+    """Clock time it begins, HH:MM."""
+    minutes: Number = Field(ge=10, le=2880)
+    name: Words = Field(default="race", min_length=2, max_length=60)
+
+    @field_validator("time")
+    @classmethod
+    def _clock(cls, time: str | None) -> str | None:
+        return None if time is None else clock_text(minute_of_day(time))
+
+
 class HeldDay(_Part):
     """A day on which the plan is held at maintenance instead of pushing on."""
 
@@ -540,8 +604,13 @@ class Intake(_Part):
     activity: Annotated[MultiplierActivity | ComponentActivity, Field(discriminator="method")]
     scan: BodyScan | None = None
     girths: Girths | None = None
+    sweat: Sweat = Sweat()
     resting_test: RestingTest | None = None
     health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
+    pregnancy_trimester: Count | None = Field(default=None, ge=1, le=3)
+    """Needed with ``pregnant``: the energy to add depends on it."""
+    guardian_agrees: bool = False
+    """A guardian of a client under 18 agrees; needed beside a professional's decision."""
     professional_overrides: tuple[Override, ...] = Field(default=(), max_length=40)
     tastes: Tastes = Tastes()
     kitchen: Kitchen = Kitchen()
@@ -550,6 +619,8 @@ class Intake(_Part):
     """Phases one after the other from ``start``; the goal is that of the running one."""
     held_days: tuple[HeldDay, ...] = Field(default=(), max_length=200)
     """Sick and travelling days: eaten at maintenance."""
+    events: tuple[Race, ...] = Field(default=(), max_length=20)
+    """Races: carbohydrate is loaded before the long ones, and the morning is fuelled."""
     hide_numbers: bool = False
     """True keeps weights and calories off what the client sees: pages, printouts, exports."""
     own_foods: tuple[OwnFood, ...] = Field(default=(), max_length=120)
@@ -557,6 +628,14 @@ class Intake(_Part):
     own_dishes: tuple[Dish, ...] = Field(default=(), max_length=240)
     """Dishes on offer beside those that ship; one with the same key takes its place."""
     seed: Count = Field(default=1, ge=0, le=2**31 - 1)
+
+    @property
+    def usual_sessions(self) -> float:
+        """Sessions of the usual week: those listed, else the number given [1/week]."""
+        activity = self.activity
+        if isinstance(activity, ComponentActivity) and activity.sessions:
+            return float(len(activity.sessions))
+        return float(self.sessions_per_week)
 
     @property
     def numbers_hidden(self) -> bool:

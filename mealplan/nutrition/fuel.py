@@ -31,6 +31,9 @@ KCAL_PER_G_FAT = 9.0
 SODIUM_FRACTION_OF_SALT = 0.3934
 """Sodium by mass in sodium chloride: 22.990 / 58.443."""
 
+ULTRA_MINUTES = 360
+"""Sessions beyond this are ultra-endurance. [min]"""
+
 Load = Literal["light", "moderate", "hard", "very hard"]
 Effort = Literal["easy", "moderate", "hard"]
 
@@ -217,8 +220,10 @@ def session_carbohydrate(minutes: float, effort: Effort = "moderate") -> Range:
         key = "carbohydrate_session_45_75_min"
     elif minutes <= 150:
         key = "carbohydrate_session_1_2_5_h"
-    else:
+    elif minutes <= ULTRA_MINUTES:
         key = "carbohydrate_session_long"
+    else:
+        key = "carbohydrate_session_ultra"
     row = sport_ranges()[key]
     low, usual, high = sport_range(key)
     notes: tuple[str, ...] = (f"{row.population}: {low:g} to {high:g} g/h",)
@@ -454,7 +459,7 @@ def fluid_plan(
     minutes : float
         Length of the session. [min]
     sweat_l_per_h : float, optional
-        Measured sweat rate; drinking never aims above it. [L/h]
+        Sweat rate, measured or estimated; drinking never aims above it. [L/h]
 
     Returns
     -------
@@ -462,14 +467,15 @@ def fluid_plan(
         Sodium in the drink only for sessions of over 90 min.
     """
     _check_minutes(minutes)
-    row = sport_ranges()["fluid_during"]
-    low, usual, high = sport_range("fluid_during")
+    key = "fluid_session_ultra" if minutes > ULTRA_MINUTES else "fluid_during"
+    row = sport_ranges()[key]
+    low, usual, high = sport_range(key)
     notes: tuple[str, ...] = (f"{low:g} to {high:g} L/h",)
     if sweat_l_per_h is not None:
         if sweat_l_per_h < 0:
             raise TargetError(f"sweat_l_per_h={sweat_l_per_h:g} cannot be negative")
         low, usual, high = (min(value, sweat_l_per_h) for value in (low, usual, high))
-        notes += (f"never above the measured sweat rate of {sweat_l_per_h:g} L/h",)
+        notes += (f"never above the sweat rate of {sweat_l_per_h:.2g} L/h",)
     drink = None
     if minutes > 90:
         drink_row = sport_ranges()["drink_sodium"]

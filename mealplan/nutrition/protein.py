@@ -11,7 +11,13 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from mealplan.errors import TargetError
-from mealplan.references.tables import Provenance, plant_adjustment_rows, sport_range, sport_ranges
+from mealplan.references.tables import (
+    Provenance,
+    Sex,
+    plant_adjustment_rows,
+    sport_range,
+    sport_ranges,
+)
 
 Phase = Literal["gain", "hold", "cut", "endurance"]
 Training = Literal["strength", "endurance", "mixed", "none"]
@@ -24,6 +30,11 @@ raising the protein target by a tenth. Never both.
 
 OLDER_FROM_YEARS = 65
 TEEN_TO_YEARS = 18
+MAIN_MEALS = 3
+MAIN_MEALS_SHARE = 0.9
+"""Share of the day's protein that main meals are asked to hold. [fraction] (common practice)"""
+LEUCINE_OF_PLANT_PROTEIN = 0.075
+"""Leucine in mixed plant protein, the middle of 6 to 9 %. [fraction] (release 28, staples)"""
 
 
 @dataclass(frozen=True)
@@ -41,7 +52,7 @@ class ProteinTarget:
     low_g_per_kg: float
     aim_g_per_kg: float
     high_g_per_kg: float
-    per: Literal["body mass", "fat-free mass"]
+    per: Literal["body mass", "fat-free mass", "adjusted mass"]
     reference_mass_kg: float
     allowance: PlantAllowance
     source: str
@@ -73,8 +84,70 @@ def _check_mass(name: str, value: float) -> None:
         )
 
 
-def _choose(phase: Phase, training: Training, age_years: float, ffm_known: bool) -> tuple[str, str]:
+@dataclass(frozen=True)
+class ReferenceMass:
+    """Mass that grams a kilogram are multiplied with, and why it is not body mass. [kg]."""
+
+    mass_kg: float
+    words: str
+    """Empty when it is body mass."""
+
+    @property
+    def adjusted(self) -> bool:
+        """Whether it differs from body mass."""
+        return bool(self.words)
+
+
+def protein_mass(
+    body_mass_kg: float, height_cm: float, fat_percent: float, sex: Sex
+) -> ReferenceMass:
+    """
+    Give the mass that protein is set by: body mass, less most of the fat that is too much.
+
+    Protein serves lean tissue. Where fat lies above the usual upper end for the sex, the mass at a
+    body mass index of 25 and a quarter of what lies above it count; between the usual and the high
+    share the two are blended, so that a heavy lifter keeps body mass and no scan makes a jump.
+
+    Parameters
+    ----------
+    body_mass_kg, height_cm : float
+        Size. [kg] [cm]
+    fat_percent : float
+        Fat of body mass, measured or estimated. [%]
+    sex : {"male", "female"}
+
+    Returns
+    -------
+    ReferenceMass
+
+    References
+    ----------
+    .. [1] Adjusted mass, ideal mass + 0.25 x (mass - ideal mass), as tabulated in
+       Sci Rep 13, 2023, article 39371, table 1.
+    """
+    _check_mass("body_mass_kg", body_mass_kg)
+    _, usual, high = sport_range(f"fat_high_{'men' if sex == 'male' else 'women'}")
+    share = min(1.0, max(0.0, (fat_percent - usual) / (high - usual)))
+    ideal = sport_range("reference_bmi")[1] * (height_cm / 100) ** 2
+    if share == 0 or body_mass_kg <= ideal:
+        return ReferenceMass(body_mass_kg, "")
+    adjusted = ideal + sport_range("excess_counted")[1] * (body_mass_kg - ideal)
+    mass = share * adjusted + (1 - share) * body_mass_kg
+    words = (
+        f"set by {mass:.0f} kg, not by body mass: at {fat_percent:.0f} % fat a quarter of what "
+        f"lies above {ideal:.0f} kg (body mass index 25) counts"
+    )
+    return ReferenceMass(mass, words)
+
+
+def _choose(
+    phase: Phase, training: Training, age_years: float, ffm_known: bool, heavy: bool
+) -> tuple[str, str]:
     """Key of the range to use and the reason in words."""
+    if heavy and phase == "cut" and training != "none":
+        return "protein_issn", (
+            "losing weight with much fat to lose: the lean athlete's higher range is not needed"
+        )
     if int(age_years) <= TEEN_TO_YEARS:
         return "protein_teen", "14 to 18 years: range for young athletes"
     if phase == "cut" and training in ("strength", "mixed") and ffm_known:
@@ -102,6 +175,7 @@ def protein_target(
     ffm_kg: float | None = None,
     age_years: float = 30,
     allowance: PlantAllowance = "digestible amino acids",
+    reference: ReferenceMass | None = None,
 ) -> ProteinTarget:
     """
     Set a day's protein range.
@@ -121,6 +195,8 @@ def protein_target(
     allowance : PlantAllowance
         ``digestible amino acids`` (default) keeps the published range because amino-acid minimums
         are checked after digestibility; ``uplift`` raises low, aim and high by a tenth instead.
+    reference : ReferenceMass, optional
+        Mass the range is multiplied with, from :func:`protein_mass`; body mass when left out.
 
     Returns
     -------
@@ -146,22 +222,30 @@ def protein_target(
     ):
         if value not in words:
             raise TargetError(f"{name}={value!r} is not one of {', '.join(words)}")
-    key, reason = _choose(phase, training, age_years, ffm_kg is not None)
+    reference = reference or ReferenceMass(body_mass_kg, "")
+    heavy = reference.adjusted
+    key, reason = _choose(phase, training, age_years, ffm_kg is not None and not heavy, heavy)
     row = sport_ranges()[key]
     low, aim, high = sport_range(key)
     if key == "protein_rda":
         high = sport_range("protein_issn")[0]
         reason += f"; up to {high:g} g/kg leaves room for menus"
     working = [f"{reason} ({low:g} to {high:g} {row.unit}, aim {aim:g}; {row.source})"]
+    older_low = sport_range("protein_older")[0]
+    if age_years >= OLDER_FROM_YEARS and row.unit == "g/kg" and low < older_low:
+        low, aim, high = older_low, max(aim, older_low), max(high, older_low)
+        working.append(f"65 years or more: at least {older_low:g} g/kg")
     by_ffm = row.unit == "g/kg FFM" and ffm_kg is not None
-    mass = ffm_kg if by_ffm and ffm_kg is not None else body_mass_kg
+    mass = ffm_kg if by_ffm and ffm_kg is not None else reference.mass_kg
+    if heavy:
+        working.append(reference.words)
     if allowance == "uplift":
         factor = plant_adjustment_rows()["protein_uplift"].value
         low, aim, high = low * factor, aim * factor, high * factor
         working.append(f"x {factor:g} for the lower digestibility of plant protein")
     elif allowance == "digestible amino acids":
         working.append("not raised: amino acids are counted after digestibility instead")
-    ceiling_g = sport_range("protein_ceiling")[1] * body_mass_kg
+    ceiling_g = sport_range("protein_ceiling")[1] * reference.mass_kg
     grams = [per_kg * mass for per_kg in (low, aim, high)]
     if grams[2] > ceiling_g:
         capped = [min(value, ceiling_g) for value in grams]
@@ -174,7 +258,7 @@ def protein_target(
         low_g_per_kg=grams[0] / mass,
         aim_g_per_kg=grams[1] / mass,
         high_g_per_kg=grams[2] / mass,
-        per="fat-free mass" if by_ffm else "body mass",
+        per="fat-free mass" if by_ffm else "adjusted mass" if heavy else "body mass",
         reference_mass_kg=mass,
         allowance=allowance,
         source=row.source,
@@ -184,23 +268,27 @@ def protein_target(
 
 
 def meal_protein(
-    body_mass_kg: float,
+    reference_mass_kg: float,
     meals: int = 4,
     *,
     day_protein_g: float | None = None,
     age_years: float = 30,
 ) -> MealProtein:
     """
-    Set a soft protein and leucine goal for each main protein feeding.
+    Set a soft protein and leucine goal for each main meal.
+
+    The two agree: leucine is what that protein holds at 7.5 % leucine, up to its threshold. From 65
+    on protein rises toward what the threshold takes, as far as the published range and the day's
+    share of a main meal go.
 
     Parameters
     ----------
-    body_mass_kg : float
-        Body mass. [kg]
+    reference_mass_kg : float
+        Body mass, or the mass protein is set by. [kg]
     meals : int
-        Eating occasions a day, 3 to 6; 4 is the least for most. [meals/day]
+        Eating occasions a day, 3 to 6; three of them are main meals. [meals/day]
     day_protein_g : float, optional
-        The day's aim; the meal goal is never above its even share by more than a half. [g/day]
+        The day's aim; main meals share it evenly, small meals take what is left. [g/day]
     age_years : float
         65 and over needs more per meal. [years]
 
@@ -213,54 +301,31 @@ def meal_protein(
     .. [1] Schoenfeld and Aragon 2018, J Int Soc Sports Nutr 15:10,
        doi:10.1186/s12970-018-0215-1.
     """
-    _check_mass("body_mass_kg", body_mass_kg)
+    _check_mass("reference_mass_kg", reference_mass_kg)
     if not 3 <= meals <= 6:
         raise TargetError(f"meals={meals} is outside 3 to 6; protein is spread over 3 to 6 meals")
     older = age_years >= OLDER_FROM_YEARS
-    key = "meal_protein_older" if older else "meal_protein_schoenfeld"
-    row = sport_ranges()[key]
-    low, aim, high = (value * body_mass_kg for value in sport_range(key))
-    low = sport_range("meal_protein_issn")[0] * body_mass_kg
-    working = [f"{row.usual:g} g/kg a meal, up to {row.high:g} ({row.source}); at least 0.25 g/kg"]
+    row = sport_ranges()["meal_protein_older" if older else "meal_protein_schoenfeld"]
+    _, usual, high = (value * reference_mass_kg for value in sport_range(row.key))
+    threshold = sport_range("leucine_threshold")[2 if older else 1]
+    working = [f"{row.usual:g} g/kg a meal, up to {row.high:g} ({row.source})"]
+    wish = min(high, max(usual, threshold / LEUCINE_OF_PLANT_PROTEIN)) if older else usual
     if day_protein_g is not None:
-        share = day_protein_g / meals
-        if aim > share:
-            aim = max(low, share)
-            working.append(f"no more than an even share of the day, {share:.0f} g")
-        low, high = min(low, aim), max(high, aim)
-    leucine = sport_range("leucine_threshold")
-    goal = leucine[2] if older else leucine[1]
-    working.append(f"leucine {goal:g} g a meal is a wish: plant protein holds 6 to 9 % leucine")
+        share = MAIN_MEALS_SHARE * day_protein_g / MAIN_MEALS
+        if wish > share:
+            wish = share
+            working.append(f"no more than the day's protein gives a main meal, {share:.0f} g")
+    leucine = min(threshold, LEUCINE_OF_PLANT_PROTEIN * wish)
+    words = f"leucine {leucine:.1f} g a meal is what {wish:.0f} g of plant protein holds"
+    if leucine < threshold:
+        words += f"; {threshold:g} g would be better and takes more protein a day"
+    working.append(words)
     return MealProtein(
-        low_g=low,
-        aim_g=aim,
-        high_g=high,
-        leucine_g=goal,
+        low_g=min(wish, usual),
+        aim_g=wish,
+        high_g=max(wish, high),
+        leucine_g=leucine,
         source=row.source,
         provenance=row.provenance,
         working=tuple(working),
     )
-
-
-def food_g_for_leucine(leucine_g_per_100g: float, leucine_g: float = 2.5) -> float:
-    """
-    Work out how much of one food brings a meal's leucine.
-
-    Parameters
-    ----------
-    leucine_g_per_100g : float
-        Content of the food. [g/100 g]
-    leucine_g : float
-        Goal. [g]
-
-    Returns
-    -------
-    float
-        Grams of the food.
-    """
-    if not leucine_g_per_100g > 0:
-        raise TargetError(
-            f"leucine_g_per_100g={leucine_g_per_100g:g}: a food without a leucine value "
-            "cannot be sized"
-        )
-    return 100 * leucine_g / leucine_g_per_100g

@@ -14,12 +14,13 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, cast, get_args
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
 Sex = Literal["male", "female"]
+TrainingKind = Literal["strength", "endurance", "mixed", "none"]
 TableProvenance = Literal[
     "published",
     "confirmed by independent transcription",
@@ -126,6 +127,8 @@ class Activity:
     code: str
     activity: str
     category: str
+    kind: TrainingKind
+    """What it trains; none is everyday movement and stretching."""
     met: float
     source: str
     provenance: TableProvenance
@@ -305,6 +308,13 @@ def requirement_equations() -> Mapping[str, RequirementEquation]:
     )
 
 
+def _training_kind(row: dict[str, str]) -> TrainingKind:
+    for kind in get_args(TrainingKind):
+        if row["kind"] == kind:
+            return cast(TrainingKind, kind)
+    raise ValueError(f"exercise_mets.csv: {row['code']} has kind {row['kind']!r}")
+
+
 @cache
 def activities() -> Mapping[str, Activity]:
     """
@@ -321,6 +331,7 @@ def activities() -> Mapping[str, Activity]:
                 code=row["code"],
                 activity=row["activity"],
                 category=row["category"],
+                kind=_training_kind(row),
                 met=float(row["met"]),
                 source=row["source"],
                 provenance=provenance_of(row),

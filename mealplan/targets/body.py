@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mealplan.client.intake import BodyScan, Intake
+from mealplan.client.intake import SITTING_FLAGS, BodyScan, Intake
 from mealplan.physiology.body.anthropometry import fat_from_girths
+from mealplan.physiology.body.fat_from_size import fat_from_size
 from mealplan.quantity import Quantity, derive, given
 
 MASS_SD_FRACTION = 0.006
@@ -25,10 +26,6 @@ Standard deviation of %fat against a reference method. [points of %fat]
 Circumference: published standard error 3.52 (men) and 3.72 (women). The others are common practice.
 """
 
-TYPICAL_FAT_PERCENT = {"male": 16.0, "female": 25.0}
-"""Assumed for a training adult when nothing was measured, with a wide band (common practice)."""
-TYPICAL_FAT_SD_POINTS = 6.0
-
 
 @dataclass(frozen=True)
 class BodyQuantities:
@@ -39,7 +36,7 @@ class BodyQuantities:
     fat: Quantity
     ffm: Quantity
     method: str | None
-    """Method of the fat-free mass; None when it was assumed, not measured."""
+    """Method of the fat-free mass; None when it was estimated from size, not measured."""
 
 
 def _scan_fat_percent(scan: BodyScan, mass_kg: float) -> tuple[float, str]:
@@ -64,7 +61,7 @@ def body_quantities(intake: Intake) -> BodyQuantities:
     Parameters
     ----------
     intake : Intake
-        A scan is used first, then tape measures, then a typical value with a wide band.
+        A scan is used first, then tape measures, then equations on body mass index, age and sex.
 
     Returns
     -------
@@ -121,7 +118,8 @@ def _fat_percent(intake: Intake) -> tuple[Quantity, str | None]:
         )
         return quantity, scan.method
     tape = intake.girths
-    if tape is not None and tape.neck_cm is not None:
+    fits = not SITTING_FLAGS & set(intake.health)
+    if tape is not None and tape.neck_cm is not None and fits:
         around = tape.abdomen_cm or tape.waist_cm
         enough = around if intake.sex == "male" else (tape.waist_cm and tape.hip_cm)
         if enough:
@@ -145,18 +143,23 @@ def _fat_percent(intake: Intake) -> tuple[Quantity, str | None]:
                 provenance="published",
             )
             return quantity, "circumference"
-    return (
-        given(
-            "fat_percent",
-            "Body fat",
-            TYPICAL_FAT_PERCENT[intake.sex],
-            "%",
-            sd=TYPICAL_FAT_SD_POINTS,
-            error_name="body fat was not measured",
-            method="typical of a training adult; not measured",
-            source="assumption, shown with a wide band",
-            provenance="common practice",
-            note="a scan or tape measures would replace this",
-        ),
-        None,
+    guess = fat_from_size(
+        intake.weight_kg,
+        intake.height_cm,
+        intake.age_years,
+        intake.sex,
+        sessions_per_week=intake.usual_sessions,
     )
+    quantity = given(
+        "fat_percent",
+        "Body fat",
+        guess.fat_percent,
+        "%",
+        sd=guess.sd_points,
+        error_name="body fat was not measured",
+        method=guess.words,
+        source=guess.source,
+        provenance=guess.provenance,
+        note="not measured; in muscular people this reads too high. A scan or tape replaces it",
+    )
+    return quantity, None

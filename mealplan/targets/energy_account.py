@@ -1,5 +1,5 @@
 """
-From a measured body to a day's energy: resting energy, total energy, then the phase's change.
+From resting energy to a day's energy: total energy, then the phase's change.
 
 Each step is a :class:`Quantity` that knows its inputs and its errors, so the worksheet can be
 opened to any depth and the largest source of doubt can be named.
@@ -7,9 +7,7 @@ opened to any depth and the largest source of doubt can be named.
 
 from __future__ import annotations
 
-import inspect
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mealplan.client.intake import WEEKDAYS, ComponentActivity, Goal, Intake
 from mealplan.errors import IntakeError
@@ -24,9 +22,7 @@ from mealplan.physiology.expenditure.daily import (
     total_energy,
 )
 from mealplan.physiology.expenditure.exercise import activity_by_code, find_activities
-from mealplan.physiology.resting import equations as resting
-from mealplan.physiology.resting.choice import Body, Prediction, choose
-from mealplan.physiology.resting.measurement import Conditions, discount, judge_resting
+from mealplan.physiology.tables import constants
 from mealplan.physiology.weight_change.energy_balance import Baseline, trained_fat_fraction
 from mealplan.physiology.weight_change.goals import (
     ChangeGoal,
@@ -37,160 +33,19 @@ from mealplan.physiology.weight_change.goals import (
     energy_for_goal,
 )
 from mealplan.physiology.weight_change.rates import clamp_energy_change, default_rate
-from mealplan.quantity import Quantity, combine_by_precision, derive, given
+from mealplan.quantity import Quantity, derive, given
 from mealplan.targets.body import BodyQuantities
 
 PAL_SD_FRACTION = 0.05
 """Spread of a chosen activity factor about the true one (common practice)."""
 EVERYDAY_SD = 0.05
 """Spread of the everyday-movement factor. [ratio] (common practice)"""
+UNSAID_MET = 6.0
+UNSAID_HOURS = 1.0
+UNSAID_SD_FRACTION = 0.5
+"""A session inside an activity factor, with its spread. [MET] [h] (common practice)"""
 EXERCISE_SD_FRACTION = 0.25
 """Spread of a session's tabled cost for one person (common practice: 20 to 30 %)."""
-REPORTED_SD_FRACTION = 0.05
-"""Spread of a laboratory resting value whose gas volumes are not given (common practice)."""
-DAYS_PER_MONTH = 30.44
-
-
-@dataclass(frozen=True)
-class RestingEnergy:
-    """Resting energy with how it was chosen."""
-
-    quantity: Quantity
-    predicted: Quantity
-    measured: Quantity | None
-    spread: tuple[Prediction, ...]
-    """Every equation that could be computed, for comparison."""
-    remarks: tuple[str, ...]
-
-
-def resting_energy(intake: Intake, body: BodyQuantities) -> RestingEnergy:
-    """
-    Work out resting energy: measured, predicted, or both weighed by their precision.
-
-    Parameters
-    ----------
-    intake : Intake
-        Client and, if any, laboratory test.
-    body : BodyQuantities
-        Mass and fat-free mass with errors.
-
-    Returns
-    -------
-    RestingEnergy
-    """
-    height = given("height_cm", "Height", intake.height_cm, "cm", sd=0.5, provenance="measured")
-    age = given("age_years", "Age", float(intake.age_years), "years")
-    trusted = body.method in ("dxa", "four compartment", "air displacement", "skinfold")
-    choice = choose(
-        Body(
-            sex=intake.sex,
-            age_years=intake.age_years,
-            weight_kg=intake.weight_kg,
-            height_cm=intake.height_cm,
-            ffm_kg=body.ffm.value if trusted else None,
-            fm_kg=body.fat.value if trusted else None,
-            ffm_method=body.method if trusted else None,  # type: ignore[arg-type]
-            sessions_per_week=_sessions(intake),
-        )
-    )
-    predicted = _predicted(choice.primary, choice.reason, intake, body, height, age)
-    others = (choice.primary, *((choice.check,) if choice.check else ()), *choice.others)
-    remarks: list[str] = []
-    measured = _measured(intake, remarks)
-    if measured is None:
-        return RestingEnergy(predicted, predicted, None, others, tuple(remarks))
-    combined = combine_by_precision(
-        "resting_energy_kcal",
-        "Resting energy, test and equation together",
-        (measured, predicted),
-        source="inverse-variance weighting; spreads as each line states",
-        provenance="worked by hand",
-    )
-    gap = abs(measured.value - predicted.value) / (measured.sd**2 + predicted.sd**2) ** 0.5
-    if gap > 2:
-        remarks.append(
-            f"The test ({measured.value:,.0f}) and the equation ({predicted.value:,.0f}) disagree"
-            f" by {gap:.1f} standard deviations: check the test's conditions before trusting"
-            " either."
-        )
-    return RestingEnergy(combined, predicted, measured, others, tuple(remarks))
-
-
-def _sessions(intake: Intake) -> float:
-    if isinstance(intake.activity, ComponentActivity) and intake.activity.sessions:
-        return float(len(intake.activity.sessions))
-    return float(intake.sessions_per_week)
-
-
-def _predicted(
-    chosen: Prediction,
-    reason: str,
-    intake: Intake,
-    body: BodyQuantities,
-    height: Quantity,
-    age: Quantity,
-) -> Quantity:
-    function = getattr(resting, chosen.key)
-    needs = inspect.signature(function).parameters
-    known = {
-        "weight_kg": body.mass,
-        "height_cm": height,
-        "age_years": age,
-        "ffm_kg": body.ffm,
-        "fm_kg": body.fat,
-    }
-    inputs = {name: known[name] for name in needs if name in known}
-    fixed: Mapping[str, object] = {"sex": intake.sex} if "sex" in needs else {}
-    return derive(
-        "resting_energy_predicted_kcal",
-        f"Resting energy, {chosen.equation}",
-        "kcal/day",
-        lambda **values: float(function(**values, **fixed)),
-        inputs,
-        method=f"{chosen.equation}: {reason}",
-        source=chosen.source,
-        provenance=chosen.provenance,
-        model_sd=chosen.sd_kcal,
-        model_error="spread between people of the resting equation",
-        note=chosen.note,
-    )
-
-
-def _measured(intake: Intake, remarks: list[str]) -> Quantity | None:
-    test = intake.resting_test
-    if test is None:
-        return None
-    if test.vo2_ml_min is not None and test.vco2_ml_min is not None:
-        judged = judge_resting(
-            test.vo2_ml_min,
-            test.vco2_ml_min,
-            nitrogen_g_per_day=test.urinary_nitrogen_g_day,
-            conditions=Conditions(fasted_hours=test.fasted_hours),
-            cv_fraction=None if test.cv_percent is None else test.cv_percent / 100,
-        )
-        value, spread, equation = judged.energy_kcal, judged.sd_fraction, judged.equation
-        reasons = "; ".join(judged.reasons) or "every condition met"
-        remarks.append(f"Resting test: {judged.verdict} ({reasons}).")
-    else:
-        assert test.kcal is not None
-        value, spread, equation = test.kcal, REPORTED_SD_FRACTION, "as the laboratory reports it"
-        if test.cv_percent is not None and test.cv_percent > 10:
-            spread = 2 * REPORTED_SD_FRACTION
-            remarks.append(f"Resting test varied by {test.cv_percent:g} %; at most 10 % is steady.")
-    months = (intake.start - test.date).days / DAYS_PER_MONTH
-    aged = discount(spread, months, test.weight_kg or intake.weight_kg, intake.weight_kg)
-    remarks += [f"Resting test: {reason}." for reason in aged.reasons]
-    return given(
-        "resting_energy_measured_kcal",
-        "Resting energy, laboratory test",
-        value,
-        "kcal/day",
-        sd=aged.sd_fraction * value,
-        error_name="day-to-day spread of the resting test",
-        method=equation,
-        source=f"resting test of {test.date}" + (f", {test.device}" if test.device else ""),
-        provenance="measured",
-    )
 
 
 def find_session(activity: str, met: float | None, minutes: float) -> TrainingSession:
@@ -248,13 +103,13 @@ class Expenditure:
 
     quantity: Quantity
     total: TotalEnergy
-    exercise: Quantity | None
-    """Mean net cost of training; None when the method does not tell. [kcal/day]"""
+    exercise: Quantity
+    """Mean net cost of training, estimated when activity is one factor. [kcal/day]"""
 
 
 def expenditure(intake: Intake, rest: Quantity) -> Expenditure:
     """
-    Work out mean daily expenditure by the one method the intake names.
+    Work out mean daily expenditure by the one method the intake names, and what life adds to it.
 
     Parameters
     ----------
@@ -267,6 +122,10 @@ def expenditure(intake: Intake, rest: Quantity) -> Expenditure:
     -------
     Expenditure
     """
+    return _with_life_stage(intake, _by_activity(intake, rest))
+
+
+def _by_activity(intake: Intake, rest: Quantity) -> Expenditure:
     activity = intake.activity
     if isinstance(activity, ComponentActivity):
         week = training_week(activity)
@@ -326,7 +185,76 @@ def expenditure(intake: Intake, rest: Quantity) -> Expenditure:
         provenance="published" if activity.system != "legacy" else "common practice",
         note="; ".join(total.warnings),
     )
-    return Expenditure(quantity, total, None)
+    return Expenditure(quantity, total, _training_within(intake))
+
+
+def _training_within(intake: Intake) -> Quantity:
+    """Estimate what training costs inside a factor, for energy availability."""
+    sessions = intake.usual_sessions
+    net = (UNSAID_MET - 1) * intake.weight_kg * UNSAID_HOURS * sessions / 7
+    return given(
+        "exercise_kcal",
+        "Training, estimated from the number of sessions",
+        net,
+        "kcal/day",
+        sd=UNSAID_SD_FRACTION * net,
+        error_name="what the sessions cost, which the activity factor does not say",
+        method=(
+            f"{sessions:g} sessions a week of an hour at {UNSAID_MET:g} metabolic equivalents, "
+            "net of rest; list the sessions to know better"
+        ),
+        source="assumption, shown with a wide band",
+        provenance="common practice",
+    )
+
+
+def _with_life_stage(intake: Intake, spent: Expenditure) -> Expenditure:
+    """
+    Add what pregnancy, breastfeeding or growth takes on top.
+
+    Parameters
+    ----------
+    intake : Intake
+        Health and age.
+    spent : Expenditure
+
+    Returns
+    -------
+    Expenditure
+        The same one when nothing applies.
+    """
+    table = constants("life_stage")
+    if "pregnant" in intake.health and intake.pregnancy_trimester is not None:
+        key, words = f"pregnancy_{intake.pregnancy_trimester}", "Pregnancy"
+    elif "breastfeeding" in intake.health:
+        key, words = "lactation", "Breastfeeding"
+    elif intake.age_years < 19:
+        key, words = "growth", "Growth"
+    else:
+        return spent
+    row = table[key]
+    more = given(
+        "life_stage_kcal",
+        words,
+        row.value,
+        "kcal/day",
+        sd=table["sd"].value if row.value else 0.0,
+        error_name="what this stage of life takes",
+        method=row.note,
+        source=row.source,
+        provenance=row.provenance,
+    )
+    quantity = derive(
+        "expenditure_kcal",
+        f"{spent.quantity.label}, with {words.lower()}",
+        "kcal/day",
+        lambda spent, more: spent + more,
+        {"spent": spent.quantity, "more": more},
+        method=f"total energy + {words.lower()}",
+        source=row.source,
+        provenance=row.provenance,
+    )
+    return replace(spent, quantity=quantity)
 
 
 @dataclass(frozen=True)

@@ -7,36 +7,50 @@ availability, then protein, fuel and nutrients; safety is asked last and its ans
 
 from __future__ import annotations
 
-from mealplan.client.intake import WEEKDAYS, ComponentActivity, Intake
+import datetime as dt
+from dataclasses import replace
+
+from mealplan.client.intake import WEEKDAYS, Intake
 from mealplan.errors import IntakeError
-from mealplan.nutrition.fuel import Load, training_load
-from mealplan.nutrition.protein import ProteinTarget, Training, meal_protein, protein_target
+from mealplan.nutrition.performance import PerformanceRow, performance_lines
+from mealplan.nutrition.protein import (
+    ProteinTarget,
+    meal_protein,
+    protein_mass,
+    protein_target,
+)
+from mealplan.nutrition.reference_intakes import reference_intake
 from mealplan.nutrition.supplements import SupplementChoice, choose_lines
 from mealplan.nutrition.supplements import SupplementLine as ChosenLine
 from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.weight_change.goals import expected_course
 from mealplan.quantity import Quantity, derive, given
-from mealplan.references.tables import Condition
+from mealplan.references.tables import Condition, sport_range
 from mealplan.targets.body import BodyQuantities, body_quantities
 from mealplan.targets.energy_account import (
     Expenditure,
     PhaseEnergy,
-    RestingEnergy,
     energy_by_weekday,
     expenditure,
     phase_energy,
-    resting_energy,
 )
+from mealplan.targets.fuelling import race_days, session_fuel
 from mealplan.targets.nutrients import DayInputs, day_ranges
 from mealplan.targets.ranges import DayTargets, Notice, SupplementLine, Targets
+from mealplan.targets.resting import RestingEnergy, resting_energy
 from mealplan.targets.safety import (
+    KIDNEY_FLAGS,
     Situation,
     find_notices,
     screening_notices,
     starvation_notices,
     stop,
 )
+from mealplan.targets.training import day_training, kind_of_training, sessions_of
 
+CARRYING = frozenset({"pregnant", "breastfeeding"})
+"""While these hold body mass follows no energy balance worth forecasting."""
+_GROUP = {"male": "men", "female": "women"}
 COURSE_DAYS = (28, 84)
 """Days ahead at which the expected course is written on the worksheet."""
 
@@ -45,8 +59,8 @@ def make_targets(intake: Intake) -> Targets:
     """
     Work out a client's targets with their working and cautions.
 
-    Targets are always worked out for adults, even when acting on them is refused: the refusal is a
-    notice that stops :func:`mealplan.menu.planner.make_plan`.
+    Whatever a guard rail refuses, or keeps for a professional whose decision is not recorded in the
+    intake, ends in a refusal with its reasons: nobody is handed numbers they must not act on.
 
     Parameters
     ----------
@@ -60,7 +74,7 @@ def make_targets(intake: Intake) -> Targets:
     Raises
     ------
     SafetyRefusal
-        For a client under 18 and for conditions where no target may be shown.
+        When a finding refuses these targets or waits for a professional's decision.
     IntakeError
         When a session, bound or supplement named in the intake is unknown.
     TargetError
@@ -79,7 +93,7 @@ def make_targets(intake: Intake) -> Targets:
     protein = _protein(intake, body)
     left = _availability(intake, body, spent, phase)
     meal = meal_protein(
-        intake.weight_kg,
+        protein.reference_mass_kg if protein.per != "fat-free mass" else intake.weight_kg,
         intake.kitchen.meals,
         day_protein_g=protein.aim_g,
         age_years=intake.age_years,
@@ -93,6 +107,7 @@ def make_targets(intake: Intake) -> Targets:
         fat_percent=body.fat_percent.value if body.method is not None else None,
         availability=left.value if left is not None else None,
         protein_g_per_kg=protein.high_g / intake.weight_kg,
+        resting_ratio=rest.ratio.ratio if rest.ratio is not None else None,
     )
     notices += find_notices(situation)
     notices += tuple(
@@ -100,17 +115,23 @@ def make_targets(intake: Intake) -> Targets:
         for text in supplements.warnings
     )
     notices += tuple(Notice(code="resting-test", severity="note", message=t) for t in rest.remarks)
+    stop(notices)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)
+    performance = performance_lines(intake.nutrition.performance, intake.health, intake.age_years)
     return Targets(
         role=intake.role,
         made_on=intake.start,
         energy=phase.quantity,
         worksheet=worksheet,
         days=_week(intake, energies, protein, condition, supplements),
-        supplements=tuple(_line(line) for line in supplements.lines),
+        special=_special(intake, energies, protein, supplements),
+        supplements=(
+            *(_line(line) for line in supplements.lines),
+            *(_performance(row, intake) for row in performance),
+        ),
         notices=notices,
         meals=intake.kitchen.meals,
-        protein_per_meal_g=meal.low_g,
+        protein_per_meal_g=meal.aim_g,
         leucine_per_meal_g=meal.leucine_g,
         held={day.date: day.why for day in intake.held_days},
         maintenance=(
@@ -136,11 +157,50 @@ def _week(
 ) -> tuple[DayTargets, ...]:
     """Ranges of the seven weekdays at these energies, Monday first."""
     days = []
+    fuel = session_fuel(intake)
     for weekday, energy in zip(WEEKDAYS, energies, strict=True):
-        load, hours = _training(intake, weekday)
-        inputs = DayInputs(weekday, energy, load, hours, protein, condition)
+        today = day_training(intake, weekday)
+        inputs = DayInputs(
+            weekday,
+            energy,
+            today.load,
+            today.hours,
+            protein,
+            condition,
+            today.sweat_l_per_h,
+            today.sweat_words,
+            fuel=fuel[weekday],
+        )
         days.append(day_ranges(intake, inputs, supplements))
     return tuple(days)
+
+
+def _special(
+    intake: Intake,
+    energies: tuple[float, ...],
+    protein: ProteinTarget,
+    supplements: SupplementChoice,
+) -> dict[dt.date, DayTargets]:
+    """Ranges of the days that a race changes; energy rises where loading needs the room."""
+    found = {}
+    fuel = session_fuel(intake)
+    for race in race_days(intake, protein.low_g):
+        weekday = WEEKDAYS[race.date.weekday()]
+        today = day_training(intake, weekday)
+        day = DayInputs(
+            weekday,
+            max(energies[race.date.weekday()], race.least_kcal),
+            "light" if race.carbohydrate is not None else "very hard",
+            sum(item.minutes or 0.0 for item in race.fuel if item.when == "during") / 60,
+            protein,
+            _condition(intake),
+            today.sweat_l_per_h,
+            f"{race.words}; {today.sweat_words}",
+            carbohydrate=race.carbohydrate,
+            fuel=race.fuel or fuel[weekday],
+        )
+        found[race.date] = day_ranges(intake, day, supplements)
+    return found
 
 
 def _condition(intake: Intake) -> Condition:
@@ -174,36 +234,17 @@ def _line(line: ChosenLine) -> SupplementLine:
     )
 
 
-def _kind_of_training(intake: Intake) -> Training:
-    if intake.goal.phase == "endurance":
-        return "endurance"
-    if isinstance(intake.activity, ComponentActivity) and intake.activity.sessions:
-        words = " ".join(session.activity.lower() for session in intake.activity.sessions)
-        lifts = any(word in words for word in ("resistance", "lifting", "020", "calisthenics"))
-        runs = any(
-            word in words
-            for word in (
-                "run",
-                "cycl",
-                "row",
-                "swim",
-                "ski",
-                "jog",
-                "120",
-                "010",
-                "182",
-                "02072",
-                "02073",
-            )
-        )
-        if lifts and runs:
-            return "mixed"
-        if runs:
-            return "endurance"
-        return "strength" if lifts else "mixed"
-    if intake.sessions_per_week == 0:
-        return "none"
-    return "mixed"
+def _performance(row: PerformanceRow, intake: Intake) -> SupplementLine:
+    return SupplementLine(
+        key=row.key,
+        name=row.label,
+        dose=row.dose(intake.weight_kg),
+        nutrients={},
+        reason=f"chosen by the coach; evidence {row.evidence}; none of these is needed",
+        caution=f"{row.caution}. Only products tested for banned substances",
+        source=row.source,
+        provenance=row.provenance,
+    )
 
 
 def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
@@ -211,13 +252,16 @@ def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
     base = protein_target(
         intake.weight_kg,
         intake.goal.phase,
-        _kind_of_training(intake),
+        kind_of_training(intake),
         ffm_kg=body.ffm.value if known else None,
         age_years=intake.age_years,
+        reference=protein_mass(
+            intake.weight_kg, intake.height_cm, body.fat_percent.value, intake.sex
+        ),
     )
     wish = intake.nutrition.protein
     if wish is None:
-        return base
+        return _for_condition(base, intake)
     mass = intake.weight_kg if wish.per == "body mass" else body.ffm.value
     aim = (wish.low_g_per_kg + wish.high_g_per_kg) / 2
     return ProteinTarget(
@@ -241,29 +285,47 @@ def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
     )
 
 
-def _training(intake: Intake, weekday: str) -> tuple[Load, float]:
-    """Name the day's load and its hours of training."""
-    activity = intake.activity
-    if isinstance(activity, ComponentActivity) and activity.sessions:
-        today = [session for session in activity.sessions if session.day == weekday]
-        minutes = sum(session.minutes for session in today)
-        said = [session.load for session in today if session.load is not None]
-        order: tuple[Load, ...] = ("light", "moderate", "hard", "very hard")
-        load = max(said, key=order.index) if said else training_load(minutes)
-        return load, minutes / 60
-    # A factor alone does not say what is done on which day: an ordinary day of training is assumed.
-    if intake.sessions_per_week == 0:
-        return "light", 0.0
-    pal = getattr(activity, "pal", 1.7)
-    return ("light", 0.5) if pal < 1.6 else ("moderate", 1.0) if pal < 2.0 else ("hard", 1.5)
+def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
+    """Hold protein to what kidneys may have, or raise it to what a child in the womb needs."""
+    condition = _condition(intake)
+    if "kidney disease" in intake.health:
+        least, most, words = (
+            0.55,
+            0.6,
+            "kidney disease: the dietitian's own range goes here instead",
+        )
+    elif KIDNEY_FLAGS & set(intake.health):
+        least, most, words = 0.8, 0.8, "a kidney condition: no more than the allowance"
+    elif condition != "none":
+        least = reference_intake("protein_g_per_kg", intake.sex, intake.age_years, condition).goal
+        most = max(least, target.high_g_per_kg)
+        words = f"at least {least:g} g/kg in {condition}"
+    else:
+        return target
+    mass = intake.weight_kg
+    aim = min(max(least, target.aim_g / mass), most)
+    low = max(least, min(target.low_g / mass, most))
+    return replace(
+        target,
+        low_g=low * mass,
+        aim_g=max(aim, low) * mass,
+        high_g=most * mass,
+        low_g_per_kg=low,
+        aim_g_per_kg=max(aim, low),
+        high_g_per_kg=most,
+        per="body mass",
+        reference_mass_kg=mass,
+        working=(*target.working, words),
+    )
 
 
 def _availability(
     intake: Intake, body: BodyQuantities, spent: Expenditure, phase: PhaseEnergy
 ) -> Quantity | None:
-    """Energy availability; needs fat-free mass and the cost of training, and is not guessed."""
-    if body.method is None or spent.exercise is None:
+    """Energy availability, which says something only of those without much fat to spare."""
+    if body.fat_percent.value >= sport_range(f"fat_high_{_GROUP[intake.sex]}")[1]:
         return None
+    guessed = body.method is None or not sessions_of(intake)
     eaten = given(
         "energy_planned_kcal",
         "Energy to plan",
@@ -281,7 +343,10 @@ def _availability(
         method="(energy eaten − net cost of training) / fat-free mass",
         source="Loucks et al.; Mountjoy et al. 2023, IOC consensus on REDs",
         provenance="published",
-        note="a reading with about five units of uncertainty, never a diagnosis",
+        note=(
+            "a reading, never a diagnosis"
+            + ("; fat-free mass or training was estimated, so it is only a hint" if guessed else "")
+        ),
     )
 
 
@@ -300,8 +365,12 @@ def _worksheet(
     lines += [rest.quantity, spent.quantity, phase.quantity]
     if left is not None:
         lines.append(left)
-    lines += _course(phase, spent)
-    basis = body.ffm if protein.per == "fat-free mass" else body.mass
+    if not CARRYING & set(intake.health):
+        lines += _course(phase, spent)
+    basis = {"fat-free mass": body.ffm, "body mass": body.mass}.get(protein.per) or given(
+        "adjusted_kg", "Mass that protein is set by", protein.reference_mass_kg, "kg",
+        method="; ".join(protein.working), source=protein.source, provenance="common practice",
+    )  # fmt: skip
     per_kg = given(
         "protein_g_per_kg",
         "Protein a kilogram",

@@ -17,9 +17,11 @@ from mealplan.kitchen.avoided import avoided_foods
 from mealplan.nutrition.amino_acids import minimums_g
 from mealplan.nutrition.fuel import (
     Load,
+    Range,
     carbohydrate_target,
     fat_target,
     fibre_target,
+    salt_g,
     sodium_target,
 )
 from mealplan.nutrition.plant_adjustments import adjusted_goal
@@ -27,7 +29,8 @@ from mealplan.nutrition.protein import ProteinTarget
 from mealplan.nutrition.reference_intakes import ReferenceIntake, all_reference_intakes
 from mealplan.nutrition.supplements import SupplementChoice
 from mealplan.references.tables import Condition
-from mealplan.targets.ranges import DayTargets, TargetRange
+from mealplan.targets.conditions import adjusted_for_health
+from mealplan.targets.ranges import DayTargets, FuelItem, TargetRange
 
 NOT_ASSESSED = frozenset(
     {"biotin_ug", "chromium_ug", "molybdenum_ug", "chloride_mg", "fluoride_ug", "water_g"}
@@ -37,6 +40,9 @@ NOT_ASSESSED = frozenset(
 HANDLED_ELSEWHERE = frozenset(
     {"carbohydrate_g", "fibre_g", "protein_g_per_kg", "sodium_mg", "iodine_ug"}
 )
+
+WEEKLY_GROUPS = frozenset({"vitamin", "mineral"})
+"""Nutrients whose floors are means of the week."""
 
 SUPPLEMENT_ONLY = frozenset({"vitamin_b12_ug", "vitamin_d_ug"})
 
@@ -54,6 +60,14 @@ class DayInputs:
     training_hours: float
     protein: ProteinTarget
     condition: Condition
+    sweat_l_per_h: float = 0.0
+    """While training. [L/h]"""
+    sweat_words: str = ""
+    """Where the sweat rate comes from."""
+    carbohydrate: Range | None = None
+    """In place of the load's, before a race. [g/day]"""
+    fuel: tuple[FuelItem, ...] = ()
+    """Around the day's sessions."""
 
 
 def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice) -> DayTargets:
@@ -98,10 +112,14 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
         for target in _from_reference(reference, algae, supplied, names, avoided):
             put(target)
     put(_sodium(intake, inputs))
+    for key, target in ranges.items():
+        if nutrient(key).group in WEEKLY_GROUPS:
+            ranges[key] = target.weekly()
     return DayTargets(
         weekday=inputs.weekday,
         energy_kcal=inputs.energy_kcal,
-        ranges=_with_bounds(ranges, intake),
+        ranges=_with_bounds(adjusted_for_health(ranges, intake), intake),
+        fuel=inputs.fuel,
     )
 
 
@@ -138,13 +156,15 @@ def _protein(protein: ProteinTarget) -> TargetRange:
 
 
 def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
-    mass = intake.weight_kg
-    carbohydrate = carbohydrate_target(mass, inputs.load)
+    adjusted = inputs.protein.per == "adjusted mass"
+    mass = inputs.protein.reference_mass_kg if adjusted else intake.weight_kg
+    carbohydrate = inputs.carbohydrate or carbohydrate_target(mass, inputs.load)
     fat = fat_target(inputs.energy_kcal, mass, sex=intake.sex, age_years=intake.age_years)
     fibre = fibre_target(inputs.energy_kcal)
     # Protein comes first, fat keeps its floor; carbohydrate gets what energy is left.
     room = (inputs.energy_kcal - 4 * inputs.protein.low_g - 9 * fat.low) / 4
-    low = min(carbohydrate.low, max(130.0, 0.93 * room))
+    share = 0.93 if inputs.carbohydrate is None else 1.0
+    low = min(carbohydrate.low, max(130.0, share * room))
     reason = "; ".join(carbohydrate.working)
     if low < carbohydrate.low:
         reason += (
@@ -233,8 +253,9 @@ def _from_reference(
         key=key,
         label=info.label,
         unit=info.unit,
-        low=None if conflict else goal.goal,
-        aim=goal.wish if goal.wish is not None else goal.goal,
+        # Beyond the upper limit nothing may push: the plain recommendation is what is left.
+        low=reference.goal if conflict else goal.goal,
+        aim=None if conflict else goal.wish if goal.wish is not None else goal.goal,
         high=ceiling[1] if ceiling is not None and own else None,
         low_tier="floor",
         high_tier="comfort" if soft else "ceiling",
@@ -269,17 +290,34 @@ def _from_reference(
 
 
 def _sodium(intake: Intake, inputs: DayInputs) -> TargetRange:
-    sodium = sodium_target(inputs.training_hours, sex=intake.sex, age_years=intake.age_years)
+    sodium = sodium_target(
+        inputs.training_hours,
+        sweat_l_per_h=inputs.sweat_l_per_h,
+        sweat_sodium_mg_per_l=intake.sweat.sodium_mg_per_l,
+        sex=intake.sex,
+        age_years=intake.age_years,
+    )
+    salt = salt_g(sodium.high)
     return TargetRange(
         key="sodium_mg",
         label=nutrient("sodium_mg").label,
         unit="mg",
+        low=sodium.low,
         aim=sodium.aim,
         high=sodium.high,
+        low_tier="comfort",
         high_tier="comfort",
+        low_source=sodium.source,
         high_source=sodium.source,
         provenance=sodium.provenance,
-        reason="; ".join((*sodium.working, "salt added at the table is not in the plan")),
+        reason="; ".join(
+            (
+                *sodium.working,
+                inputs.sweat_words,
+                "seasoning in the pot brings the floor; all salt, at the table too, stays under "
+                f"{salt:.1f} g, the salt that holds the ceiling",
+            )
+        ),
     )
 
 

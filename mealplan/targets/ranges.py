@@ -21,6 +21,15 @@ amino acids, then vitamin and mineral floors, then carbohydrate and fat shares, 
 """
 
 
+DAY_SHARE = 2 / 3
+"""
+Least share of a weekly floor on any one day. [fraction] (common practice)
+
+The reports say that amounts may vary much from day to day without ill effect in most cases, and
+name neither a time nor a least; this keeps a week from being two days' work.
+"""
+
+
 class TargetRange(BaseModel):
     """Floor, aim and ceiling of one nutrient for one day, in that nutrient's unit."""
 
@@ -46,10 +55,30 @@ class TargetRange(BaseModel):
     from_supplement_only: bool = False
     """True when food is not expected to reach the floor and the supplement line is what counts."""
     digestible: bool = False
+    over: Literal["day", "week"] = "day"
+    """
+    What floor and aim are a mean of. Reference intakes of vitamins and minerals are usual intakes
+    over time; a week is this program's choice of time. Ceilings hold every day all the same.
+    """
+    day_low: float | None = None
+    """Least on any one day when floor and aim are means of the week."""
     relaxed_low: float | None = None
     """Documented fall-back floor when the full one cannot be met from food."""
     relaxed_reason: str = ""
     working: Quantity | None = None
+
+    def weekly(self) -> TargetRange:
+        """
+        Let the floor be a mean of the week, with two thirds of it as the least on any day.
+
+        Returns
+        -------
+        TargetRange
+            The same range when it has no floor.
+        """
+        if self.low is None:
+            return self
+        return self.model_copy(update={"over": "week", "day_low": DAY_SHARE * self.low})
 
     def sentence(self) -> str:
         """Say the range in words, such as ``iron at least 14.4 mg``."""
@@ -60,6 +89,40 @@ class TargetRange(BaseModel):
         if self.high is not None:
             return f"{self.label} at most {self.high:,.4g} {self.unit}"
         return f"{self.label}: shown, not limited"
+
+
+class FuelItem(BaseModel):
+    """What to eat and drink around one session: rows with a time, that a menu can serve."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+
+    when: Literal["before", "during", "after"]
+    session: str
+    """The session in words."""
+    time: str | None = None
+    """Clock time to begin eating or drinking, HH:MM; None when the session has no time."""
+    minutes: float | None = None
+    """How long it goes on: the session while it lasts, the hours of fast refuelling after. [min]"""
+    carbohydrate_low_g: float = 0.0
+    carbohydrate_aim_g: float = 0.0
+    carbohydrate_high_g: float = 0.0
+    """Over the whole time. [g]"""
+    carbohydrate_per_h_g: float | None = None
+    """Aim each hour, while it lasts or while refuelling. [g/h]"""
+    several_sugars: bool = False
+    """True when the rate takes glucose with fructose."""
+    protein_g: float | None = None
+    fluid_low_ml: float | None = None
+    fluid_high_ml: float | None = None
+    """Over the whole time. [mL]"""
+    sodium_mg_per_l: float | None = None
+    """Of the drink. [mg/L]"""
+    fibre_high_g: float | None = None
+    fat_high_g: float | None = None
+    """Most that sits well before hard training. [g]"""
+    note: str = ""
+    source: str = ""
+    provenance: Provenance = "published"
 
 
 class SupplementLine(BaseModel):
@@ -100,6 +163,8 @@ class DayTargets(BaseModel):
     weekday: Weekday
     energy_kcal: float
     ranges: dict[str, TargetRange]
+    fuel: tuple[FuelItem, ...] = ()
+    """Food and drink around the day's sessions, in order of time."""
 
 
 class Targets(BaseModel):
@@ -123,10 +188,12 @@ class Targets(BaseModel):
     """Days held at maintenance, and why."""
     maintenance: tuple[DayTargets, ...] = ()
     """Ranges of the seven weekdays at maintenance; only there when days are held."""
+    special: dict[dt.date, DayTargets] = {}
+    """Days before a race and the race itself, each with its own ranges and fuel."""
 
     def on_date(self, date: dt.date) -> DayTargets:
         """
-        Look one day up: its weekday's ranges, at maintenance when it is held.
+        Look one day up: at maintenance when held, else a race's own, else its weekday's.
 
         Parameters
         ----------
@@ -136,8 +203,9 @@ class Targets(BaseModel):
         -------
         DayTargets
         """
-        days = self.maintenance if date in self.held else self.days
-        return days[date.weekday()]
+        if date in self.held:
+            return self.maintenance[date.weekday()]
+        return self.special.get(date) or self.days[date.weekday()]
 
     def on(self, weekday: Weekday) -> DayTargets:
         """

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mealplan.client.intake import Intake, Override
+from mealplan.client.intake import SITTING_FLAGS, Intake, Override
 from mealplan.errors import SafetyRefusal
 from mealplan.physiology.guard.findings import PHYSICIAN, Finding, finding, limit
 from mealplan.physiology.guard.inputs import check_inputs
@@ -26,6 +26,8 @@ MEDICINE_FLAGS = {
     "thyroid disease": "thyroid disease (soy, iron and calcium four hours from the tablet)",
     "other medicines": "regular medicines",
 }
+CHRONIC_FLAGS = frozenset({"diabetes medicines", "high blood pressure"})
+"""Conditions tied to body mass."""
 KIDNEY_FLAGS = frozenset({"kidney disease", "kidney stones", "one kidney"})
 CLINIC_FLAGS = {
     "bariatric surgery": "after bariatric surgery",
@@ -40,15 +42,29 @@ CLINIC_FLAGS = {
 }
 """Conditions for which a menu is made only with a clinician's word."""
 
+WATCH_FLAGS = {
+    "irritable bowel": (
+        "Irritable bowel: fibre is kept lower and raised slowly; pulses, onion, garlic and wheat "
+        "hold fermentable carbohydrate (FODMAP), which is best tried out with a dietitian.",
+        "a registered dietitian",
+    ),
+    "high blood pressure": (
+        "High blood pressure: the ceiling on sodium is kept, and a change of diet or mass can "
+        "change what medicine is needed.",
+        "a physician",
+    ),
+    "kidney stones": (
+        "Kidney stones: drink through the day; which foods hold oxalate is for the dietitian.",
+        "a registered dietitian",
+    ),
+}
+"""Conditions that change ranges and are said, beside what a clinician must let through."""
+
 LICENSED = ("physician", "doctor", "dietitian", "medical")
 """Words one of which the role of an overriding professional must hold."""
 
 PHASE_WEEKS = 12.0
 """Length assumed for a phase whose goal names no weeks. [week]"""
-
-
-NO_TARGETS = frozenset({"under_18", "age_high", "energy_never"})
-"""Findings for which not even a worksheet is shown."""
 
 
 @dataclass(frozen=True)
@@ -63,9 +79,12 @@ class Situation:
     fat_percent: float | None
     availability: float | None
     protein_g_per_kg: float
+    resting_ratio: float | None = None
 
 
-def _screen(intake: Intake, fat_percent: float | None) -> Screen:
+def _screen(
+    intake: Intake, fat_percent: float | None, resting_ratio: float | None = None
+) -> Screen:
     health = frozenset(intake.health)
     return Screen(
         age_years=intake.age_years,
@@ -73,7 +92,9 @@ def _screen(intake: Intake, fat_percent: float | None) -> Screen:
         weight_kg=intake.weight_kg,
         height_cm=intake.height_cm,
         fat_percent=fat_percent,
+        guardian=intake.guardian_agrees,
         pregnant="pregnant" in health,
+        trimester=intake.pregnancy_trimester,
         lactating="breastfeeding" in health,
         months_postpartum=0.0 if "postpartum 6 months" in health else None,
         eating_disorder="eating disorder history" in health,
@@ -82,20 +103,31 @@ def _screen(intake: Intake, fat_percent: float | None) -> Screen:
         fainting="fainting" in health,
         heart_symptoms="heart symptoms" in health,
         stress_fracture="stress fracture" in health,
+        frequent_illness="frequent illness" in health,
+        low_libido="low libido" in health,
+        low_mood="low mood" in health,
+        gut_complaints="gut complaints" in health,
+        tired="tired and slower" in health,
+        resting_ratio=resting_ratio,
         kidney=bool(health & KIDNEY_FLAGS),
+        kidney_disease="kidney disease" in health,
+        sits=bool(health & SITTING_FLAGS),
+        chronic_disease=bool(health & CHRONIC_FLAGS),
         medicines=tuple(words for flag, words in MEDICINE_FLAGS.items() if flag in health),
         unintended_loss_month_percent=100.0 if "unintended weight loss" in health else 0.0,
     )
 
 
+def _sentence(text: str) -> str:
+    """Begin with a capital and end with one stop."""
+    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "?", "!")) else ".")
+
+
 def _notice(finding: Finding) -> Notice:
-    message = finding.message
     return Notice(
         code=finding.code,
         severity=finding.severity,
-        message=(
-            f"{message[:1].upper()}{message[1:]}. {finding.reason[:1].upper()}{finding.reason[1:]}."
-        ),
+        message=f"{_sentence(finding.message)} {_sentence(finding.reason)}",
         reason=finding.reason,
         see=finding.see,
         source=finding.source,
@@ -117,7 +149,7 @@ def screening_notices(intake: Intake) -> tuple[Notice, ...]:
         A ``refuse`` with code ``under_18`` means that no target may be shown at all.
     """
     found = []
-    if intake.age_years < 18:
+    if intake.age_years < limit("youngest"):
         found = [
             _notice(finding)
             for finding in check_person(_screen(intake, None), deficit=False)
@@ -167,21 +199,26 @@ def starvation_notices(lowest_day_kcal: float) -> tuple[Notice, ...]:
 
 def stop(notices: Sequence[Notice]) -> None:
     """
-    Stop before any target is shown, when a finding forbids even that.
+    Stop when a finding forbids acting: the one verdict that command, pages and interface share.
 
     Parameters
     ----------
     notices : sequence of Notice
-        Findings so far.
+        Findings so far; decisions of professionals are already applied to them.
 
     Raises
     ------
     SafetyRefusal
-        One line: what is refused, why, whom to see.
+        One line: what is refused or waits for a professional, why, whom to see; every finding
+        behind it travels along.
     """
-    stops = [notice for notice in notices if notice.code in NO_TARGETS]
-    if stops:
-        raise SafetyRefusal("no targets are worked out: " + " ".join(map(refusal_words, stops)))
+    stops = tuple(notice for notice in notices if notice.severity in ("refuse", "override"))
+    if not stops:
+        return
+    refused = any(notice.severity == "refuse" for notice in stops)
+    stops += tuple(notice for notice in notices if notice.code == "override_unused")
+    begin = "refused" if refused else "waits for a professional's recorded decision"
+    raise SafetyRefusal(f"{begin}: " + " ".join(map(refusal_words, stops)), stops)
 
 
 def refusal_words(notice: Notice) -> str:
@@ -203,7 +240,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
         Gravest first; overridden findings stay as notes with who, why and until when.
     """
     intake = situation.intake
-    screen = _screen(intake, situation.fat_percent)
+    screen = _screen(intake, situation.fat_percent, situation.resting_ratio)
     deficit = situation.energy_kcal < 0.985 * situation.expenditure_kcal
     person = [_as_reported(finding, intake) for finding in check_person(screen, deficit=deficit)]
     weeks = intake.goal.weeks if intake.goal.weeks is not None else PHASE_WEEKS
@@ -232,6 +269,18 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
             provenance="common practice",
         )
         for flag, words in CLINIC_FLAGS.items()
+        if flag in intake.health
+    ]
+    notices += [
+        Notice(
+            code=f"{flag.replace(' ', '_')}_watch",
+            severity="warn",
+            message=words,
+            see=see,
+            source="good practice",
+            provenance="common practice",
+        )
+        for flag, (words, see) in WATCH_FLAGS.items()
         if flag in intake.health
     ]
     if "anaphylaxis" in intake.health or intake.tastes.allergies:

@@ -24,9 +24,9 @@ from mealplan.targets.body import BodyQuantities, body_quantities
 from mealplan.targets.energy_account import (
     expenditure,
     phase_energy,
-    resting_energy,
     wanted_percent_per_week,
 )
+from mealplan.targets.resting import resting_energy
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from mealplan.physiology.guard.findings import (
 )
 from mealplan.physiology.guard.inputs import check_inputs
 from mealplan.physiology.guard.person import Screen, check_person
-from mealplan.physiology.guard.plan import EnergyProposal, check_energy, check_loss_trend
+from mealplan.physiology.guard.plan import EnergyProposal, check_energy
 
 __all__ = [
     "BOTH",
@@ -37,7 +37,6 @@ __all__ = [
     "Severity",
     "check_energy",
     "check_inputs",
-    "check_loss_trend",
     "check_person",
     "finding",
     "limit",

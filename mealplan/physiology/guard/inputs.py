@@ -7,6 +7,16 @@ from mealplan.physiology.tables import Sex, constants
 
 _T = constants("safety_thresholds")
 
+WORDS = {
+    "weight_kg": "body mass",
+    "height_cm": "height",
+    "age_years": "age",
+    "fat_percent": "body fat",
+    "rmr_kcal": "resting energy",
+    "rmr_per_ffm": "resting energy for each kilogram of fat-free mass",
+}
+"""What a checked number is called in a sentence."""
+
 
 def check_inputs(
     *,
@@ -48,7 +58,8 @@ def check_inputs(
                 finding(
                     f"window_{name}",
                     "warn",
-                    f"{name}={value:g} {unit} is outside {ends[0]:g} to {ends[1]:g} {unit}",
+                    f"{WORDS[name]} of {value:.4g} {unit} is outside "
+                    f"{ends[0]:g} to {ends[1]:g} {unit}",
                     f"adults rarely lie outside. {mend}",
                     NOBODY,
                     _T[low],
@@ -57,7 +68,7 @@ def check_inputs(
 
     window("weight_kg", weight_kg, "weight_kg_low", "weight_kg_high", "kg", "Pounds or stones?")
     window("height_cm", height_cm, "height_cm_low", "height_cm_high", "cm", "Metres or inches?")
-    window("age_years", age_years, "adult_age", "age_years_high", "years", "Check the birth date.")
+    window("age_years", age_years, "adult_age", "age_years_high", "years", "Check the birth date")
     group = "men" if sex == "male" else "women"
     if sex is not None:
         window(
@@ -76,7 +87,7 @@ def check_inputs(
             "rmr_per_ffm_low",
             "rmr_per_ffm_high",
             "kcal/kg",
-            "Check resting energy and fat-free mass against each other.",
+            "Check resting energy and fat-free mass against each other",
         )
     if resting_vo2_ml_min is not None:
         gas = constants("calorimetry")

@@ -9,7 +9,6 @@ from mealplan.physiology.guard.findings import (
     EATING,
     PHYSICIAN,
     Finding,
-    Severity,
     finding,
     limit,
     ordered,
@@ -34,25 +33,31 @@ class Screen:
     weight_kg, height_cm : float
         Size. [kg] [cm]
     fat_percent : float or None
-        Fat of body mass. [%]
+        Fat of body mass as measured. [%]
+    guardian : bool
+        A guardian of a client under 18 agrees.
     pregnant, lactating : bool
         Now.
+    trimester : int or None
+        Of the pregnancy, 1 to 3; None when it was not said.
     months_postpartum : float or None
         Since birth; None when that does not apply. [month]
     eating_disorder : bool
         Now or ever.
     fears_foods : bool
         Leaves out food groups from fear.
-    scoff, leaf_q : int or None
-        Questionnaire scores.
     missed_periods_months : float
         Months without a period. [month]
     fainting, heart_symptoms, stress_fracture : bool
         Now or lately.
-    frequent_illness, low_libido : bool
-        Other signs of low energy.
-    kidney : bool
-        Kidney disease, one kidney, raised creatinine or stones.
+    frequent_illness, low_libido, low_mood, gut_complaints, tired : bool
+        Other signs of too little energy.
+    resting_ratio : float or None
+        Resting test over Harris-Benedict. [ratio]
+    kidney, kidney_disease : bool
+        Any kidney condition; kidney disease itself.
+    sits : bool
+        Uses a wheelchair or has lost a limb, so that equations on height and mass do not hold.
     medicines : tuple of str
         Medicines or conditions that need a clinician before a large change.
     chronic_disease : bool
@@ -66,35 +71,49 @@ class Screen:
     weight_kg: float
     height_cm: float
     fat_percent: float | None = None
+    guardian: bool = False
     pregnant: bool = False
     lactating: bool = False
+    trimester: int | None = None
     months_postpartum: float | None = None
     eating_disorder: bool = False
     fears_foods: bool = False
-    scoff: int | None = None
-    leaf_q: int | None = None
     missed_periods_months: float = 0.0
     fainting: bool = False
     heart_symptoms: bool = False
     stress_fracture: bool = False
     frequent_illness: bool = False
     low_libido: bool = False
+    low_mood: bool = False
+    gut_complaints: bool = False
+    tired: bool = False
+    resting_ratio: float | None = None
     kidney: bool = False
+    kidney_disease: bool = False
+    sits: bool = False
     medicines: tuple[str, ...] = ()
     chronic_disease: bool = False
     unintended_loss_month_percent: float = 0.0
     unintended_loss_half_year_percent: float = 0.0
 
 
-def _eating(screen: Screen) -> list[Finding]:
+def _no_deficit(deficit: bool) -> str:
+    return ": no deficit" if deficit else ""
+
+
+def _eating(screen: Screen, *, deficit: bool) -> list[Finding]:
     found = []
-    reason = "numbers about food and weight can feed disordered eating"
+    reason = (
+        "numbers about food and weight can feed disordered eating; a clinician has published "
+        "questionnaires (SCOFF, LEAF-Q, EDE-Q) to look closer"
+    )
     if screen.eating_disorder:
         found.append(
             practice(
                 "eating_disorder",
                 "override",
-                "a history of disordered eating: no deficit; hide calories and weight",
+                f"a history of disordered eating{_no_deficit(deficit)}; calories and weight are "
+                "hidden from the client",
                 reason,
                 EATING,
             )
@@ -104,42 +123,63 @@ def _eating(screen: Screen) -> list[Finding]:
             practice(
                 "fears_foods",
                 "override",
-                "food groups are left out from fear: no deficit",
+                f"food groups are left out from fear{_no_deficit(deficit)}",
                 reason,
                 EATING,
             )
         )
-    for key, score in (("scoff", screen.scoff), ("leaf_q", screen.leaf_q)):
-        if score is not None and score >= limit(key):
-            name = key.upper().replace("_", "-")
-            found.append(
-                finding(
-                    key,
-                    "override",
-                    f"{name} score of {score} is {limit(key):g} or more: no deficit",
-                    "the score calls for a proper assessment",
-                    EATING,
-                    _T[key],
-                )
-            )
     return found
 
 
-def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
-    found = []
-    bmi = screen.weight_kg / (screen.height_cm / 100.0) ** 2
-    severity: Severity = "refuse" if deficit else "warn"
-    if bmi < limit("bmi_low"):
-        found.append(
+def _low_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
+    """Tell the tiers of a low body mass index; from 16 down refeeding itself is a danger."""
+    if bmi >= limit("bmi_low") or screen.age_years < limit("adult_age"):
+        return []
+    if bmi < limit("bmi_severe"):
+        return [
+            finding(
+                "bmi_severe",
+                "refuse",
+                f"body mass index {bmi:.1f} is below {limit('bmi_severe'):g}",
+                "eating more can itself be dangerous at this mass: refeeding shifts phosphate, "
+                "potassium and magnesium and needs blood tests, thiamine and medical supervision. "
+                "If there is fainting, confusion, chest pain or swelling, seek emergency care",
+                PHYSICIAN,
+                _T["bmi_severe"],
+            )
+        ]
+    refeeding = (
+        "with weight lost quickly or little eaten for five days or more there is a risk of "
+        "refeeding problems: bloods first, then food raised step by step"
+    )
+    if bmi < limit("bmi_moderate"):
+        return [
             finding(
                 "bmi_low",
-                severity,
-                f"body mass index {bmi:.1f} is below 18.5: no deficit",
-                "further loss at this mass risks bone, hormones and heart",
+                "refuse" if deficit else "override",
+                f"body mass index {bmi:.1f} is below {limit('bmi_moderate'):g}"
+                f"{_no_deficit(deficit)}",
+                f"bone, hormones and heart suffer at this mass; {refeeding}",
                 BOTH,
-                _T["bmi_low"],
+                _T["bmi_moderate"],
             )
+        ]
+    return [
+        finding(
+            "bmi_low",
+            "refuse" if deficit else "warn",
+            f"body mass index {bmi:.1f} is below {limit('bmi_low'):g}{_no_deficit(deficit)}",
+            "further loss at this mass risks bone, hormones and heart; ask about periods, injuries "
+            f"and why mass is low, and aim to gain; {refeeding}",
+            BOTH,
+            _T["bmi_low"],
         )
+    ]
+
+
+def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
+    bmi = screen.weight_kg / (screen.height_cm / 100.0) ** 2
+    found = [] if screen.sits else _low_mass(screen, bmi, deficit=deficit)
     high = "bmi_high_disease" if screen.chronic_disease else "bmi_high"
     if bmi >= limit(high):
         found.append(
@@ -148,7 +188,7 @@ def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
                 "override",
                 f"body mass index {bmi:.1f} is {limit(high):g} or more"
                 + (" with disease" if screen.chronic_disease else ""),
-                "weight care at this mass belongs with a clinician",
+                "care at this mass belongs with a clinician, who can record that it may go on here",
                 PHYSICIAN,
                 _T[high],
             )
@@ -158,8 +198,9 @@ def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
         found.append(
             finding(
                 "fat_low",
-                severity,
-                f"body fat {screen.fat_percent:.1f} % is below {limit(key):g} %: no deficit",
+                "refuse" if deficit else "warn",
+                f"body fat {screen.fat_percent:.1f} % is below {limit(key):g} %"
+                f"{_no_deficit(deficit)}",
                 "there is no fat left to lose safely",
                 BOTH,
                 _T[key],
@@ -173,17 +214,36 @@ def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
             found.append(
                 finding(
                     "unintended_loss",
-                    "refuse",
+                    "refuse" if deficit else "override",
                     f"unwanted loss of {percent:.1f} % in {span}, more than {limit(key):g} %",
-                    "unwanted loss has a cause that must be found first",
+                    "unwanted loss has a cause that must be found first, and eating more after it "
+                    "can need blood tests",
                     PHYSICIAN,
                     _T[key],
                 )
             )
+    if screen.sits:
+        measured = screen.fat_percent is not None
+        found.append(
+            practice(
+                "sitting_body",
+                "warn" if measured else "override",
+                "wheelchair use or a lost limb: "
+                + (
+                    "resting energy is set by the measured fat-free mass"
+                    if measured
+                    else "without a measured fat-free mass neither resting energy nor body mass "
+                    "index says anything here"
+                ),
+                "costs of walking people's activities do not hold: give each session its own met; "
+                "skin, bowel, bladder and heat need their own advice",
+                BOTH,
+            )
+        )
     return found
 
 
-def _signs(screen: Screen) -> list[Finding]:
+def _signs(screen: Screen, *, deficit: bool) -> list[Finding]:
     found = []
     if screen.missed_periods_months >= limit("missed_periods"):
         found.append(
@@ -206,27 +266,143 @@ def _signs(screen: Screen) -> list[Finding]:
                 finding(
                     code,
                     "override",
-                    f"{words} reported: no deficit until seen",
+                    f"{words} reported" + (": no deficit until seen" if deficit else ""),
                     "it can be a sign of too little energy or of something graver",
                     PHYSICIAN,
                     _T["missed_periods"],
                 )
             )
-    for code, present, words in (
-        ("frequent_illness", screen.frequent_illness, "repeated illness"),
-        ("low_libido", screen.low_libido, "low libido"),
-    ):
-        if present:
-            found.append(
-                practice(
-                    code,
-                    "warn",
-                    f"{words} reported",
-                    "one of the signs of too little energy for the training done",
-                    PHYSICIAN,
-                )
+    ratio = screen.resting_ratio
+    low_ratio = ratio is not None and ratio < constants("calorimetry")["rmr_ratio_flag"].value
+    slight = [
+        words
+        for present, words in (
+            (screen.frequent_illness, "frequent illness"),
+            (screen.low_libido, "low libido"),
+            (screen.low_mood, "low mood"),
+            (screen.gut_complaints, "gut complaints"),
+            (screen.tired, "tired and slower in training"),
+            (low_ratio, f"a resting test of {ratio or 0:.2f} of what is predicted, below 0.90"),
+        )
+        if present
+    ]
+    if slight:
+        grave = deficit and (len(slight) >= limit("signs_together") or low_ratio)
+        found.append(
+            finding(
+                "energy_deficiency_signs",
+                "override" if grave else "warn",
+                f"{', '.join(slight)}: {'signs' if len(slight) > 1 else 'one of the signs'} of too "
+                "little energy for the training done"
+                + (": no deficit until seen" if grave else ""),
+                "relative energy deficiency harms bone, hormones and immunity; a physician can "
+                "assess it with the consensus's own tool",
+                BOTH,
+                _T["signs_together"],
             )
+        )
     return found
+
+
+def _carrying(screen: Screen, *, deficit: bool) -> list[Finding]:
+    months = screen.months_postpartum
+    states = [
+        word
+        for word, present in (
+            ("pregnant", screen.pregnant),
+            ("breastfeeding", screen.lactating),
+            (
+                "within six months of birth",
+                months is not None and months <= limit("postpartum_months"),
+            ),
+        )
+        if present
+    ]
+    if not states:
+        return []
+    found = [
+        finding(
+            "pregnancy",
+            "refuse" if deficit else "override",
+            f"{' and '.join(states)}{_no_deficit(deficit)}",
+            "needs are higher and differ by stage; folic acid, iodine, iron, choline and vitamin "
+            "B12 are set together with a clinician",
+            BOTH,
+            _T["postpartum_months"],
+        )
+    ]
+    if screen.pregnant and screen.trimester is None:
+        found.append(
+            practice(
+                "trimester_unknown",
+                "refuse",
+                "pregnant, but the trimester is not said",
+                "the energy to add differs by 450 kcal between the first and the last; write "
+                "pregnancy_trimester 1, 2 or 3",
+                BOTH,
+            )
+        )
+    return found
+
+
+def _young(screen: Screen, *, deficit: bool) -> list[Finding]:
+    if screen.age_years >= limit("adult_age"):
+        return []
+    too_young = screen.age_years < limit("youngest")
+    refused = deficit or too_young or not screen.guardian
+    why = (
+        f"below {limit('youngest'):g} no values here reach"
+        if too_young
+        else "no weight loss for growing bodies"
+        if deficit
+        else "a guardian must agree first (guardian_agrees)"
+        if not screen.guardian
+        else "maintenance or gain only, with growth watched"
+    )
+    return [
+        finding(
+            "under_18",
+            "refuse" if refused else "override",
+            f"age {screen.age_years:g} is below 18: {why}",
+            "growing bodies need energy to spare and their growth followed on charts; most of the "
+            "evidence used here is on adults",
+            BOTH,
+            _T["adult_age"],
+        )
+    ]
+
+
+def _old(screen: Screen, *, deficit: bool) -> list[Finding]:
+    if screen.age_years < limit("older") or not deficit:
+        return []
+    return [
+        finding(
+            "older_loss",
+            "warn",
+            f"a deficit at {screen.age_years:g} years",
+            "muscle and bone go with the fat: keep the loss to half a per cent a week, train with "
+            "weights, spread protein over the meals, have vitamin D and bone looked at",
+            BOTH,
+            _T["older"],
+        )
+    ]
+
+
+def _any_loss(screen: Screen, *, deficit: bool) -> list[Finding]:
+    """Say with every deficit what should end it."""
+    if not deficit:
+        return []
+    own = "periods that stop or change, " if screen.sex == "female" else "loss of libido, "
+    return [
+        practice(
+            "loss_watch",
+            "note",
+            f"while losing weight, stop and see a physician for {own}bone pain, fainting, illness "
+            "after illness, or loss that runs ahead of plan",
+            "they are signs of too little energy left for the body after training",
+            "",
+        )
+    ]
 
 
 def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
@@ -246,44 +422,8 @@ def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
         Gravest first.
     """
     found: list[Finding] = []
-    if screen.age_years < limit("adult_age"):
-        found.append(
-            finding(
-                "under_18",
-                "refuse",
-                f"age {screen.age_years:g} is below 18: no weight change, no composition shown",
-                "growing bodies need growth, not targets; the evidence used here is on adults",
-                BOTH,
-                _T["adult_age"],
-            )
-        )
-    months = screen.months_postpartum
-    carrying = [
-        word
-        for word, present in (
-            ("pregnant", screen.pregnant),
-            ("breastfeeding", screen.lactating),
-            (
-                "within six months of birth",
-                months is not None and months <= limit("postpartum_months"),
-            ),
-        )
-        if present
-    ]
-    if carrying:
-        found.append(
-            finding(
-                "pregnancy",
-                "refuse" if deficit else "override",
-                f"{' and '.join(carrying)}: no deficit",
-                "needs are higher and differ by stage; these equations do not hold",
-                BOTH,
-                _T["postpartum_months"],
-            )
-        )
-    found += _eating(screen)
-    found += _body(screen, deficit=deficit)
-    found += _signs(screen)
+    for family in (_young, _carrying, _eating, _body, _signs, _old, _any_loss):
+        found += family(screen, deficit=deficit)
     found.extend(
         practice(
             "medicine",

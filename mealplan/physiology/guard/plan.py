@@ -247,46 +247,16 @@ def _tops(plan: EnergyProposal) -> list[Finding]:
 
 def _protein(plan: EnergyProposal, screen: Screen) -> list[Finding]:
     protein = plan.protein_g_per_kg
-    if not screen.kidney or protein is None or protein <= limit("ckd_protein"):
+    key = "ckd_protein_disease" if screen.kidney_disease else "ckd_protein"
+    if not screen.kidney or protein is None or protein <= limit(key) + 1e-9:
         return []
     return [
         finding(
             "kidney_protein",
             "override",
-            f"{protein:.2g} g/kg of protein with a kidney condition, more than "
-            f"{limit('ckd_protein'):g}",
-            "protein is part of treatment in kidney disease",
-            PHYSICIAN,
-            _T["ckd_protein"],
+            f"{protein:.2g} g/kg of protein with a kidney condition, more than {limit(key):g}",
+            "protein is part of treatment in kidney disease; enter the dietitian's own range",
+            BOTH,
+            _T[key],
         )
     ]
-
-
-def check_loss_trend(percent_per_week: float, weeks: float) -> tuple[Finding, ...]:
-    """
-    Check the loss a weight trend shows.
-
-    Parameters
-    ----------
-    percent_per_week : float
-        Measured rate, negative for loss. [%/week]
-    weeks : float
-        How long it has held. [week]
-
-    Returns
-    -------
-    tuple of Finding
-        Empty or one refusal to go on.
-    """
-    if -percent_per_week > limit("loss_rate") and weeks >= limit("loss_rate_weeks"):
-        return (
-            finding(
-                "loss_trend",
-                "refuse",
-                f"losing {-percent_per_week:.2g} % a week for {weeks:g} weeks, more than 1.5 %",
-                "stop the deficit; loss this fast has a cost or a cause",
-                PHYSICIAN,
-                _T["loss_rate"],
-            ),
-        )
-    return ()

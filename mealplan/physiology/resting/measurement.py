@@ -97,8 +97,8 @@ class RestingMeasurement:
         Resting energy. [kcal/day]
     equation : str
         Which form of the energy equation was used.
-    rer : float
-        Respiratory exchange ratio. [ratio]
+    rer : float or None
+        Respiratory exchange ratio; None when the gas volumes are not known. [ratio]
     sd_fraction : float
         Standard deviation to give the value in planning. [fraction]
     verdict : str
@@ -111,7 +111,7 @@ class RestingMeasurement:
 
     energy_kcal: float
     equation: str
-    rer: float
+    rer: float | None
     sd_fraction: float
     verdict: Verdict
     reasons: tuple[str, ...]
@@ -215,49 +215,88 @@ def _condition_findings(conditions: Conditions) -> tuple[list[str], list[str], l
     return grave, slight, unknown
 
 
-def judge_resting(
-    vo2_ml_min: float,
-    vco2_ml_min: float,
-    *,
-    nitrogen_g_per_day: float | None = None,
-    conditions: Conditions | None = None,
-    steady: SteadyState | None = None,
-    cv_fraction: float | None = None,
-) -> RestingMeasurement:
-    """
-    Turn resting gas volumes into an energy value with a verdict.
-
-    Parameters
-    ----------
-    vo2_ml_min, vco2_ml_min : float
-        Means over the steady part. [mL/min]
-    nitrogen_g_per_day : float, optional
-        Urinary nitrogen; without it protein is taken as 12.5 % of energy. [g/day]
-    conditions : Conditions, optional
-        How the test was done.
-    steady : SteadyState, optional
-        Where the means come from.
-    cv_fraction : float, optional
-        Coefficient of variation printed on the report, when there is no series. [fraction]
-
-    Returns
-    -------
-    RestingMeasurement
-    """
-    rer = respiratory_exchange_ratio(vo2_ml_min, vco2_ml_min)
-    if nitrogen_g_per_day is None:
-        energy = energy_weir_protein_built_in(vo2_ml_min, vco2_ml_min)
-        equation = "Weir 1949, protein built in"
-    else:
-        energy = energy_weir_full(vo2_ml_min, vco2_ml_min, nitrogen_g_per_day)
-        equation = "Weir 1949, with urinary nitrogen"
-    grave, slight, unknown = _condition_findings(conditions or Conditions())
+def _gas_findings(
+    vo2_ml_min: float, rer: float, mass_kg: float | None
+) -> tuple[list[str], list[str]]:
+    """Sort what the gas values themselves say into grave and slight."""
+    grave: list[str] = []
+    slight: list[str] = []
     if not _C["rest_rer_reject_low"] <= rer <= _C["rest_rer_reject_high"]:
         grave.append(f"respiratory exchange ratio {rer:.2f} is not that of fasted rest")
     elif not _C["rest_rer_usual_low"] <= rer <= _C["rest_rer_usual_high"]:
         slight.append(f"respiratory exchange ratio {rer:.2f} is unusual when fasted")
     if not _C["rest_vo2_low"] <= vo2_ml_min <= _C["rest_vo2_high"]:
         grave.append(f"VO2 of {vo2_ml_min:.0f} mL/min is not that of a resting adult")
+    elif mass_kg is not None:
+        per_kg = vo2_ml_min / mass_kg
+        if not _C["rest_vo2_per_kg_low"] <= per_kg <= _C["rest_vo2_per_kg_high"]:
+            grave.append(f"VO2 of {per_kg:.1f} mL/kg/min is not that of rest")
+    return grave, slight
+
+
+def judge_resting(
+    vo2_ml_min: float | None = None,
+    vco2_ml_min: float | None = None,
+    *,
+    reported_kcal: float | None = None,
+    nitrogen_g_per_day: float | None = None,
+    conditions: Conditions | None = None,
+    steady: SteadyState | None = None,
+    cv_fraction: float | None = None,
+    mass_kg: float | None = None,
+    ffm_kg: float | None = None,
+) -> RestingMeasurement:
+    """
+    Turn a resting test, as gas volumes or as printed kilocalories, into a value with a verdict.
+
+    Parameters
+    ----------
+    vo2_ml_min, vco2_ml_min : float, optional
+        Means over the steady part; energy is worked out from them when both are there. [mL/min]
+    reported_kcal : float, optional
+        Energy as the report prints it; needed without gas volumes. [kcal/day]
+    nitrogen_g_per_day : float, optional
+        Urinary nitrogen; without it protein is taken as 12.5 % of energy. [g/day]
+    conditions : Conditions, optional
+        How the test was done; they count the same for both kinds of result.
+    steady : SteadyState, optional
+        Where the means come from.
+    cv_fraction : float, optional
+        Coefficient of variation printed on the report, when there is no series. [fraction]
+    mass_kg, ffm_kg : float, optional
+        Body mass and fat-free mass at the test, to see whether the values can be a body's at rest.
+        [kg]
+
+    Returns
+    -------
+    RestingMeasurement
+
+    Raises
+    ------
+    IntakeError
+        When neither both gas volumes nor the printed energy are given.
+    """
+    grave, slight, unknown = _condition_findings(conditions or Conditions())
+    rer = None
+    if vo2_ml_min is not None and vco2_ml_min is not None:
+        rer = respiratory_exchange_ratio(vo2_ml_min, vco2_ml_min)
+        gas_grave, gas_slight = _gas_findings(vo2_ml_min, rer, mass_kg)
+        grave += gas_grave
+        slight += gas_slight
+        if nitrogen_g_per_day is None:
+            energy = energy_weir_protein_built_in(vo2_ml_min, vco2_ml_min)
+            equation = "Weir 1949, protein built in"
+        else:
+            energy = energy_weir_full(vo2_ml_min, vco2_ml_min, nitrogen_g_per_day)
+            equation = "Weir 1949, with urinary nitrogen"
+    elif reported_kcal is not None:
+        energy, equation = reported_kcal, "as the laboratory reports it"
+    else:
+        raise IntakeError("a resting test needs both gas volumes, or its kilocalories.")
+    if ffm_kg is not None:
+        per_kg = energy / ffm_kg
+        if not _C["rest_per_ffm_low"] <= per_kg <= _C["rest_per_ffm_high"]:
+            grave.append(f"{per_kg:.0f} kcal per kg of fat-free mass cannot be a body at rest")
     worst = max(steady.cv_vo2, steady.cv_vco2) if steady is not None else cv_fraction
     if worst is None:
         unknown.append("steadiness")

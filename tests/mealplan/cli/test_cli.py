@@ -290,7 +290,47 @@ REFUSALS = {
     "anticoagulant": (LIFTER, {"health": ["anticoagulant"]}, "anticoagulant", "physician"),
     "thyroid": (LIFTER, {"health": ["thyroid disease"]}, "thyroid_disease", "physician"),
     "other medicines": (LIFTER, {"health": ["other medicines"]}, "other_medicines", "physician"),
-    "kidney and protein": (LIFTER, {"health": ["one kidney"]}, "kidney_protein", "physician"),
+    "kidney and protein": (
+        LIFTER,
+        {
+            "health": ["one kidney"],
+            "nutrition": {"protein": {"low_g_per_kg": 1.4, "high_g_per_kg": 1.8}},
+        },
+        "kidney_protein",
+        "physician",
+    ),
+    "pregnant without a trimester": (
+        RUNNER,
+        {"health": ["pregnant"]},
+        "trimester_unknown",
+        "physician",
+    ),
+    "very thin": (RUNNER, {"weight_kg": 44}, "bmi_severe", "physician"),
+    "thin": (RUNNER, {"weight_kg": 47}, "bmi_low", "physician"),
+    "tired, low and cutting": (
+        RUNNER,
+        {"health": ["low mood", "tired and slower", "frequent illness", "gut complaints"], **CUT},
+        "energy_deficiency_signs",
+        "physician",
+    ),
+    "low libido and a cut": (
+        LIFTER,
+        {"health": ["low libido", "low mood"], **CUT},
+        "energy_deficiency_signs",
+        "physician",
+    ),
+    "wheelchair without a scan": (
+        LIFTER,
+        {"health": ["wheelchair user"], "scan": None},
+        "sitting_body",
+        "physician",
+    ),
+    "limb loss without a scan": (
+        LIFTER,
+        {"health": ["limb loss"], "scan": None},
+        "sitting_body",
+        "physician",
+    ),
     "too little for a man": (
         LIFTER,
         {"goal": {"phase": "cut", "energy_kcal": 1450}, **SEDENTARY},
@@ -369,12 +409,18 @@ def test_no_plan_is_made_where_it_could_hurt(client, changes, finding, see, inta
 
 def test_every_condition_of_the_intake_is_refused_or_noted(intake_file, capfd):
     tested = {flag for _, changes, _, _ in REFUSALS.values() for flag in changes.get("health", ())}
-    # Anaphylaxis stops no plan; it changes what the plan says about labels.
-    assert set(get_args(HealthFlag)) - tested == {"anaphylaxis"}
-    path = intake_file(changes={"health": ["anaphylaxis"]})
-    assert main(["targets", str(path), "--json"]) == 0
-    notices = json.loads(capfd.readouterr().out)["notices"]
-    assert any(n["code"] == "allergy" and n["see"] == "an allergist" for n in notices)
+    # These stop no plan; they change what it says or holds.
+    said = {
+        "anaphylaxis": ("allergy", "an allergist"),
+        "irritable bowel": ("irritable_bowel_watch", "a registered dietitian"),
+        "high blood pressure": ("high_blood_pressure_watch", "a physician"),
+    }
+    assert set(get_args(HealthFlag)) - tested == set(said)
+    for flag, (code, see) in said.items():
+        path = intake_file(changes={"health": [flag]})
+        assert main(["targets", str(path), "--json"]) == 0
+        notices = json.loads(capfd.readouterr().out)["notices"]
+        assert any(n["code"] == code and n["see"] == see for n in notices)
 
 
 def override(by, until="2027-06-30", finding="coeliac_disease"):
@@ -428,11 +474,33 @@ def test_no_override_lifts_a_refusal(intake_file, capfd):
     assert "[under_18]" in said_in_one_line(capfd.readouterr())
 
 
-def test_refused_targets_are_still_worked_out_to_be_read(intake_file, capfd):
-    path = intake_file(changes={"goal": {"phase": "gain", "rate_percent_per_week": 1.4}})
-    assert main(["targets", str(path), "--json"]) == 0
-    codes = {n["code"]: n["severity"] for n in json.loads(capfd.readouterr().out)["notices"]}
-    assert codes["gain_fast"] == "refuse"
+@pytest.mark.parametrize(
+    ("changes", "code", "verdict"),
+    [
+        ({"goal": {"phase": "gain", "rate_percent_per_week": 1.4}}, "gain_fast", "refused"),
+        ({"age_years": 16}, "under_18", "refused"),
+        ({"health": ["eating disorder history"]}, "eating_disorder", "needs a professional"),
+        ({"health": ["coeliac disease"]}, "coeliac_disease", "needs a professional"),
+    ],
+)
+@pytest.mark.parametrize("command", [["targets"], ["plan", "--days", "1"], ["season"]])
+def test_refused_clients_get_reasons_and_nothing_to_act_on(
+    command, changes, code, verdict, intake_file, capfd
+):
+    season = {"season": [{"phase": "gain", "weeks": 8, "rate_percent_per_week": 1.4}]}
+    path = intake_file(changes=(season if command == ["season"] else {}) | changes)
+    assert main([*command, str(path)]) == 4
+    printed = capfd.readouterr()
+    assert printed.out == ""
+    assert f"[{code}]" in printed.err or command == ["season"]
+    if command == ["season"]:
+        return
+    assert main([*command, str(path), "--json"]) == 4
+    said = json.loads(capfd.readouterr().out)
+    assert set(said) == {"verdict", "findings"}
+    assert said["verdict"] == verdict
+    found = {one["code"]: one for one in said["findings"]}
+    assert found[code]["see"]
 
 
 @pytest.mark.parametrize(
@@ -440,8 +508,6 @@ def test_refused_targets_are_still_worked_out_to_be_read(intake_file, capfd):
     [
         (RUNNER, lean(62), "window_fat_percent"),
         (RUNNER, lean(5), "window_fat_percent"),
-        (LIFTER, {"resting_test": {"date": "2026-11-20", "kcal": 3900}}, "window_rmr_per_ffm"),
-        (LIFTER, {"resting_test": {"date": "2026-11-20", "kcal": 900}}, "window_rmr_per_ffm"),
     ],
 )
 def test_numbers_that_adults_rarely_have_are_to_be_looked_at_again(

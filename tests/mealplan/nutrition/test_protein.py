@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import TargetError
-from mealplan.nutrition.protein import food_g_for_leucine, meal_protein, protein_target
+from mealplan.nutrition.protein import meal_protein, protein_mass, protein_target
 
 PHASES = st.sampled_from(["gain", "hold", "cut", "endurance"])
 TRAINING = st.sampled_from(["strength", "endurance", "mixed", "none"])
@@ -95,12 +95,23 @@ def test_the_ceiling_is_named_in_the_working() -> None:
 # source: published (Schoenfeld and Aragon 2018: 0.4 to 0.55 g/kg a meal)
 def test_meal_protein_follows_body_mass() -> None:
     meal = meal_protein(80)
-    assert (meal.aim_g, meal.high_g, meal.leucine_g) == pytest.approx((32, 44, 2.5))
+    assert (meal.aim_g, meal.high_g) == pytest.approx((32, 44))
 
 
-def test_a_meal_is_not_asked_for_more_than_an_even_share_of_the_day() -> None:
-    meal = meal_protein(80, 6, day_protein_g=128)
-    assert meal.aim_g == pytest.approx(128 / 6)
+@pytest.mark.parametrize("age", [30, 70])
+@pytest.mark.parametrize("mass", [50, 70, 95])
+@pytest.mark.parametrize("day", [60, 100, 190])
+def test_the_leucine_wish_never_needs_more_protein_than_the_meal_has(mass, age, day) -> None:
+    # source: worked by hand (leucine 7.5 % of plant protein; threshold 2.5 g, older 3 g)
+    meal = meal_protein(mass, 4, day_protein_g=day, age_years=age)
+    assert meal.leucine_g <= 0.075 * meal.aim_g + 1e-9
+    assert meal.leucine_g <= (3.0 if age >= 65 else 2.5)
+    assert 3 * meal.aim_g <= day + 1e-9 or meal.aim_g <= 0.3 * day + 1e-9
+
+
+def test_a_meal_is_not_asked_for_more_than_the_day_gives_its_main_meals() -> None:
+    meal = meal_protein(80, 6, day_protein_g=90)
+    assert meal.aim_g == pytest.approx(0.9 * 90 / 3)
     assert meal.low_g <= meal.aim_g <= meal.high_g
 
 
@@ -108,13 +119,39 @@ def test_a_large_day_leaves_the_meal_goal_alone() -> None:
     assert meal_protein(60, 4, day_protein_g=140).aim_g == pytest.approx(24)
 
 
-def test_a_meal_never_falls_below_a_quarter_gram_a_kg() -> None:
-    assert meal_protein(80, 6, day_protein_g=60).aim_g == pytest.approx(20)
+# source: confirmed by independent transcription (Moore 2015: 0.4 to 0.6 g/kg a meal when older)
+@pytest.mark.parametrize("mass", [55, 70, 85])
+def test_older_people_get_their_own_range_at_a_meal(mass) -> None:
+    meal = meal_protein(mass, age_years=70)
+    assert 0.4 * mass <= meal.aim_g <= 0.6 * mass
+    assert meal.leucine_g >= min(3.0, 0.075 * 0.6 * mass) - 1e-9
 
 
-# source: from memory (Moore 2015; leucine 2.5 to 3 g for older people)
-def test_older_people_get_more_leucine_a_meal() -> None:
-    assert meal_protein(70, age_years=70).leucine_g == 3.0
+# source: worked by hand (25 x 1.83^2 = 83.7 kg; 83.7 + (130 - 83.7) / 4 = 95.3 kg)
+def test_protein_of_a_heavy_man_is_set_by_adjusted_mass() -> None:
+    reference = protein_mass(130, 183, 40.7, "male")
+    assert reference.mass_kg == pytest.approx(95.3, abs=0.1)
+    target = protein_target(130, "cut", "strength", reference=reference)
+    assert target.per == "adjusted mass"
+    assert target.high_g == pytest.approx(2.0 * 95.3, abs=0.5)
+
+
+def test_a_heavy_lifter_with_little_fat_keeps_body_mass() -> None:
+    assert protein_mass(110, 183, 14, "male").mass_kg == 110
+    assert protein_mass(60, 165, 36, "female").mass_kg == 60
+
+
+@pytest.mark.parametrize("fat", [25.0, 27.5, 30.0])
+def test_a_tenth_of_a_point_of_fat_moves_the_mass_by_little(fat) -> None:
+    before, after = (protein_mass(110, 180, f, "male").mass_kg for f in (fat - 0.05, fat + 0.05))
+    assert 0 <= before - after < 0.5
+
+
+# source: published (PROT-AGE 2013: 1.2 g/kg and more for active older people)
+def test_older_people_never_get_less_than_their_range() -> None:
+    for phase in ("gain", "hold", "cut", "endurance"):
+        for training in ("strength", "endurance", "mixed", "none"):
+            assert protein_target(70, phase, training, age_years=70).low_g >= 1.2 * 70 - 1e-9
 
 
 @pytest.mark.parametrize(
@@ -127,7 +164,6 @@ def test_older_people_get_more_leucine_a_meal() -> None:
         (lambda: protein_target(70, "hold", ffm_kg=71), "check the scan"),
         (lambda: meal_protein(70, 2), "3 to 6 meals"),
         (lambda: meal_protein(5, 4), "was it pounds"),
-        (lambda: food_g_for_leucine(0), "cannot be sized"),
     ],
 )
 def test_impossible_input_says_how_to_mend_it(call, hint: str) -> None:

@@ -241,12 +241,6 @@ def published_scores(food: str, form: str, diaas: float) -> float:
     return row.pdcaas_high
 
 
-def leucine_food(ndb: str, protein_g: float) -> float:
-    grams = protein.food_g_for_leucine(amounts(ndb)["leucine_g"])
-    assert grams * amounts(ndb)["protein_g"] / 100 == pytest.approx(protein_g, abs=0.1)
-    return grams
-
-
 def minimum_mg(pattern: Any, body_mass_kg: float, nutrient: str, level: Any) -> float:
     return 1000 * amino_acids.minimums_g(pattern, body_mass_kg, level=level)[nutrient]
 
@@ -315,7 +309,6 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "truncation": truncation,
     "who_ratio": who_ratio,
     "published_scores": published_scores,
-    "leucine_food": leucine_food,
     "minimum_mg": minimum_mg,
     "lysine_food": lambda ndb, need: 100 * need / amounts(ndb)["lysine_g"],
     "zinc_absorbed_mg": minerals.zinc_absorbed_mg,

@@ -28,24 +28,22 @@ from mealplan.physiology.weight_change.energy_balance import (
 )
 
 MODULES = {
-    module.__name__.rsplit(".", 1)[-1]: module
-    for module in (
-        activity,
-        anthropometry,
-        availability,
-        calorimetry,
-        composition,
-        energy_balance,
-        exercise,
-        expenditure,
-        fitness,
-        precision,
-        rates,
-        resting,
-        resting_choice,
-        units,
-    )
+    "activity": activity,
+    "anthropometry": anthropometry,
+    "availability": availability,
+    "calorimetry": calorimetry,
+    "composition": composition,
+    "energy_balance": energy_balance,
+    "exercise": exercise,
+    "expenditure": expenditure,
+    "fitness": fitness,
+    "precision": precision,
+    "rates": rates,
+    "resting": resting,
+    "resting_choice": resting_choice,
+    "units": units,
 }
+"""The table's name of a module to the module."""
 TABLE = Path(__file__).parents[2] / "published" / "energy_checks.csv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
 

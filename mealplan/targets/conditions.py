@@ -1,0 +1,125 @@
+"""
+What a health condition changes in a day's ranges, once a professional has let the client through.
+
+Each condition is one small function on the ranges; what it says is a caution, never treatment.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from mealplan.client.intake import Intake
+from mealplan.targets.ranges import TargetRange
+
+Ranges = dict[str, TargetRange]
+
+STEADY_FACTOR = 3.0
+"""Most vitamin K a day beside an anticoagulant, over the adequate intake (common practice)."""
+QUIET_FIBRE_G = 40.0
+"""Most fibre a day with an irritable bowel, as a wish. [g] (common practice)"""
+
+
+def _without_floor(target: TargetRange, reason: str) -> TargetRange:
+    return target.model_copy(
+        update={
+            "low": None,
+            "aim": None,
+            "day_low": None,
+            "relaxed_low": None,
+            "reason": reason,
+            "low_source": "",
+            "provenance": "common practice",
+        }
+    )
+
+
+def _kidney(ranges: Ranges) -> None:
+    """Potassium, phosphorus and magnesium are the dietitian's to set."""
+    reason = "kidney condition: no floor here; the dietitian's own bound goes into nutrition.bounds"
+    for key in ("potassium_mg", "phosphorus_mg", "magnesium_mg"):
+        if key in ranges:
+            ranges[key] = _without_floor(ranges[key], reason)
+
+
+def _iron_overload(ranges: Ranges) -> None:
+    """Nothing may push iron up, nor what raises its uptake."""
+    reason = "haemochromatosis: no floor and no supplement of iron; blood tests decide"
+    ranges["iron_mg"] = _without_floor(ranges["iron_mg"], reason)
+
+
+def _anticoagulant(ranges: Ranges) -> None:
+    """Vitamin K steady from day to day: the tablet's dose was found on it."""
+    target = ranges["vitamin_k_ug"]
+    if target.low is None:
+        return
+    ranges["vitamin_k_ug"] = target.model_copy(
+        update={
+            "high": STEADY_FACTOR * target.low,
+            "high_tier": "comfort",
+            "high_source": "common practice beside an anticoagulant",
+            "over": "day",
+            "day_low": None,
+            "reason": "anticoagulant: keep vitamin K much the same every day, and tell the clinic "
+            "before a change to far more or fewer greens",
+        }
+    )
+
+
+def _quiet_bowel(ranges: Ranges) -> None:
+    """Less fibre at once; fermentable carbohydrate is for a dietitian to find out."""
+    fibre = ranges["fibre_g"]
+    low = min(fibre.low or 0.0, QUIET_FIBRE_G)
+    ranges["fibre_g"] = fibre.model_copy(
+        update={
+            "low": low,
+            "aim": low,
+            "high": QUIET_FIBRE_G,
+            "reason": "irritable bowel: less fibre, raised slowly; onion, garlic, wheat, pulses "
+            "and some fruit hold fermentable carbohydrate (FODMAP), tried out with a dietitian",
+        }
+    )
+
+
+def _pressure(ranges: Ranges) -> None:
+    """High blood pressure: the ceiling on sodium is a must."""
+    sodium = ranges["sodium_mg"]
+    ranges["sodium_mg"] = sodium.model_copy(
+        update={
+            "high_tier": "floor",
+            "reason": f"high blood pressure: the ceiling is kept; {sodium.reason}",
+        }
+    )
+
+
+CHANGES: Mapping[str, Callable[[Ranges], None]] = {
+    "kidney disease": _kidney,
+    "kidney stones": _kidney,
+    "one kidney": _kidney,
+    "haemochromatosis": _iron_overload,
+    "anticoagulant": _anticoagulant,
+    "irritable bowel": _quiet_bowel,
+    "high blood pressure": _pressure,
+}
+"""Health flag of the intake to what it changes."""
+
+
+def adjusted_for_health(ranges: Ranges, intake: Intake) -> Ranges:
+    """
+    Change a day's ranges for the conditions of an intake.
+
+    Parameters
+    ----------
+    ranges : dict of str to TargetRange
+        By nutrient key.
+    intake : Intake
+
+    Returns
+    -------
+    dict of str to TargetRange
+        A new mapping; the one given is left as it was.
+    """
+    changed = dict(ranges)
+    for flag in intake.health:
+        if flag in CHANGES:
+            CHANGES[flag](changed)
+    return changed

@@ -1,0 +1,260 @@
+"""
+Fuel around sessions and races: timed items before, during and after, and the days before a race.
+
+Amounts come from :mod:`mealplan.nutrition.fuel`; this module places them in the client's week.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from mealplan.client.intake import WEEKDAYS, Intake, Race, Session, clock_text, minute_of_day
+from mealplan.nutrition.fuel import (
+    ULTRA_MINUTES,
+    Effort,
+    Range,
+    carbohydrate_after,
+    carbohydrate_before,
+    carbohydrate_loading,
+    energy_of,
+    fluid_after_l,
+    fluid_plan,
+    meal_comfort,
+    session_carbohydrate,
+)
+from mealplan.references.tables import sport_range, sport_ranges
+from mealplan.targets.ranges import FuelItem
+from mealplan.targets.training import kind_of, met_of, sessions_of, sweat
+
+HARD_MET = 9.0
+"""Cost from which a session counts as hard when nothing is said. [MET] (common practice)"""
+WORTH_FUELLING_MIN = 60
+"""Sessions shorter than this need no meal of their own before. [min]"""
+EARLY = 7 * 60 + 30
+"""Before this clock time the meal before is an hour ahead, not two and a half. [min]"""
+LOADING_FROM_MIN = 90
+"""Events longer than this are loaded for. [min]"""
+LOADING_DAYS = 2
+FAT_SHARE = 0.2
+"""Least share of energy from fat on a loading day. [fraction]"""
+DAY_MIN = 24 * 60
+
+
+@dataclass(frozen=True)
+class Bout:
+    """One stretch of exercise: a session of the week or an event."""
+
+    words: str
+    start: int | None
+    """Minutes after midnight; None when no time is given."""
+    minutes: float
+    effort: Effort
+    sweat_l_per_h: float
+    fuelled: bool
+    """Whether carbohydrate matters: endurance and games, or anything of an hour and more."""
+
+
+def _bout(session: Session, intake: Intake) -> Bout:
+    met = met_of(session)
+    hard = session.load in ("hard", "very hard") or (session.load is None and met >= HARD_MET)
+    kind = kind_of(session)
+    easy = session.load == "light" or kind == "none"
+    return Bout(
+        words=session.activity,
+        start=None if session.time is None else minute_of_day(session.time),
+        minutes=session.minutes,
+        effort="easy" if easy else "hard" if hard else "moderate",
+        sweat_l_per_h=sweat(intake.sweat, intake.weight_kg, met)[0],
+        fuelled=kind != "none" and (kind != "strength" or session.minutes >= WORTH_FUELLING_MIN),
+    )
+
+
+def _clock(minute: float) -> str:
+    return clock_text(int(minute) % DAY_MIN)
+
+
+def _before(bout: Bout, mass_kg: float) -> FuelItem:
+    early = bout.start is not None and bout.start < EARLY
+    hours = 1.0 if early else sport_range("meal_before_session")[1]
+    carbohydrate = carbohydrate_before(mass_kg, hours)
+    comfort = meal_comfort(hours, bout.effort)
+    fluid = fluid_plan(mass_kg, bout.minutes, bout.sweat_l_per_h).before_ml
+    return FuelItem(
+        when="before",
+        session=bout.words,
+        time=None if bout.start is None else _clock(bout.start - 60 * hours),
+        carbohydrate_low_g=carbohydrate.low,
+        carbohydrate_aim_g=carbohydrate.aim,
+        carbohydrate_high_g=carbohydrate.high,
+        fluid_low_ml=fluid.low,
+        fluid_high_ml=fluid.high,
+        fibre_high_g=comfort.fibre_g,
+        fat_high_g=comfort.fat_g,
+        note=f"{hours:g} h before; {comfort.why}",
+        source=carbohydrate.source,
+        provenance=carbohydrate.provenance,
+    )
+
+
+def _during(bout: Bout, mass_kg: float) -> FuelItem | None:
+    rate = session_carbohydrate(bout.minutes, bout.effort)
+    drink = fluid_plan(mass_kg, bout.minutes, bout.sweat_l_per_h)
+    hours = bout.minutes / 60
+    if bout.minutes < 45:
+        return None
+    rinse = rate.high == 0
+    sodium = drink.sodium_in_drink_mg_per_l
+    protein = sport_range("protein_session_ultra")[1] * hours
+    notes = [*rate.working, *drink.during_l_per_h.working]
+    if rinse and bout.effort == "hard":
+        notes.append("a mouth rinse or a small sip of something sweet is enough")
+    return FuelItem(
+        when="during",
+        session=bout.words,
+        time=None if bout.start is None else _clock(bout.start),
+        minutes=bout.minutes,
+        carbohydrate_low_g=rate.low * hours,
+        carbohydrate_aim_g=rate.aim * hours,
+        carbohydrate_high_g=rate.high * hours,
+        carbohydrate_per_h_g=None if rinse else rate.aim,
+        several_sugars=rate.aim > 60,
+        protein_g=protein if bout.minutes > ULTRA_MINUTES else None,
+        fluid_low_ml=1000 * drink.during_l_per_h.low * hours,
+        fluid_high_ml=1000 * drink.during_l_per_h.high * hours,
+        sodium_mg_per_l=None if sodium is None else sodium.aim,
+        note="; ".join((*notes, drink.caution)),
+        source=rate.source,
+        provenance=rate.provenance,
+    )
+
+
+def _after(bout: Bout, mass_kg: float, hours_to_next: float | None) -> FuelItem:
+    row = sport_ranges()["protein_after_session"]
+    protein = sport_range("protein_after_session")[1] * mass_kg
+    fast = None if hours_to_next is None else carbohydrate_after(mass_kg, hours_to_next)
+    hours = 0.0 if fast is None or hours_to_next is None else min(4.0, hours_to_next)
+    drunk = fluid_plan(mass_kg, bout.minutes, bout.sweat_l_per_h).during_l_per_h
+    lost = max(0.0, bout.sweat_l_per_h - drunk.aim) * bout.minutes / 60
+    back = fluid_after_l(lost)
+    note = (
+        f"the next session is {hours_to_next:.1f} h away: refuel at once"
+        if fast is not None
+        else "ordinary meals refuel in time"
+    )
+    return FuelItem(
+        when="after",
+        session=bout.words,
+        time=None if bout.start is None else _clock(bout.start + bout.minutes),
+        minutes=60 * hours if fast is not None else None,
+        carbohydrate_low_g=fast.low * hours if fast is not None else 0.0,
+        carbohydrate_aim_g=fast.aim * hours if fast is not None else 0.0,
+        carbohydrate_high_g=fast.high * hours if fast is not None else 0.0,
+        carbohydrate_per_h_g=fast.aim if fast is not None else None,
+        protein_g=protein,
+        fluid_low_ml=1000 * back.low,
+        fluid_high_ml=1000 * back.high,
+        note=f"{note}; protein within two hours; fluid for what was lost and not yet drunk",
+        source=fast.source if fast is not None else row.source,
+        provenance=fast.provenance if fast is not None else row.provenance,
+    )
+
+
+def _items(bout: Bout, mass_kg: float, hours_to_next: float | None) -> list[FuelItem]:
+    if not bout.fuelled:
+        return []
+    items: list[FuelItem | None] = []
+    if bout.minutes > WORTH_FUELLING_MIN:
+        items.append(_before(bout, mass_kg))
+    items += [_during(bout, mass_kg), _after(bout, mass_kg, hours_to_next)]
+    return [item for item in items if item is not None]
+
+
+def _hours_to_next(place: int, starts: list[tuple[float, Bout]]) -> float | None:
+    """Hours from the end of one bout of the week to the start of the next; None when not known."""
+    start, bout = starts[place]
+    after = [(other - start) % (7 * DAY_MIN) for other, one in starts if one is not bout]
+    gaps = [gap - bout.minutes for gap in after if gap > 0]
+    return max(0.0, min(gaps)) / 60 if gaps else None
+
+
+def session_fuel(intake: Intake) -> dict[str, tuple[FuelItem, ...]]:
+    """
+    Place fuel around the usual week's sessions.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    dict of str to tuple of FuelItem
+        By weekday, in order of time; a session without a clock time has items without one.
+    """
+    week = [(session.day, _bout(session, intake)) for session in sessions_of(intake)]
+    timed = [
+        (WEEKDAYS.index(day) * DAY_MIN + bout.start, bout)
+        for day, bout in week
+        if bout.start is not None
+    ]
+    found: dict[str, list[FuelItem]] = {day: [] for day in WEEKDAYS}
+    for day, bout in week:
+        place = next((i for i, (_, one) in enumerate(timed) if one is bout), None)
+        gap = None if place is None else _hours_to_next(place, timed)
+        found[day] += _items(bout, intake.weight_kg, gap)
+    return {
+        day: tuple(sorted(items, key=lambda item: item.time or "99"))
+        for day, items in found.items()
+    }
+
+
+@dataclass(frozen=True)
+class RaceDay:
+    """What a race makes of one date."""
+
+    date: dt.date
+    words: str
+    carbohydrate: Range | None
+    """Loading; None on the day of the race. [g/day]"""
+    least_kcal: float
+    """Energy that holds the loading and the fuel of the race. [kcal/day]"""
+    fuel: tuple[FuelItem, ...]
+
+
+def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
+    """
+    Lay out the days that a race changes: two of loading before a long one, and its own day.
+
+    Parameters
+    ----------
+    intake : Intake
+        With its events.
+    protein_low_g : float
+        Floor of the day's protein, which loading leaves room for. [g/day]
+
+    Returns
+    -------
+    tuple of RaceDay
+        In order of date; where two races touch, the earlier date's race day wins.
+    """
+    days: dict[dt.date, RaceDay] = {}
+    mass = intake.weight_kg
+    for event in sorted(intake.events, key=lambda event: event.date):
+        loading = carbohydrate_loading(mass)
+        if event.minutes > LOADING_FROM_MIN:
+            least = energy_of(protein_low_g, loading.low, 0.0) / (1 - FAT_SHARE)
+            for before in range(LOADING_DAYS, 0, -1):
+                date = event.date - dt.timedelta(days=before)
+                words = f"{before} day{'s' if before > 1 else ''} before the {event.name}: loading"
+                days.setdefault(date, RaceDay(date, words, loading, least, ()))
+        fuel = tuple(_items(_race(event, intake), mass, None))
+        eaten = sum(item.carbohydrate_aim_g for item in fuel)
+        least = energy_of(protein_low_g, eaten, 0.0) / (1 - FAT_SHARE)
+        days[event.date] = RaceDay(event.date, f"the {event.name}", None, least, fuel)
+    return tuple(days[date] for date in sorted(days))
+
+
+def _race(event: Race, intake: Intake) -> Bout:
+    rate, _ = sweat(intake.sweat, intake.weight_kg, HARD_MET)
+    start = None if event.time is None else minute_of_day(event.time)
+    return Bout(event.name, start, event.minutes, "hard", rate, True)
