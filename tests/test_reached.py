@@ -89,7 +89,9 @@ class House:
                         # a route, a fixture of the framework: reached when its module is
                         for decorator in part.decorator_list:
                             text = ast.unparse(decorator)
-                            if "router" in text or "app." in text or "event" in text:
+                            if text.startswith("equation("):  # listed by its mark
+                                self.uses[("mealplan.method.entries", "equations")].add(node)
+                            elif "router" in text or "app." in text or "event" in text:
                                 self.uses[(module, "")].add(node)
                 elif isinstance(part, ast.ImportFrom | ast.Import):
                     continue

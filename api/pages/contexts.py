@@ -29,6 +29,7 @@ from mealplan.checkin.log.csv_import import CsvReading
 from mealplan.checkin.phase import LookBack, PhaseSpan
 from mealplan.client.intake import Intake
 from mealplan.cooking.sheet import BatchPlan
+from mealplan.method.entries import Equation
 from mealplan.physiology.guard.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.shopping.door import ShoppingList
@@ -42,6 +43,26 @@ class Context:
     """Base of all; the template it fills."""
 
     template: ClassVar[str] = ""
+
+
+@dataclass(frozen=True)
+class MethodPage(Context):
+    """Equations found, by topic."""
+
+    template: ClassVar[str] = "method.html"
+    words: str
+    found: tuple[Equation, ...]
+
+
+@dataclass(frozen=True)
+class EquationPage(Context):
+    """One equation, and what it gave for what was typed."""
+
+    template: ClassVar[str] = "equation.html"
+    equation: Equation
+    typed: Mapping[str, str] = field(default_factory=dict)
+    answer: tuple[str, ...] = ()
+    message: str = ""
 
 
 @dataclass(frozen=True)
@@ -411,6 +432,8 @@ class OfflinePage(Context):
 PAGES: tuple[type[Context], ...] = (
     ForgottenPage,
     RosterPage,
+    MethodPage,
+    EquationPage,
     IntakePage,
     FilePage,
     WorksheetPage,

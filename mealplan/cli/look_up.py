@@ -25,6 +25,7 @@ def add_look_up(add: Add) -> None:
     """
     _add_tests(add)
     _add_tables(add)
+    _add_method(add)
     _add_files(add)
 
 
@@ -56,6 +57,18 @@ def _add_tables(add: Add) -> None:
     )
     activities.add_argument("words", nargs="*", help="words to look for")
     json_argument(activities)
+
+
+def _add_method(add: Add) -> None:
+    method = add(
+        "method",
+        _method,
+        "open the equations: formula, inputs, source; or work one out",
+        "mealplan method mifflin_st_jeor weight_kg=70 height_cm=175 age_years=30 sex=male",
+    )
+    method.add_argument(
+        "words", nargs="*", help="words to look for, or an equation's name and name=value"
+    )
 
 
 def _add_files(add: Add) -> None:
@@ -141,6 +154,24 @@ def _activities(options: argparse.Namespace) -> int:
         raise IntakeError(
             f"no activity holds {' '.join(options.words)!r}; try one word, such as rowing"
         )
+    return 0
+
+
+def _method(options: argparse.Namespace) -> int:
+    from mealplan.method.entries import equation_called, find_equations
+    from mealplan.method.text import listed, opened
+    from mealplan.method.working import work_out
+
+    typed = dict(word.split("=", 1) for word in options.words if "=" in word)
+    words = " ".join(word for word in options.words if "=" not in word)
+    found = find_equations(words)
+    if typed or any(one.key == words for one in found):
+        one = equation_called(words)
+        print("\n".join(work_out(one, typed)) if typed else opened(one))
+    elif found:
+        print(listed(found))
+    else:
+        raise IntakeError(f"no equation matches {words!r}; try one word, such as resting")
     return 0
 
 

@@ -11,6 +11,7 @@ References
 from __future__ import annotations
 
 from mealplan.errors import TargetError
+from mealplan.science import equation
 
 KJ_PER_KCAL = 4.184
 """Thermochemical calorie, as food tables use it. [kJ/kcal]"""
@@ -18,6 +19,7 @@ KJ_PER_KCAL = 4.184
 _FACTOR_WINDOWS = {"protein": (0.9, 4.4), "fat": (8.2, 9.1), "carbohydrate": (1.2, 4.3)}
 
 
+@equation("forms of a nutrient")
 def folate_dfe_ug(food_folate_ug: float, folic_acid_ug: float) -> float:
     """
     Add food folate and folic acid as dietary folate equivalents.
@@ -35,6 +37,7 @@ def folate_dfe_ug(food_folate_ug: float, folic_acid_ug: float) -> float:
     return food_folate_ug + 1.7 * folic_acid_ug
 
 
+@equation("forms of a nutrient")
 def vitamin_a_rae_ug(
     retinol_ug: float,
     beta_carotene_ug: float,
@@ -58,11 +61,13 @@ def vitamin_a_rae_ug(
     return retinol_ug + beta_carotene_ug / 12 + others
 
 
+@equation("forms of a nutrient")
 def vitamin_d_ug(international_units: float) -> float:
     """Turn international units of vitamin D into micrograms: 40 IU are 1 µg."""
     return international_units / 40
 
 
+@equation("forms of a nutrient")
 def niacin_ne_mg(niacin_mg: float, tryptophan_g: float) -> float:
     """
     Add niacin and tryptophan as niacin equivalents.
@@ -120,6 +125,7 @@ def energy_kcal(
     return protein * protein_g + fat * fat_g + carbohydrate * carbohydrate_g + 6.93 * alcohol_g
 
 
+@equation("forms of a nutrient")
 def energy_kj(kcal: float) -> float:
     """Turn kilocalories into kilojoules."""
     return kcal * KJ_PER_KCAL

@@ -22,6 +22,7 @@ from typing import Literal, get_args
 from mealplan.errors import TargetError
 from mealplan.nutrition.reference_intakes import energy_share, reference_intake
 from mealplan.references.tables import Provenance, Sex, sport_range, sport_ranges
+from mealplan.science import equation
 
 KCAL_PER_G_PROTEIN = 4.0
 KCAL_PER_G_CARBOHYDRATE = 4.0
@@ -147,11 +148,13 @@ def carbohydrate_target(body_mass_kg: float, load: Load) -> Range:
     return _per_kg(_LOAD_KEY[load], body_mass_kg, "g/day")
 
 
+@equation("fuel and fluid")
 def carbohydrate_loading(body_mass_kg: float) -> Range:
     """Set carbohydrate for the 36 to 48 h before an event of over 90 min. [g/day]."""
     return _per_kg("carbohydrate_loading", body_mass_kg, "g/day")
 
 
+@equation("fuel and fluid")
 def carbohydrate_before(body_mass_kg: float, hours_before: float) -> Range:
     """
     Set carbohydrate for the meal before a session of over an hour.
@@ -178,6 +181,7 @@ def carbohydrate_before(body_mass_kg: float, hours_before: float) -> Range:
     )  # fmt: skip
 
 
+@equation("fuel and fluid")
 def carbohydrate_after(body_mass_kg: float, hours_to_next_session: float) -> Range | None:
     """
     Set hourly carbohydrate for fast refuelling, when it matters.
@@ -199,6 +203,7 @@ def carbohydrate_after(body_mass_kg: float, hours_to_next_session: float) -> Ran
     return _per_kg("carbohydrate_after", body_mass_kg, "g/h")
 
 
+@equation("fuel and fluid")
 def session_carbohydrate(minutes: float, effort: Effort = "moderate") -> Range:
     """
     Set carbohydrate during a session.
@@ -325,6 +330,7 @@ class MealComfort:
     why: str
 
 
+@equation("fuel and fluid")
 def meal_comfort(hours_before_session: float | None, effort: Effort = "hard") -> MealComfort:
     """
     Set how much fibre and fat sit well in a meal before training.
@@ -355,6 +361,7 @@ def meal_comfort(hours_before_session: float | None, effort: Effort = "hard") ->
     return MealComfort(high, 15.0, "one to three hours before training: moderate fibre and fat")
 
 
+@equation("fuel and fluid")
 def sweat_rate_l_per_h(
     mass_before_kg: float, mass_after_kg: float, drunk_l: float, urine_l: float, hours: float
 ) -> float:
@@ -446,6 +453,7 @@ class FluidPlan:
     caution: str
 
 
+@equation("fuel and fluid")
 def fluid_plan(
     body_mass_kg: float, minutes: float, sweat_l_per_h: float | None = None
 ) -> FluidPlan:
@@ -494,6 +502,7 @@ def fluid_plan(
     )
 
 
+@equation("fuel and fluid")
 def fluid_after_l(mass_lost_kg: float) -> Range:
     """
     Set fluid after a session from the mass lost.
@@ -520,6 +529,7 @@ def fluid_after_l(mass_lost_kg: float) -> Range:
     )  # fmt: skip
 
 
+@equation("fuel and fluid")
 def salt_g(sodium_mg: float) -> float:
     """
     Turn sodium into the salt that holds it.
@@ -559,6 +569,7 @@ class EnergyFit:
         return max(0.0, self.asked_kcal - self.energy_kcal)
 
 
+@equation("fuel and fluid")
 def energy_of(protein_g: float, carbohydrate_g: float, fat_g: float) -> float:
     """Add up energy with the general factors 4, 4 and 9; for shares only. [kcal]."""
     return (

@@ -25,6 +25,7 @@ from mealplan.references.tables import (
     plant_adjustment_rows,
     zinc_by_phytate_rows,
 )
+from mealplan.science import equation
 
 ZINC_G_PER_MOL = 65.38
 PHYTATE_G_PER_MOL = 660.04
@@ -40,6 +41,7 @@ def _not_negative(**amounts: float) -> None:
             raise TargetError(f"{name}={value:g} is negative; amounts start at 0")
 
 
+@equation("minerals")
 def phytate_zinc_ratio(phytate_mg: float, zinc_mg: float) -> float:
     """
     Work out the molar ratio of phytate to zinc in a day's food.
@@ -60,6 +62,7 @@ def phytate_zinc_ratio(phytate_mg: float, zinc_mg: float) -> float:
     return (phytate_mg / PHYTATE_G_PER_MOL) / (zinc_mg / ZINC_G_PER_MOL)
 
 
+@equation("minerals")
 def zinc_availability(ratio: float) -> Literal["high", "moderate", "low"]:
     """Name the band of a phytate to zinc ratio: high below 5, low above 15 [mol/mol]."""
     _not_negative(ratio=ratio)
@@ -69,6 +72,7 @@ def zinc_availability(ratio: float) -> Literal["high", "moderate", "low"]:
     return "low" if ratio > rows["phytate_zinc_low"].value else "moderate"
 
 
+@equation("minerals")
 def zinc_absorbed_mg(zinc_mg: float, phytate_mg: float) -> float:
     """
     Estimate the zinc an adult absorbs in a day from zinc and phytate eaten.
@@ -92,6 +96,7 @@ def zinc_absorbed_mg(zinc_mg: float, phytate_mg: float) -> float:
     return 0.5 * (total - math.sqrt(total**2 - 4 * most * zinc)) * ZINC_G_PER_MOL
 
 
+@equation("minerals")
 def zinc_goal_by_phytate_mg(sex: Sex, phytate_mg: float) -> float:
     """
     Look up the zinc intake that covers nearly all adults at a level of phytate.
@@ -120,6 +125,7 @@ def zinc_goal_by_phytate_mg(sex: Sex, phytate_mg: float) -> float:
     return rows[-1].zinc_mg
 
 
+@equation("minerals")
 def calcium_absorbed_fraction(load_mg: float) -> float:
     """
     Estimate the fraction absorbed from one dose of calcium in milk.
@@ -142,6 +148,7 @@ def calcium_absorbed_fraction(load_mg: float) -> float:
     )
 
 
+@equation("minerals")
 def calcium_absorbed_mg(food: str, calcium_mg: float) -> float:
     """
     Estimate the calcium absorbed from a serving of one of the foods that were studied.
@@ -162,6 +169,7 @@ def calcium_absorbed_mg(food: str, calcium_mg: float) -> float:
     return calcium_mg * _fraction(food)
 
 
+@equation("minerals")
 def milk_equivalent_factor(food: str) -> float:
     """Compare a food's fractional calcium absorption with cow's milk, the yardstick."""
     return _fraction(food) / _fraction("cow's milk (yardstick only)")
@@ -192,6 +200,7 @@ def is_high_oxalate(description: str) -> bool:
     return _HIGH_OXALATE.match(description.strip()) is not None
 
 
+@equation("minerals")
 def counted_calcium_mg(calcium_mg: float, description: str) -> float:
     """
     Count calcium toward the floor as milk's would be.

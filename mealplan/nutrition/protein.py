@@ -18,6 +18,7 @@ from mealplan.references.tables import (
     sport_range,
     sport_ranges,
 )
+from mealplan.science import equation
 
 Phase = Literal["gain", "hold", "cut", "endurance"]
 Training = Literal["strength", "endurance", "mixed", "none"]
@@ -167,6 +168,7 @@ def _choose(
     return "protein_issn", "training to build or keep muscle"
 
 
+@equation("protein")
 def protein_target(
     body_mass_kg: float,
     phase: Phase,
@@ -267,6 +269,7 @@ def protein_target(
     )
 
 
+@equation("protein")
 def meal_protein(
     reference_mass_kg: float,
     meals: int = 4,

@@ -28,6 +28,7 @@ from mealplan.references.tables import (
     supplement_rows,
     weakest,
 )
+from mealplan.science import equation
 
 LineKey = Literal["vitamin_b12", "vitamin_d", "iodine", "algae_oil", "calcium", "iron"]
 
@@ -93,6 +94,7 @@ class SupplementLine:
     provenance: Provenance
 
 
+@equation("vitamin B12")
 def b12_absorbed_ug(dose_ug: float, receptor_cap_ug: float | None = None) -> float:
     """
     Estimate what is absorbed of one dose of vitamin B12.
@@ -125,6 +127,7 @@ def b12_absorbed_ug(dose_ug: float, receptor_cap_ug: float | None = None) -> flo
     return min(dose_ug * share, limit) + passive * dose_ug
 
 
+@equation("vitamin B12")
 def b12_food_equivalent_ug(dose_ug: float, doses_per_week: float) -> float:
     """
     Restate a vitamin B12 regimen as the daily amount in food that would be absorbed alike.

@@ -8,6 +8,7 @@ grams into grams as bought, and only for the form that is actually bought.
 from __future__ import annotations
 
 from mealplan.errors import TargetError
+from mealplan.science import equation
 
 
 def _check_share(name: str, percent: float) -> None:
@@ -17,6 +18,7 @@ def _check_share(name: str, percent: float) -> None:
         )
 
 
+@equation("weights of food")
 def purchased_g(edible_g: float, refuse_pct: float) -> float:
     """
     Work out what to buy for an amount of edible part.
@@ -37,6 +39,7 @@ def purchased_g(edible_g: float, refuse_pct: float) -> float:
     return edible_g / (1 - refuse_pct / 100)
 
 
+@equation("weights of food")
 def edible_g(purchased_g: float, refuse_pct: float) -> float:
     """
     Work out the edible part of what was bought.
@@ -57,6 +60,7 @@ def edible_g(purchased_g: float, refuse_pct: float) -> float:
     return purchased_g * (1 - refuse_pct / 100)
 
 
+@equation("weights of food")
 def dry_matter_yield(water_dry_pct: float, water_cooked_pct: float) -> float:
     """
     Work out how many grams cooked come of one gram dry, dry matter being kept.
@@ -76,6 +80,7 @@ def dry_matter_yield(water_dry_pct: float, water_cooked_pct: float) -> float:
     return (100 - water_dry_pct) / (100 - water_cooked_pct)
 
 
+@equation("weights of food")
 def dry_g(cooked_g: float, cooking_yield: float) -> float:
     """
     Work out the dry weight to buy for a cooked amount.

@@ -7,6 +7,7 @@ import pytest
 
 from api.forms.intake import GROUPS
 from api.pages import contexts, rendering
+from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
 from mealplan.targets.season import season_steps
 from tests.api.conftest import add_planned, desk_for
@@ -70,6 +71,11 @@ def contexts_to_render(app, lifter, planned):
     none = RosterSlice((), 0, 0, 0, 1, 1, 0)
     yield contexts.RosterPage((), now.date(), none, "", False)
     yield contexts.RosterPage((), now.date(), none, "nobody", False)
+    opened = find_equations("mifflin")
+    yield contexts.MethodPage("mifflin", opened)
+    yield contexts.MethodPage("nothing", ())
+    yield contexts.EquationPage(opened[0])
+    yield contexts.EquationPage(opened[0], {"ffm_kg": "x"}, ("1 kcal",), "ffm_kg is no number")
     yield contexts.IntakePage(
         "New", None, GROUPS, {}, "", "height_cm", frozenset({"height_cm"}), "/x", 0
     )

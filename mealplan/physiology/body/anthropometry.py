@@ -14,6 +14,7 @@ from typing import Literal
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_between, require_positive
 from mealplan.physiology.tables import Sex, constants
+from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}
 
@@ -25,6 +26,7 @@ SITES_3_WOMEN = ("triceps", "suprailiac", "thigh")
 """Sites of the women's three-site sum."""
 
 
+@equation("body size")
 def body_mass_index(weight_kg: float, height_cm: float) -> float:
     """
     Divide body mass by height squared.
@@ -66,6 +68,7 @@ class BmiReading:
     note: str
 
 
+@equation("body size")
 def read_bmi(weight_kg: float, height_cm: float) -> BmiReading:
     """
     Group a body mass index and say what it is worth.
@@ -90,6 +93,7 @@ def read_bmi(weight_kg: float, height_cm: float) -> BmiReading:
     return BmiReading(bmi, "overweight" if bmi < _C["bmi_obese"] else "obese", note)
 
 
+@equation("body fat")
 def fat_percent_siri(density_g_ml: float) -> float:
     """
     Turn body density into %fat by Siri.
@@ -112,6 +116,7 @@ def fat_percent_siri(density_g_ml: float) -> float:
     return _C["siri_slope"] / density_g_ml - _C["siri_offset"]
 
 
+@equation("body fat")
 def fat_percent_brozek(density_g_ml: float) -> float:
     """
     Turn body density into %fat by Brozek.
@@ -155,6 +160,7 @@ def _log10_girth(girth_cm: float, what: str) -> float:
     return math.log10(girth_cm)
 
 
+@equation("body fat")
 def density_girths_men(height_cm: float, neck_cm: float, abdomen_cm: float) -> float:
     """
     Estimate a man's body density from neck and abdomen.
@@ -185,6 +191,7 @@ def density_girths_men(height_cm: float, neck_cm: float, abdomen_cm: float) -> f
     )
 
 
+@equation("body fat")
 def density_girths_women(height_cm: float, neck_cm: float, waist_cm: float, hip_cm: float) -> float:
     """
     Estimate a woman's body density from neck, waist and hip.
@@ -218,6 +225,7 @@ def density_girths_women(height_cm: float, neck_cm: float, waist_cm: float, hip_
     )
 
 
+@equation("body fat")
 def fat_percent_girths_men_inches(height_in: float, neck_in: float, abdomen_in: float) -> float:
     """
     Estimate a man's %fat by the inches form of the girth equation.
@@ -240,6 +248,7 @@ def fat_percent_girths_men_inches(height_in: float, neck_in: float, abdomen_in: 
     )
 
 
+@equation("body fat")
 def fat_percent_girths_women_inches(
     height_in: float, neck_in: float, waist_in: float, hip_in: float
 ) -> float:
@@ -288,6 +297,7 @@ class FatEstimate:
     method: str
 
 
+@equation("body fat")
 def fat_from_girths(
     sex: Sex,
     height_cm: float,
@@ -333,6 +343,7 @@ def fat_from_girths(
     )
 
 
+@equation("body fat")
 def density_skinfolds(sum_mm: float, age_years: float, sex: Sex, sites: Literal[3, 7]) -> float:
     """
     Estimate body density from a sum of skinfolds.
@@ -371,6 +382,7 @@ def density_skinfolds(sum_mm: float, age_years: float, sex: Sex, sites: Literal[
     )
 
 
+@equation("body fat")
 def fat_from_skinfolds(
     sum_mm: float, age_years: float, sex: Sex, sites: Literal[3, 7]
 ) -> FatEstimate:

@@ -20,6 +20,7 @@ from mealplan.physiology.checks import (
     require_positive,
 )
 from mealplan.physiology.tables import Sex, constants
+from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}
 
@@ -72,6 +73,7 @@ class Compartments:
         return 100.0 * self.fat_kg / (self.fat_kg + self.lean_soft_kg)
 
 
+@equation("body size")
 def compartments_from_percent(
     weight_kg: float, fat_percent: float, definition: FatDefinition, bone_kg: float
 ) -> Compartments:
@@ -117,6 +119,7 @@ def compartments_from_percent(
     return Compartments(fat, weight_kg - fat - bone_kg, bone_kg)
 
 
+@equation("body size")
 def fat_free_mass_index(ffm_kg: float, height_cm: float) -> float:
     """
     Divide fat-free mass by height squared.
@@ -138,6 +141,7 @@ def fat_free_mass_index(ffm_kg: float, height_cm: float) -> float:
     return ffm_kg / (height_cm / 100.0) ** 2
 
 
+@equation("body size")
 def fat_mass_index(fat_kg: float, height_cm: float) -> float:
     """
     Divide fat mass by height squared.
@@ -159,6 +163,7 @@ def fat_mass_index(fat_kg: float, height_cm: float) -> float:
     return fat_kg / (height_cm / 100.0) ** 2
 
 
+@equation("body size")
 def normalised_ffmi(
     ffm_kg: float, height_cm: float, *, slope: float = _C["ffmi_normal_slope"]
 ) -> float:
@@ -213,6 +218,7 @@ def _read_index(value: float, low: float, high: float, athletes: str) -> IndexRe
     return IndexReading(value, low, high, f"{where} {low:g} to {high:g}{athletes}")
 
 
+@equation("body size")
 def read_ffmi(ffm_kg: float, height_cm: float, sex: Sex) -> IndexReading:
     """
     Read the fat-free mass index against general and athletic ranges.
@@ -243,6 +249,7 @@ def read_ffmi(ffm_kg: float, height_cm: float, sex: Sex) -> IndexReading:
     return _read_index(value, _C[f"ffmi_{group}_low"], _C[f"ffmi_{group}_high"], athletes)
 
 
+@equation("body size")
 def read_fmi(fat_kg: float, height_cm: float, sex: Sex) -> IndexReading:
     """
     Read the fat mass index against its range.

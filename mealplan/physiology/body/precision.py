@@ -9,6 +9,7 @@ from statistics import NormalDist, fmean, variance
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_between, require_positive
 from mealplan.physiology.tables import constants
+from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}
 
@@ -83,6 +84,7 @@ def rms_sd(repeats: Sequence[Sequence[float]]) -> float:
     return math.sqrt(pooled / freedom)
 
 
+@equation("precision of measurements")
 def least_significant_change(rms_sd_value: float) -> float:
     """
     Give the smallest change between two single measurements that is real at 95 %.
@@ -105,6 +107,7 @@ def least_significant_change(rms_sd_value: float) -> float:
     return _C["lsc_factor"] * rms_sd_value
 
 
+@equation("precision of measurements")
 def weigh_in_sd(threshold_kg: float, share_at_least: float) -> float:
     """
     Tell the scatter of one weigh-in from how often two days differ by so much.

@@ -20,6 +20,7 @@ from mealplan.physiology.tables import (
     activity_bands,
     requirement_equations,
 )
+from mealplan.science import equation
 
 PalSystem = Literal["fao2004", "nasem2023", "iom2005", "legacy"]
 PAL_SYSTEMS: tuple[PalSystem, ...] = ("fao2004", "nasem2023", "iom2005", "legacy")
@@ -157,6 +158,7 @@ def _apply(row: RequirementEquation, weight_kg: float, height_cm: float, age_yea
     return row.intercept + row.age_years * age_years + row.pa * size + row.growth_kcal
 
 
+@equation("energy requirement")
 def requirement_iom_2005(
     weight_kg: float, height_cm: float, age_years: float, sex: Sex, category: str
 ) -> float:
@@ -191,6 +193,7 @@ def requirement_iom_2005(
     return _apply(row, weight_kg, height_cm, age_years)
 
 
+@equation("energy requirement")
 def expenditure_iom_2005_overweight(
     weight_kg: float, height_cm: float, age_years: float, sex: Sex, category: str
 ) -> float:
@@ -215,6 +218,7 @@ def expenditure_iom_2005_overweight(
     return _apply(row, weight_kg, height_cm, age_years)
 
 
+@equation("energy requirement")
 def requirement_nasem_2023(
     weight_kg: float, height_cm: float, age_years: float, sex: Sex, category: str
 ) -> float:

@@ -16,6 +16,7 @@ from typing import Literal
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_not_negative, require_positive
 from mealplan.physiology.tables import Sex, constants
+from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("energy_availability").items()}
 
@@ -52,6 +53,7 @@ class EnergyAvailability:
     days: int
 
 
+@equation("energy availability")
 def availability(
     intake_kcal: float,
     exercise_net_kcal: float,
@@ -152,6 +154,7 @@ def weekly_availability(
     )
 
 
+@equation("energy availability")
 def intake_for_availability(target: float, exercise_net_kcal: float, ffm_kg: float) -> float:
     """
     Give the intake that leaves a wanted energy availability.

@@ -22,6 +22,7 @@ from mealplan.physiology.checks import (
 from mealplan.physiology.expenditure.activity import PAL_SYSTEMS, PalSystem
 from mealplan.physiology.expenditure.exercise import met_energy_net
 from mealplan.physiology.tables import constants
+from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("exercise_constants").items()}
 DAYS = 7
@@ -298,6 +299,7 @@ def total_energy(
     return TotalEnergy(mean, daily, costs, mean / rmr_kcal, words, pal_warnings(mean / rmr_kcal))
 
 
+@equation("energy requirement")
 def component_energy(
     rmr_kcal: float,
     everyday_factor: float,
@@ -327,6 +329,7 @@ def component_energy(
     return (rmr_kcal * everyday_factor + exercise_net_kcal) / (1.0 - tef_fraction)
 
 
+@equation("energy requirement")
 def multiplier_energy(rmr_kcal: float, pal: float) -> float:
     """
     Multiply resting energy by a factor.

@@ -14,6 +14,7 @@ from mealplan.physiology.checks import (
     require_positive,
 )
 from mealplan.physiology.tables import Activity, activities, constants
+from mealplan.science import equation
 from mealplan.units import kcal_from_kj
 
 _C = {key: constant.value for key, constant in constants("exercise_constants").items()}
@@ -71,6 +72,7 @@ def find_activities(words: str) -> tuple[Activity, ...]:
     )
 
 
+@equation("cost of exercise")
 def met_energy_gross(met: float, weight_kg: float, minutes: float) -> float:
     """
     Cost a session with the rest it replaces still in it, at 1 kcal a kg an hour for each MET.
@@ -99,6 +101,7 @@ def met_energy_gross(met: float, weight_kg: float, minutes: float) -> float:
     return met * _C["met_kcal_per_kg_h"] * weight_kg * minutes / 60.0
 
 
+@equation("cost of exercise")
 def met_energy_gross_by_oxygen(met: float, weight_kg: float, minutes: float) -> float:
     """
     Cost a session by the other convention, 3.5 mL of oxygen and 5 kcal a litre; 5 % higher.
@@ -120,6 +123,7 @@ def met_energy_gross_by_oxygen(met: float, weight_kg: float, minutes: float) -> 
     return gross * 60.0 * _C["met_oxygen"] / 1000.0 * _C["oxygen_energy"]
 
 
+@equation("cost of exercise")
 def met_energy_net(
     met: float, weight_kg: float, minutes: float, rmr_kcal: float | None = None
 ) -> float:
@@ -147,6 +151,7 @@ def met_energy_net(
     return max(0.0, gross - rest)
 
 
+@equation("cost of exercise")
 def resting_kcal_per_kg_h(rmr_kcal: float, weight_kg: float) -> float:
     """
     Express resting energy per kilogram and hour, to compare with the conventional 1.
@@ -168,6 +173,7 @@ def resting_kcal_per_kg_h(rmr_kcal: float, weight_kg: float) -> float:
     return rmr_kcal / weight_kg / 24.0
 
 
+@equation("cost of exercise")
 def standard_resting_vo2(weight_kg: float) -> float:
     """
     Give the oxygen uptake that 1 MET stands for.
@@ -187,6 +193,7 @@ def standard_resting_vo2(weight_kg: float) -> float:
     )
 
 
+@equation("cost of exercise")
 def corrected_met(met: float, resting_vo2_ml_kg_min: float) -> float:
     """
     Correct a table value for a client whose measured resting oxygen uptake is not 3.5.
@@ -216,6 +223,7 @@ def corrected_met(met: float, resting_vo2_ml_kg_min: float) -> float:
     return met * _C["met_oxygen"] / resting_vo2_ml_kg_min
 
 
+@equation("cost of exercise")
 def acsm_walking_vo2(speed_m_min: float, grade_fraction: float = 0.0) -> float:
     """
     Predict oxygen uptake of walking.
@@ -242,6 +250,7 @@ def acsm_walking_vo2(speed_m_min: float, grade_fraction: float = 0.0) -> float:
     return _C["acsm_rest"] + _C["acsm_walk_speed"] * speed_m_min + climb
 
 
+@equation("cost of exercise")
 def acsm_running_vo2(speed_m_min: float, grade_fraction: float = 0.0) -> float:
     """
     Predict oxygen uptake of running.
@@ -280,6 +289,7 @@ def _grade(grade_fraction: float) -> None:
     )
 
 
+@equation("cost of exercise")
 def acsm_cycling_vo2(power_w: float, weight_kg: float) -> float:
     """
     Predict oxygen uptake of leg cycling on an ergometer.
@@ -305,6 +315,7 @@ def acsm_cycling_vo2(power_w: float, weight_kg: float) -> float:
     return _C["acsm_cycle_base"] + _C["acsm_cycle_power"] * power_w / weight_kg
 
 
+@equation("cost of exercise")
 def oxygen_energy(vo2_ml_kg_min: float, weight_kg: float, minutes: float) -> float:
     """
     Turn an oxygen uptake into energy at 5 kcal a litre.
@@ -329,6 +340,7 @@ def oxygen_energy(vo2_ml_kg_min: float, weight_kg: float, minutes: float) -> flo
     return vo2_ml_kg_min * weight_kg * minutes / 1000.0 * _C["oxygen_energy"]
 
 
+@equation("cost of exercise")
 def cycling_energy_from_work(
     work_kj: float, gross_efficiency: float = _C["gross_efficiency"]
 ) -> float:
@@ -360,6 +372,7 @@ def cycling_energy_from_work(
     return kcal_from_kj(work_kj) / gross_efficiency
 
 
+@equation("cost of exercise")
 def running_energy_net(distance_km: float, weight_kg: float) -> float:
     """
     Cost a level run by its distance, beyond the rest it replaces.
@@ -381,6 +394,7 @@ def running_energy_net(distance_km: float, weight_kg: float) -> float:
     return _C["running_net"] * distance_km * weight_kg
 
 
+@equation("cost of exercise")
 def thermic_effect(protein_g: float, carbohydrate_g: float, fat_g: float) -> float:
     """
     Estimate the energy a day's food costs to digest, by macronutrient.

@@ -8,10 +8,12 @@ from itertools import pairwise
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_between
 from mealplan.physiology.tables import constants
+from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("exercise_constants").items()}
 
 
+@equation("heart rate")
 def heart_rate_max(age_years: float) -> float:
     """
     Predict maximal heart rate from age.
@@ -54,6 +56,7 @@ class HeartRateZone:
     high_bpm: float
 
 
+@equation("heart rate")
 def heart_rate_zones(resting_bpm: float, maximal_bpm: float) -> tuple[HeartRateZone, ...]:
     """
     Lay out zones by heart-rate reserve.

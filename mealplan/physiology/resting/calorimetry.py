@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from mealplan.physiology.checks import require_not_negative, require_positive
 from mealplan.physiology.tables import constants
+from mealplan.science import equation
 from mealplan.units import MINUTES_PER_DAY, kcal_from_kj
 
 _C = {key: constant.value for key, constant in constants("calorimetry").items()}
@@ -43,6 +44,7 @@ class Substrates:
     apparent: bool
 
 
+@equation("gas exchange")
 def respiratory_exchange_ratio(vo2: float, vco2: float) -> float:
     """
     Divide carbon dioxide produced by oxygen used.
@@ -74,6 +76,7 @@ def _per_day(vo2_ml_min: float, vco2_ml_min: float) -> tuple[float, float]:
     return vo2_ml_min * litres, vco2_ml_min * litres
 
 
+@equation("gas exchange")
 def energy_weir_full(vo2_ml_min: float, vco2_ml_min: float, nitrogen_g_per_day: float) -> float:
     """
     Work out energy from both gases and measured urinary nitrogen.
@@ -102,6 +105,7 @@ def energy_weir_full(vo2_ml_min: float, vco2_ml_min: float, nitrogen_g_per_day: 
     return gases + _C["weir_nitrogen"] * nitrogen_g_per_day
 
 
+@equation("gas exchange")
 def energy_weir_protein_built_in(vo2_ml_min: float, vco2_ml_min: float) -> float:
     """
     Work out energy from both gases, taking protein as 12.5 % of the energy.
@@ -126,6 +130,7 @@ def energy_weir_protein_built_in(vo2_ml_min: float, vco2_ml_min: float) -> float
     return _C["weir_protein_vo2"] * vo2 + _C["weir_protein_vco2"] * vco2
 
 
+@equation("gas exchange")
 def energy_weir_nitrogen_dropped(vo2_ml_min: float, vco2_ml_min: float) -> float:
     """
     Work out energy with the nitrogen term simply left off; about 1 % too high.
@@ -145,6 +150,7 @@ def energy_weir_nitrogen_dropped(vo2_ml_min: float, vco2_ml_min: float) -> float
     return energy_weir_full(vo2_ml_min, vco2_ml_min, 0.0)
 
 
+@equation("gas exchange")
 def energy_brouwer(vo2_l_per_day: float, vco2_l_per_day: float, nitrogen_g_per_day: float) -> float:
     """
     Work out energy from a day's gas volumes and nitrogen, in kilojoules.
@@ -177,6 +183,7 @@ def energy_brouwer(vo2_l_per_day: float, vco2_l_per_day: float, nitrogen_g_per_d
     )
 
 
+@equation("gas exchange")
 def energy_brouwer_kcal(vo2_ml_min: float, vco2_ml_min: float, nitrogen_g_per_day: float) -> float:
     """
     Work out energy by Brouwer's coefficients in the units of a resting report.
@@ -197,6 +204,7 @@ def energy_brouwer_kcal(vo2_ml_min: float, vco2_ml_min: float, nitrogen_g_per_da
     return kcal_from_kj(energy_brouwer(vo2, vco2, nitrogen_g_per_day))
 
 
+@equation("gas exchange")
 def substrates_frayn(
     vo2_l_min: float, vco2_l_min: float, nitrogen_g_per_min: float | None = None
 ) -> Substrates:
@@ -239,6 +247,7 @@ def substrates_frayn(
     )
 
 
+@equation("gas exchange")
 def substrates_peronnet_massicotte(vo2_l_min: float, vco2_l_min: float) -> Substrates:
     """
     Split gas exchange into carbohydrate and fat, protein taken as nil.
@@ -267,6 +276,7 @@ def substrates_peronnet_massicotte(vo2_l_min: float, vco2_l_min: float) -> Subst
     )
 
 
+@equation("gas exchange")
 def substrates_jeukendrup_wallis(vo2_l_min: float, vco2_l_min: float) -> Substrates:
     """
     Split gas exchange at 50-75 % of VO2max, where glycogen gives part of the carbohydrate.

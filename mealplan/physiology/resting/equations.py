@@ -15,6 +15,7 @@ from itertools import pairwise
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
 from mealplan.physiology.tables import Sex, resting_equations
+from mealplan.science import equation
 from mealplan.units import kcal_from_mj
 
 
@@ -103,6 +104,7 @@ def age_band(age_years: float, edges: Sequence[int] = BANDS) -> str:
     )
 
 
+@equation("resting energy", rows=("mifflin_m", "mifflin_f"))
 def mifflin_st_jeor(weight_kg: float, height_cm: float, age_years: float, sex: Sex) -> float:
     """
     Predict resting energy from size, age and sex, in the rounded form the paper recommends.
@@ -132,6 +134,7 @@ def mifflin_st_jeor(weight_kg: float, height_cm: float, age_years: float, sex: S
     )
 
 
+@equation("resting energy", rows=("mifflin_long_",))
 def mifflin_st_jeor_unrounded(
     weight_kg: float, height_cm: float, age_years: float, sex: Sex
 ) -> float:
@@ -156,6 +159,7 @@ def mifflin_st_jeor_unrounded(
     return _evaluate(key, weight_kg=weight_kg, height_cm=height_cm, age_years=age_years)
 
 
+@equation("resting energy", rows=("mifflin_ffm",))
 def mifflin_ffm(ffm_kg: float) -> float:
     """
     Predict resting energy from fat-free mass, Mifflin's sample.
@@ -177,6 +181,7 @@ def mifflin_ffm(ffm_kg: float) -> float:
     return _evaluate("mifflin_ffm", ffm_kg=ffm_kg)
 
 
+@equation("resting energy", rows=("hb1919_",))
 def harris_benedict_1919(weight_kg: float, height_cm: float, age_years: float, sex: Sex) -> float:
     """
     Predict resting energy by the original equations of 1919.
@@ -199,6 +204,7 @@ def harris_benedict_1919(weight_kg: float, height_cm: float, age_years: float, s
     return _evaluate(key, weight_kg=weight_kg, height_cm=height_cm, age_years=age_years)
 
 
+@equation("resting energy", rows=("roza1984_",))
 def roza_shizgal_1984(weight_kg: float, height_cm: float, age_years: float, sex: Sex) -> float:
     """
     Predict resting energy by the 1984 revision, often mistaken for the original of 1919.
@@ -221,6 +227,7 @@ def roza_shizgal_1984(weight_kg: float, height_cm: float, age_years: float, sex:
     return _evaluate(key, weight_kg=weight_kg, height_cm=height_cm, age_years=age_years)
 
 
+@equation("resting energy", rows=("cunningham1980",))
 def cunningham_1980(ffm_kg: float) -> float:
     """
     Predict resting energy from lean mass, the 1980 form that suits athletes.
@@ -245,6 +252,7 @@ def cunningham_1980(ffm_kg: float) -> float:
     return _evaluate("cunningham1980", ffm_kg=ffm_kg)
 
 
+@equation("resting energy", rows=("cunningham1980_age",))
 def cunningham_1980_age(ffm_kg: float, age_years: float) -> float:
     """
     Predict resting energy from lean mass and age, the paper's second form.
@@ -268,6 +276,7 @@ def cunningham_1980_age(ffm_kg: float, age_years: float) -> float:
     return _evaluate("cunningham1980_age", ffm_kg=ffm_kg, age_years=age_years)
 
 
+@equation("lean mass")
 def moore_lean_mass(weight_kg: float, age_years: float, sex: Sex) -> float:
     """
     Estimate lean mass from weight and age as the 1980 paper did.
@@ -297,6 +306,7 @@ def moore_lean_mass(weight_kg: float, age_years: float, sex: Sex) -> float:
     return water_percent * weight_kg / 73.2
 
 
+@equation("resting energy", rows=("cunningham1991",))
 def cunningham_1991(ffm_kg: float) -> float:
     """
     Predict resting energy from fat-free mass, the 1991 synthesis.
@@ -318,6 +328,7 @@ def cunningham_1991(ffm_kg: float) -> float:
     return _evaluate("cunningham1991", ffm_kg=ffm_kg)
 
 
+@equation("resting energy", rows=("schofield_w_kcal_",))
 def schofield_weight(weight_kg: float, age_years: float, sex: Sex) -> float:
     """
     Predict basal energy from weight within an age band, kilocalorie coefficients.
@@ -344,6 +355,7 @@ def schofield_weight(weight_kg: float, age_years: float, sex: Sex) -> float:
     return _evaluate(key, weight_kg=weight_kg)
 
 
+@equation("resting energy", rows=("schofield_w_mj_",))
 def schofield_weight_mj(weight_kg: float, age_years: float, sex: Sex) -> float:
     """
     Predict basal energy from weight by the megajoule coefficients, given in kilocalories.
@@ -366,6 +378,7 @@ def schofield_weight_mj(weight_kg: float, age_years: float, sex: Sex) -> float:
     return _evaluate(key, weight_kg=weight_kg)
 
 
+@equation("resting energy", rows=("schofield_wh_mj_",))
 def schofield_weight_height(
     weight_kg: float, height_cm: float, age_years: float, sex: Sex
 ) -> float:
@@ -392,6 +405,7 @@ def schofield_weight_height(
     return _evaluate(key, weight_kg=weight_kg, height_cm=height_cm)
 
 
+@equation("resting energy", rows=("henry_w_",))
 def henry_weight(
     weight_kg: float, age_years: float, sex: Sex, *, split_over_60: bool = False
 ) -> float:
@@ -418,6 +432,7 @@ def henry_weight(
     return _evaluate(f"henry_w_{sex_letter(sex)}_{band}", weight_kg=weight_kg)
 
 
+@equation("resting energy", rows=("henry_wh_",))
 def henry_weight_height(weight_kg: float, height_cm: float, age_years: float, sex: Sex) -> float:
     """
     Predict basal energy from weight and height within an age band, Oxford database.
@@ -442,6 +457,7 @@ def henry_weight_height(weight_kg: float, height_cm: float, age_years: float, se
     return _evaluate(key, weight_kg=weight_kg, height_cm=height_cm)
 
 
+@equation("resting energy", rows=("owen_m", "owen_f"))
 def owen(weight_kg: float, sex: Sex) -> float:
     """
     Predict resting energy from weight: Owen's men of 1987, untrained women of 1986.
@@ -466,6 +482,7 @@ def owen(weight_kg: float, sex: Sex) -> float:
     return _evaluate(f"owen_{sex_letter(sex)}", weight_kg=weight_kg)
 
 
+@equation("resting energy", rows=("owen_f_athlete",))
 def owen_trained_women(weight_kg: float) -> float:
     """
     Predict resting energy of trained women from weight; fitted on eight of them.
@@ -487,6 +504,7 @@ def owen_trained_women(weight_kg: float) -> float:
     return _evaluate("owen_f_athlete", weight_kg=weight_kg)
 
 
+@equation("resting energy", rows=("delorenzo1999_m",))
 def de_lorenzo_1999_men(weight_kg: float, height_cm: float) -> float:
     """
     Predict resting energy of male athletes training three hours a day and more.
@@ -510,6 +528,7 @@ def de_lorenzo_1999_men(weight_kg: float, height_cm: float) -> float:
     return _evaluate("delorenzo1999_m", weight_kg=weight_kg, height_cm=height_cm)
 
 
+@equation("resting energy", rows=("tenhaaf_ffm",))
 def ten_haaf_ffm(ffm_kg: float) -> float:
     """
     Predict resting energy of recreational athletes of 18 to 35 from fat-free mass.
@@ -531,6 +550,7 @@ def ten_haaf_ffm(ffm_kg: float) -> float:
     return _evaluate("tenhaaf_ffm", ffm_kg=ffm_kg)
 
 
+@equation("resting energy", rows=("tenhaaf_w_",))
 def ten_haaf_weight(weight_kg: float, height_cm: float, age_years: float, sex: Sex) -> float:
     """
     Predict resting energy of recreational athletes of 18 to 35 from size, age and sex.
@@ -553,6 +573,7 @@ def ten_haaf_weight(weight_kg: float, height_cm: float, age_years: float, sex: S
     return _evaluate(key, weight_kg=weight_kg, height_cm=height_cm, age_years=age_years)
 
 
+@equation("resting energy", rows=("tinsley_ffm",))
 def tinsley_ffm(ffm_kg: float) -> float:
     """
     Predict resting energy of muscular physique athletes from fat-free mass.
@@ -574,6 +595,7 @@ def tinsley_ffm(ffm_kg: float) -> float:
     return _evaluate("tinsley_ffm", ffm_kg=ffm_kg)
 
 
+@equation("resting energy", rows=("tinsley_w",))
 def tinsley_weight(weight_kg: float) -> float:
     """
     Predict resting energy of muscular physique athletes from weight alone.
@@ -595,6 +617,7 @@ def tinsley_weight(weight_kg: float) -> float:
     return _evaluate("tinsley_w", weight_kg=weight_kg)
 
 
+@equation("resting energy", rows=("nelson1992",))
 def nelson_1992(ffm_kg: float, fm_kg: float) -> float:
     """
     Predict resting energy from fat-free and fat mass, without an intercept.
@@ -618,6 +641,7 @@ def nelson_1992(ffm_kg: float, fm_kg: float) -> float:
     return _evaluate("nelson1992", ffm_kg=ffm_kg, fm_kg=fm_kg)
 
 
+@equation("resting energy", rows=("muller2004_",))
 def mueller_2004(ffm_kg: float, fm_kg: float, age_years: float, sex: Sex) -> float:
     """
     Predict resting energy from composition, age and sex, German database.

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from mealplan.errors import IntakeError, TargetError
 from mealplan.physiology.checks import require_between, require_positive
 from mealplan.physiology.tables import constants
+from mealplan.science import equation
 from mealplan.units import kcal_from_mj
 
 _C = {key: constant.value for key, constant in constants("energy_balance").items()}
@@ -35,6 +36,7 @@ NEGLIGIBLE_KCAL = 0.01
 """A change of intake below this is none. [kcal/day]"""
 
 
+@equation("stored energy and weight")
 def forbes_fat_fraction(fat_kg: float) -> float:
     """
     Give the fat share of a small change of body mass in untrained people.
@@ -57,6 +59,7 @@ def forbes_fat_fraction(fat_kg: float) -> float:
     return fat_kg / (fat_kg + FORBES_KG)
 
 
+@equation("stored energy and weight")
 def trained_fat_fraction(fat_kg: float) -> float:
     """
     Give the fat share of a trained, protein-fed lifter's gain: Forbes held within 0.3 to 0.6.
@@ -75,6 +78,7 @@ def trained_fat_fraction(fat_kg: float) -> float:
     return min(max(forbes, _C["trained_alpha_low"]), _C["trained_alpha_high"])
 
 
+@equation("stored energy and weight")
 def forbes_fat_after(fat_kg: float, change_kg: float) -> float:
     """
     Give fat mass after a change of body mass of any size.
@@ -111,6 +115,7 @@ def forbes_fat_after(fat_kg: float, change_kg: float) -> float:
     return math.exp(u)
 
 
+@equation("stored energy and weight")
 def forbes_ffm_women(fat_kg: float) -> float:
     """
     Give the fat-free mass that goes with a woman's fat mass on Forbes's curve.
@@ -129,6 +134,7 @@ def forbes_ffm_women(fat_kg: float) -> float:
     return FORBES_KG * math.log(fat_kg) + _C["forbes_intercept"]
 
 
+@equation("stored energy and weight")
 def stored_kcal_per_kg(fat_fraction: float) -> float:
     """
     Give the energy stored in a kilogram of change.
@@ -155,6 +161,7 @@ def stored_kcal_per_kg(fat_fraction: float) -> float:
     return FAT_KCAL_PER_KG * fat_fraction + LEAN_KCAL_PER_KG * (1.0 - fat_fraction)
 
 
+@equation("stored energy and weight")
 def energy_for_rate(weight_kg: float, percent_per_week: float, kcal_per_kg: float) -> float:
     """
     Turn a rate of change into the daily energy that goes with it at a given density.
@@ -461,6 +468,7 @@ class ScanBalance:
     long_enough: bool
 
 
+@equation("stored energy and weight")
 def expenditure_from_scans(
     intake_kcal: float,
     fat_change_kg: float,
@@ -501,6 +509,7 @@ def expenditure_from_scans(
     return ScanBalance(intake_kcal - stored / days, spread / days, days >= _C["scan_least_days"])
 
 
+@equation("stored energy and weight")
 def rule_7700_change_kg(intake_change_kcal: float, days: float) -> float:
     """
     Apply the 7,700 kcal a kilogram rule, to show beside the model.
@@ -520,6 +529,7 @@ def rule_7700_change_kg(intake_change_kcal: float, days: float) -> float:
     return intake_change_kcal * days / _C["rule_kcal_per_kg"]
 
 
+@equation("stored energy and weight")
 def rule_steady_change_kg(intake_change_kcal: float) -> float:
     """
     Apply the rule of 24 kcal a day for each kilogram of final change, for average adults.
@@ -537,6 +547,7 @@ def rule_steady_change_kg(intake_change_kcal: float) -> float:
     return intake_change_kcal / _C["rule_steady_kcal_per_kg"]
 
 
+@equation("stored energy and weight")
 def rule_steady_change_kg_from_kj(intake_change_kj: float) -> float:
     """
     Apply the same rule in its published unit, 100 kJ a day for each kilogram.

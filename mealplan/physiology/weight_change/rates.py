@@ -8,6 +8,7 @@ from typing import Literal
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
 from mealplan.physiology.tables import Sex, constants
+from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("rates").items()}
 
@@ -36,6 +37,7 @@ def is_lean(sex: Sex, fat_percent: float | None) -> bool:
     return fat_percent is not None and fat_percent < limit
 
 
+@equation("rates of gain and loss")
 def default_rate(
     phase: PhaseKind, status: TrainingStatus, sex: Sex, fat_percent: float | None = None
 ) -> float:
@@ -78,6 +80,7 @@ def default_rate(
     return 0.0
 
 
+@equation("rates of gain and loss")
 def loss_cap(sex: Sex, fat_percent: float | None = None) -> float:
     """
     Give the fastest loss to plan for.
@@ -97,6 +100,7 @@ def loss_cap(sex: Sex, fat_percent: float | None = None) -> float:
     return _C["cut_cap_lean"] if is_lean(sex, fat_percent) else _C["cut_cap"]
 
 
+@equation("rates of gain and loss")
 def loss_cap_kg(weight_kg: float, sex: Sex, fat_percent: float | None = None) -> float:
     """
     Give the fastest loss to plan for in kilograms.
@@ -208,6 +212,7 @@ def clamp_rate(percent_per_week: float, sex: Sex, fat_percent: float | None = No
     return Clamped(percent_per_week, percent_per_week, "")
 
 
+@equation("rates of gain and loss")
 def maintenance_share(maintenance_kcal: float, percent: float) -> float:
     """
     Give a share of maintenance.

@@ -1,0 +1,94 @@
+"""Work one equation out with typed numbers."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+
+from mealplan.errors import IntakeError, MealPlanError
+from mealplan.method.entries import Equation, EquationInput
+from mealplan.science import MARKS
+
+LONGEST_INPUT = 40
+"""Characters of one typed input. [1]"""
+
+
+def work_out(equation: Equation, typed: dict[str, str]) -> tuple[str, ...]:
+    """
+    Work an equation out.
+
+    Parameters
+    ----------
+    equation : Equation
+    typed : dict of str to str
+        Inputs by name, as typed; those with a default may be left out.
+
+    Returns
+    -------
+    tuple of str
+        Lines of the answer: one number with its unit, or the parts it has.
+
+    Raises
+    ------
+    IntakeError
+        When an input is missing, is no number, is unknown, or the equation refuses it.
+    """
+    names = {one.name for one in equation.inputs}
+    unknown = sorted(set(typed) - names)
+    if unknown:
+        raise IntakeError(
+            f"{equation.key} has no input {unknown[0]!r}; it takes {', '.join(sorted(names))}"
+        )
+    given = {
+        one.name: _read(one, typed[one.name])
+        for one in equation.inputs
+        if typed.get(one.name, "").strip()
+    }
+    missing = [one.name for one in equation.inputs if one.name not in given and one.needed]
+    if missing:
+        raise IntakeError(f"{equation.key} also needs {', '.join(missing)}")
+    try:
+        answer = MARKS[equation.key].function(**given)
+    except MealPlanError:
+        raise
+    except (ValueError, ArithmeticError, LookupError, TypeError) as error:
+        raise IntakeError(
+            f"{equation.key} cannot be worked out for these numbers: {error}"
+        ) from None
+    return _said(answer, equation.gives)
+
+
+def _read(one: EquationInput, text: str) -> str | float | bool:
+    name, text, choices = one.name, text.strip(), one.choices
+    if len(text) > LONGEST_INPUT:
+        raise IntakeError(
+            f"{name} is longer than {LONGEST_INPUT} characters; type a number or word"
+        )
+    if choices:
+        if text not in choices:
+            raise IntakeError(f"{name}={text!r} is not one of {', '.join(choices)}")
+        return text
+    if one.words:
+        return text
+    if text in ("True", "False"):
+        return text == "True"
+    try:
+        number = float(text)
+    except ValueError:
+        raise IntakeError(f"{name}={text!r} is not a number, such as 62.5") from None
+    if not math.isfinite(number):
+        raise IntakeError(f"{name}={text!r} is not a finite number")
+    return number
+
+
+def _said(answer: object, gives: str) -> tuple[str, ...]:
+    if dataclasses.is_dataclass(answer) and not isinstance(answer, type):
+        return tuple(
+            f"{field.name}: {_number(getattr(answer, field.name))}"
+            for field in dataclasses.fields(answer)
+        )
+    return (f"{_number(answer)}   {gives}".rstrip(),)
+
+
+def _number(value: object) -> str:
+    return f"{value:.6g}" if isinstance(value, float) else str(value)
