@@ -13,6 +13,7 @@ ENTRANCES = {
     ("api.serve", "open_store"),
     ("foods.release.build", "main"),
     ("mealplan.demo.life", "main"),
+    ("foods.dishes.__main__", "main"),
 }
 """Where the outside comes in; the public names of `foods` and `mealplan` are others."""
 

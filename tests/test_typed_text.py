@@ -10,7 +10,7 @@ from api.pages.menus import read_eaten
 from foods.catalogue import Catalogue
 from foods.custom.food import parse_own_foods
 from foods.custom.ingredients import ingredient_names, read_ingredients
-from foods.dishes.model import parse_dishes
+from foods.dishes.load import parse_dishes
 from foods.registry.errors import FoodError
 from foods.registry.typed import DEEPEST_TOML, MOST_TOML, check_toml, clipped
 from mealplan.checkin.log.csv_cells import CellError, read_date, read_mass, read_number, read_time

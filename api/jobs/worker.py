@@ -168,7 +168,7 @@ def serve(channel: Channel) -> None:
 
 def warm() -> None:
     """Load foods and dishes before the first task asks for them."""
-    from foods.dishes.model import load_dishes
+    from foods.dishes.load import load_dishes
     from mealplan.kitchen.food_arrays import FoodSpace
     from mealplan.menu import change as regenerate
     from mealplan.menu import planner

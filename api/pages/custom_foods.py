@@ -40,7 +40,8 @@ from api.records.desk import Desk
 from foods.catalogue import Catalogue
 from foods.custom.food import DRAFT, OwnFood, plain_fault
 from foods.custom.ingredients import read_ingredients
-from foods.dishes.model import Dish, check_lines
+from foods.dishes.load import check_lines
+from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
 from foods.table import FoodTable
 from foods.unlisted.amino_acids import AMINO_ACIDS

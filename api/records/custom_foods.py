@@ -20,7 +20,8 @@ from pydantic import BaseModel, ValidationError
 from api.records.desk import Desk, Stale
 from foods.catalogue import Catalogue
 from foods.custom.food import DRAFT, OwnFood, catalogue_with, check_new, parse_own_foods
-from foods.dishes.model import Dish, check_lines, load_dishes, own_dishes
+from foods.dishes.load import check_lines, load_dishes, own_dishes
+from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
 from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError

@@ -24,7 +24,8 @@ from pydantic import (
 )
 
 from foods.custom.food import OwnFood, catalogue_with
-from foods.dishes.model import Dish, Equipment, check_lines
+from foods.dishes.load import check_lines
+from foods.dishes.model import Dish, Equipment
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
 from mealplan.client.faults import plain_faults, shown

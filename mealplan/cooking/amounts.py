@@ -7,12 +7,12 @@ import re
 from collections.abc import Mapping, Sequence
 
 from foods.catalogue import Catalogue, KitchenFood
-from foods.table import FoodTable
 from mealplan.cooking.batches import Pot, cooked_in_dish
 from mealplan.cooking.models import Amount
 from mealplan.cooking.words import round_weight
 from mealplan.kitchen.boiling import boiling_of
 from mealplan.kitchen.measures import Units, kitchen_amount, number_in_kitchen
+from mealplan.kitchen.method import dry_text
 from mealplan.market.forms import BoughtForm
 from mealplan.market.packs import loose_produce
 from mealplan.plan import PlanDay
@@ -25,28 +25,6 @@ BOILED_AHEAD = "boiled ahead from "
 
 
 ROOM_FOR_METHOD = re.compile(r"\b(half|rest|remaining|most|quarter|third|little|some|pinch)\b")
-
-
-def dry_text(food: KitchenFood, cooked_g: float, units: Units) -> tuple[float, str]:
-    """Weight and measure of the dry form that boils to an amount."""
-    dry_g = cooked_g / food.yield_factor
-    cups = [
-        portion.grams_each
-        for portion in (FoodTable.load().portions(food.bought_ndb) if food.bought_ndb else ())
-        if portion.measure.partition(",")[0].strip() in ("cup", "cup spaghetti", "cup elbows")
-        or portion.measure.startswith("cup")
-    ]
-    if not cups:
-        return dry_g, ""
-    as_cup = food.model_copy(
-        update={
-            "measure": "cup", "measure_g": cups[0], "drained_fraction": None, "aisle": "",
-            "name": food.bought_name,
-        }
-    )  # fmt: skip
-    spoon = cups[0] / 16
-    rounded = round(dry_g / spoon) * spoon or spoon
-    return dry_g, kitchen_amount(as_cup, rounded, food.bought_name, units).measure
 
 
 def _start_from(
@@ -169,6 +147,27 @@ def scaled_method(method: Sequence[str], amounts: Sequence[Amount]) -> tuple[str
     for number, place, text in sorted(spans, reverse=True):
         steps[number] = steps[number][:place] + text + steps[number][place:]
     return tuple(steps)
+
+
+def amounts_in_words(amounts: Sequence[Amount]) -> dict[str, str]:
+    """
+    Give each food of a batch the words its amount has in the method.
+
+    Parameters
+    ----------
+    amounts : sequence of Amount
+        For the whole batch.
+
+    Returns
+    -------
+    dict of str to str
+        By the word the dish calls it.
+    """
+    found = {}
+    for amount in amounts:
+        raw = amount.start_from and " raw" in amount.start_from
+        found[amount.called] = amount.start_from if raw else _in_method(amount, "")
+    return found
 
 
 def measuring_error_kcal(

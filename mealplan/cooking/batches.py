@@ -9,12 +9,14 @@ from typing import Literal
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.dishes.model import Dish
+from foods.dishes.treatments import boiled_ahead
 from mealplan.client.household import ShopOptions
 from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.boiling import boiling_of, cooks_from_dry
 from mealplan.kitchen.custom_foods import catalogue_of
-from mealplan.kitchen.food_safety import is_rice, keeping
+from mealplan.kitchen.food_safety import is_rice
+from mealplan.kitchen.method import kept_place, made_fresh, put_in_at_plate
 from mealplan.market.forms import BoughtForm
 from mealplan.plan import EATEN, Meal, Plan, PlanDay, Serving
 from mealplan.shopping.uses import uses_of
@@ -54,21 +56,20 @@ class Pot:
 
     def serve_fresh(self, serving: Serving, eaten_on: dt.date) -> bool:
         """Say whether it is rice that would be older than it keeps in the fridge."""
-        days = (eaten_on - self.day.date).days
-        limit = keeping("rice").fridge_days
-        return is_rice(serving.food) and days > limit and self.place(days) == "fridge"
+        return made_fresh(self.dish, serving.food, (eaten_on - self.day.date).days)
 
     def place(self, days: int) -> Literal["fridge", "freezer"]:
         """Say where a portion is kept for so many days."""
-        if days > keeping("cooked").fridge_days and self.dish.freezes:
-            return "freezer"
-        return "fridge"
+        return kept_place(self.dish, days)
 
     def at_serving(self, serving: Serving, eaten_on: dt.date) -> bool:
-        """Say whether it goes on the plate: an add-on that is eaten as it is."""
+        """Say whether it goes on the plate of a later portion on its own day."""
+        if eaten_on == self.day.date:
+            return False
+        if self.dish.steps:
+            return serving.food in put_in_at_plate(self.dish)
         food = self.catalogue.food(serving.food)
-        later = eaten_on != self.day.date
-        return later and serving.optional and (food.state in UNCOOKED)
+        return serving.optional and food.state in UNCOOKED
 
     def in_pot(self) -> dict[str, tuple[Serving, float]]:
         """Sum each food in the pot over the client's portions, in grams."""
@@ -149,7 +150,9 @@ def pot_of(pots: Iterable[Pot], meal: Meal) -> Pot:
 
 
 def is_hot(pot: Pot) -> bool:
-    """Say whether a dish is cooked with heat."""
+    """Say whether a kept portion is warmed again."""
+    if pot.dish.steps:
+        return pot.dish.kept == "reheated"
     return bool({"hob", "oven", "grill", "microwave", "pressure cooker"} & set(pot.dish.equipment))
 
 
@@ -166,6 +169,8 @@ def always_fresh(pot: Pot, key: str) -> bool:
 def cooked_in_dish(serving: Serving, pot: Pot) -> bool:
     """Say whether the method itself cooks the food from dry or raw."""
     food = pot.catalogue.food(serving.food)
+    if pot.dish.steps:
+        return boiled_ahead(food) is None
     row = boiling_of(food)
     if row is None or row.kind in ("pulse", "grain"):
         return cooks_from_dry(pot.dish, food)

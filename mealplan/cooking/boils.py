@@ -8,13 +8,13 @@ from collections.abc import Sequence
 
 from foods.catalogue import Catalogue, KitchenFood
 from mealplan.client.household import Eater
-from mealplan.cooking.amounts import dry_text
 from mealplan.cooking.batches import Pot, cooked_in_dish
 from mealplan.cooking.models import Boil, Cooking, SetAside
 from mealplan.cooking.words import cautions, lower_first, moment, plain_name, round_weight
 from mealplan.kitchen.boiling import boiling_of, how_to_boil
 from mealplan.kitchen.food_safety import advice_for, keeping
 from mealplan.kitchen.measures import Units, kitchen_amount
+from mealplan.kitchen.method import dry_text
 
 BOILED_FOR_DAYS = 6
 """Beans are boiled once for as many days ahead; what is not eaten in time is frozen. [days]"""

@@ -42,8 +42,6 @@ def cook_day(
             )
         )
     steps += [(moment(day.date, box.serve, -box.minutes), f"{box.name}: {box.how}") for box in kept]
-    hands_on = sum(c.hands_on_min for c in cookings) + sum(k.minutes for k in kept)
-    hands_on += sum(boil.hands_on_min for boil in boils if boil.kind != "grain")
     return CookDay(
         date=day.date,
         boils=tuple(boils),
@@ -54,7 +52,8 @@ def cook_day(
             for moment, text in sorted(steps, key=lambda x: x[0])
         ),
         tonight=(),
-        hands_on_min=hands_on,
+        hands_on_min=day.hands_on_min,
+        ahead_min=sum(boil.hands_on_min for boil in boils),
         clashes=_clashes(day.date, cookings),
         measuring_error_kcal=round(measuring_error_kcal(day, units, catalogue_of(plan)), 1),
     )
@@ -130,6 +129,8 @@ def _overnight_steps(pot: Pot, days: Sequence[CookDay]) -> str:
     """Give the steps up to the one that leaves the dish overnight, with amounts."""
     day = next(day for day in days if day.date == pot.day.date)
     cooking = next(c for c in day.cookings if c.dish == pot.dish.key and c.serve == pot.meal.time)
+    if pot.dish.steps:
+        return " ".join(cooking.evening)
     last = next(
         (place for place, step in enumerate(cooking.method) if "overnight" in step.lower()), 0
     )

@@ -102,6 +102,8 @@ class Cooking(_Part):
     rounds: int
     """Times the method is gone through, when the batch is larger than one pan."""
     amounts: tuple[Amount, ...]
+    evening: tuple[str, ...] = ()
+    """Steps of the evening before, with amounts."""
     method: tuple[str, ...]
     """Steps with the batch's amounts at the first mention of each food."""
     plates: tuple[str, ...]
@@ -145,6 +147,9 @@ class CookDay(_Part):
     tonight: tuple[str, ...]
     """What to soak or boil this evening for tomorrow."""
     hands_on_min: int
+    """At the meals of the day, as the menu says. [min]"""
+    ahead_min: int = 0
+    """Hands for what is boiled ahead for them. [min]"""
     clashes: tuple[str, ...]
     """Work that falls into the same minutes and what to begin earlier."""
     measuring_error_kcal: float

@@ -6,18 +6,17 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
+from foods.dishes.render import Told
 from mealplan.client.household import Eater
-from mealplan.cooking.amounts import amounts_of, dry_text, scaled_method
+from mealplan.cooking.amounts import amounts_in_words, amounts_of, scaled_method
 from mealplan.cooking.batches import Pot, always_fresh, aside_of, is_hot
-from mealplan.cooking.models import Box, Cooking, Kept
+from mealplan.cooking.models import Amount, Box, Cooking, Kept
 from mealplan.cooking.words import cautions, clock_text
 from mealplan.kitchen.food_safety import advice_for, is_rice, keeping
 from mealplan.kitchen.measures import Units, kitchen_amount
+from mealplan.kitchen.method import dry_text, how_kept, told
 from mealplan.market.forms import BoughtForm
 from mealplan.plan import Meal, Serving
-
-REHEAT_MIN = 5
-"""Hands-on time to reheat and serve a box. [min]"""
 
 
 def box_for(
@@ -99,6 +98,7 @@ def cooking_of(
     portions = len(pot.portions()) * len(eaters)
     rounds = -(-portions // pot.dish.batch_portions)
     hot = is_hot(pot)
+    written = _written(pot, shares, portions, amounts, units)
     advice = advice_for((a.food for a in amounts), "cook")
     if boxes and hot:
         boxed = {s.food for _, meal in pot.portions()[1:] for s in meal.servings}
@@ -112,7 +112,8 @@ def cooking_of(
         portions=portions,
         rounds=rounds,
         amounts=amounts,
-        method=scaled_method(pot.meal.method, amounts),
+        evening=written.evening,
+        method=(*written.cook, *written.plate),
         plates=tuple(_plate(box, len(eaters) > 1, bool(boxes)) for box in now),
         boxes=boxes,
         hands_on_min=pot.meal.hands_on_min,
@@ -120,6 +121,17 @@ def cooking_of(
         equipment=pot.dish.equipment,
         cautions=cautions(advice, seen),
     )
+
+
+def _written(
+    pot: Pot, shares: float, portions: int, amounts: Sequence[Amount], units: Units
+) -> Told:
+    """Tell the dish for the whole pot, each food with its amount once."""
+    if not pot.dish.steps:
+        return Told((), scaled_method(pot.meal.method, amounts), ())
+    grams = {key: grams * shares for key, (_, grams) in pot.in_pot().items()}
+    words = amounts_in_words(amounts)
+    return told(pot.dish, grams, portions, units, pot.catalogue, words)
 
 
 def _plate(box: Box, several: bool, kept: bool) -> str:
@@ -144,7 +156,10 @@ def kept_of(
     cold = not is_hot(pot)
     frozen = boxes[0].keep_in == "freezer"
     how = "Eat it cold from the fridge." if cold else "Reheat it until it steams right through."
-    if not cold and meal.occasion == "small" and pot.dish.portable:
+    if pot.dish.steps:
+        fresh_rice = {s.food for s in meal.servings if pot.serve_fresh(s, eaten_on)}
+        how = how_kept(pot.dish, {s.food for s in meal.servings} - fresh_rice)
+    elif not cold and meal.occasion == "small" and pot.dish.portable:
         how = "Eat it cold, or reheat it until it steams right through."
     add = [
         f"{'' if len(eaters) == 1 else box.eater + ': '}{text}"
@@ -152,7 +167,6 @@ def kept_of(
         for text in (*(f"boil fresh {said}" for said in box.boil_fresh), *box.at_serving)
     ]
     whens: tuple[Literal["reheat", "thaw"], ...] = ("thaw",) if frozen else ("reheat",)
-    fresh = any(box.boil_fresh for box in boxes)
     return Kept(
         dish=meal.dish,
         name=meal.name,
@@ -161,7 +175,7 @@ def kept_of(
         cooked_on=pot.day.date,
         how=how,
         add=tuple(add),
-        minutes=meal.hands_on_min + (REHEAT_MIN if fresh else 0),
+        minutes=meal.hands_on_min,
         cautions=()
         if cold
         else cautions(advice_for((s.food for s in meal.servings), *whens), seen),

@@ -38,7 +38,8 @@ def _wrapped(text: str, lead: str = "") -> str:
 
 
 def _day(day: CookDay) -> list[str]:
-    rows = ["", f"{day.date:%A %d %B}: {day.hands_on_min} min hands-on".upper()]
+    ahead = f" and {day.ahead_min} boiling ahead" if day.ahead_min else ""
+    rows = ["", f"{day.date:%A %d %B}: {day.hands_on_min} min hands-on{ahead}".upper()]
     rows += [_wrapped(step.text, f"  {step.clock}  ") for step in day.order]
     rows += [_wrapped(clash, "  ! ") for clash in day.clashes]
     for boil in day.boils:

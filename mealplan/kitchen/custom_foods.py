@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Protocol
 
 from foods.catalogue import Catalogue
 from foods.custom.food import OwnFood, catalogue_with, missing_of, reference_name
-from foods.dishes.model import Dish, beside_shipped
+from foods.dishes.load import beside_shipped
+from foods.dishes.model import Dish
 from foods.registry.nutrients import nutrient
 from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 

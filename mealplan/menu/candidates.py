@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from foods.dishes.model import Dish, DishLine
+from foods.dishes.line import DishLine
+from foods.dishes.model import Dish
 from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.preferences import Exclusions

@@ -18,8 +18,12 @@ from typing import Literal, TypedDict, cast
 import numpy as np
 
 from foods import FoodError
+from foods.catalogue import Catalogue
 from foods.custom.food import OwnFood
-from foods.dishes.model import Dish, load_dishes
+from foods.dishes.load import load_dishes
+from foods.dishes.minutes import Minutes
+from foods.dishes.model import Dish
+from foods.dishes.render import Told
 from mealplan.client.intake import WEEKDAYS, Intake, Weekday, clock_text, minute_of_day
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.kitchen.boiling import pulses_to_boil
@@ -27,6 +31,14 @@ from mealplan.kitchen.composition_spread import Z_SCORES, Spread
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of, label_sentences
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.measures import amount_phrase, in_measures
+from mealplan.kitchen.method import (
+    how_kept,
+    made_fresh,
+    minutes_for,
+    minutes_kept,
+    put_in_at_plate,
+    told,
+)
 from mealplan.kitchen.preferences import Exclusions, read_exclusions
 from mealplan.lp.build import best_amounts
 from mealplan.lp.column_bound import relax
@@ -1388,22 +1400,28 @@ def _meal(
         for key, called, optional in lines
         if served.grams.get(key)
     )
-    later = sum(
-        1
-        for meals in history.values()
-        for meal in meals
-        if meal.dish == served.dish and meal.kept_from == index
-    )
     kept = served.kept_from
     fresh = dish is not None and kept is None
-    used = set(served.grams).union(
-        *(
-            meal.grams
-            for meals in history.values()
-            for meal in meals
-            if meal.dish == served.dish and meal.kept_from == index
-        )
+    boxes = [
+        (day - index, meal)
+        for day, meals in history.items()
+        for meal in meals
+        if meal.dish == served.dish and meal.kept_from == index
+    ]
+    written = (
+        _told(dish, served, boxes, context.intake.kitchen.units, space.catalogue)
+        if dish is not None
+        else Told((), (), ())
     )
+    used = set(served.grams).union(*(meal.grams for _, meal in boxes))
+    words = written.all
+    if dish is None:
+        minutes = Minutes(0, 0, 0)
+    elif kept is None:
+        minutes = minutes_for(dish, used, 1 + len(boxes))
+    else:
+        words = _kept_words(dish, served, index - kept)
+        minutes = minutes_kept(dish, served.grams, index - kept)
     return Meal(
         slot=slot.index,
         occasion=slot.occasion,
@@ -1412,14 +1430,12 @@ def _meal(
         dish=served.dish,
         name=dish.name if dish is not None else served.name,
         servings=servings,
-        method=dish.steps(used) if dish is not None else (),
-        hands_on_min=(
-            0 if dish is None else dish.hands_on_min if fresh else min(5, dish.hands_on_min)
-        ),
-        total_min=0 if dish is None else dish.total_min if fresh else min(10, dish.total_min),
+        method=words,
+        hands_on_min=minutes.hands,
+        total_min=minutes.total,
         leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
-        cook_portions=1 + later if fresh else 0,
-        soak_night_before=fresh and dish is not None and dish.soak_night_before,
+        cook_portions=1 + len(boxes) if fresh else 0,
+        soak_night_before=fresh and dish is not None and _overnight(dish, written),
         cautions=(
             (*(pulses_to_boil(dish, used, space.catalogue) if fresh else ()), *dish.cautions)
             if dish is not None
@@ -1429,6 +1445,38 @@ def _meal(
         protein_g=round(float(weights @ space.per_gram("protein_g")), 1),
         leucine_g=round(float(weights @ space.per_gram("leucine_g")), 2),
     )
+
+
+def _told(
+    dish: Dish,
+    served: Served,
+    boxes: Sequence[tuple[int, Served]],
+    units: Literal["metric", "us"],
+    catalogue: Catalogue,
+) -> Told:
+    """Tell a dish for all that is cooked with this portion."""
+    pot = dict(served.grams)
+    at_plate = put_in_at_plate(dish) if dish.steps else frozenset()
+    for days, meal in boxes:
+        for food, grams in meal.grams.items():
+            if food not in at_plate and not made_fresh(dish, food, days):
+                pot[food] = pot.get(food, 0.0) + grams
+    return told(dish, pot, 1 + len(boxes), units, catalogue)
+
+
+def _kept_words(dish: Dish, served: Served, days: int) -> tuple[str, ...]:
+    """Tell how a kept portion is eaten; rice that would be too old is boiled fresh."""
+    if not dish.steps:
+        return dish.sentences(served.grams)
+    fresh = {food for food in served.grams if made_fresh(dish, food, days)}
+    called = [line.called for line in dish.lines if line.food in fresh]
+    first = (f"Boil fresh {called[0]} for it.",) if called else ()
+    return (*first, how_kept(dish, served.grams))
+
+
+def _overnight(dish: Dish, written: Told) -> bool:
+    """Say whether something is begun the evening before."""
+    return bool(written.evening) if dish.steps else dish.soak_night_before
 
 
 def _serving(

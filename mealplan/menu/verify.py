@@ -16,7 +16,8 @@ from foods import FoodTable
 from foods.catalogue import Catalogue
 from foods.custom.food import OwnFood
 from foods.custom.label import read_label
-from foods.dishes.model import Dish, DishLine
+from foods.dishes.line import DishLine
+from foods.dishes.model import Dish
 from mealplan.kitchen.custom_foods import catalogue_of
 from mealplan.plan import Plan, PlanDay, Serving
 from mealplan.targets.ranges import DayTargets, Targets

@@ -17,7 +17,7 @@ from api.records.custom_foods import keep_dish, keep_food
 from api.security import accounts
 from api.settings import Settings
 from foods.custom.food import catalogue_with, parse_own_foods
-from foods.dishes.model import own_dishes
+from foods.dishes.load import own_dishes
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake, example_text
 from mealplan.store.memory import MemoryStore

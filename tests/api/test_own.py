@@ -19,7 +19,8 @@ from api.records.custom_foods import (
 from api.records.desk import Desk, Principal
 from api.security import accounts
 from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
-from foods.dishes.model import Dish, own_dishes
+from foods.dishes.load import own_dishes
+from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
 from mealplan.client.intake import Intake
 from mealplan.demo.folders import example_text

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from foods import FoodError
-from foods.dishes.model import beside_shipped, load_dishes, own_dishes
+from foods.dishes.load import beside_shipped, load_dishes, own_dishes
 
 OWN = """
 [[dish]]

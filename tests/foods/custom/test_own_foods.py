@@ -19,7 +19,7 @@ from foods.custom.food import (
     parse_own_foods,
     questions,
 )
-from foods.dishes.model import own_dishes
+from foods.dishes.load import own_dishes
 from foods.unlisted.amino_acids import AMINO_ACIDS
 
 EXAMPLE = (files("foods") / "data" / "example_foods.toml").read_text(encoding="utf-8")

@@ -10,7 +10,7 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
-from foods.dishes.model import load_dishes, own_dishes
+from foods.dishes.load import load_dishes, own_dishes
 from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.cli.main import main
 from mealplan.client.household import PackPrice

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes.model import load_dishes
+from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.kitchen.food_arrays import FoodSpace

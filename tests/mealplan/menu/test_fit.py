@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 
-from foods.dishes.model import load_dishes
+from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.menu.cost_and_swaps import cost_text, week_cost

@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes.model import load_dishes
+from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.preferences import GRADES, PRICE, read_exclusions, read_word

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from foods.catalogue import Catalogue
-from foods.dishes.model import load_dishes
+from foods.dishes.load import load_dishes
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.measures import (
     TSP_PER_CUP,

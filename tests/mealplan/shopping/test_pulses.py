@@ -7,7 +7,8 @@ import re
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.dishes.model import Dish, load_dishes, parse_dishes
+from foods.dishes.load import load_dishes, parse_dishes
+from foods.dishes.model import Dish
 from mealplan.cooking.sheet import batch_plan
 from mealplan.kitchen.boiling import boiling_of, cooks_from_dry, pulses_to_boil, strictest
 from mealplan.plan import Plan, Serving

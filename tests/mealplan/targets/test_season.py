@@ -7,7 +7,7 @@ import itertools
 
 import pytest
 
-from foods.dishes.model import load_dishes
+from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError

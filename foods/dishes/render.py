@@ -1,0 +1,298 @@
+"""
+The words of a dish: sentences for what is served this time, for one plate or for a pot.
+
+Sentences come from the verbs' templates in ``verbs.csv``; amounts are put in where the hand needs
+them: water always, shares of a line where it is used twice, and for a pot every line once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+
+from foods.catalogue import Catalogue
+from foods.dishes.actions import cuts, vessels
+from foods.dishes.line import DishLine
+from foods.dishes.minutes import water_of
+from foods.dishes.model import Dish
+from foods.dishes.process import line_start
+from foods.dishes.walk import MINOR, PLATE, Moment, Taken, pieces, role_of, served_lines, walk
+
+Say = Callable[[str, float], str]
+"""Gives the words for so many grams of a line, by the word the dish calls it."""
+
+NAMED_AT_MOST = 3
+"""What a vessel holds is named up to so many things, else called what is in it."""
+_OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
+_SLOT = re.compile(r"\{(\w+)\}")
+_SLOTS = re.compile(r"\{\w+\}")
+_SHARES = {0.25: "a quarter of", 0.33: "a third of", 0.5: "half", 0.67: "two thirds of",
+           0.75: "three quarters of"}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Told:
+    """The sentences of a dish, by where they belong."""
+
+    evening: tuple[str, ...]
+    """The evening before."""
+    cook: tuple[str, ...]
+    plate: tuple[str, ...]
+    """What is done for each portion when it is eaten."""
+
+    @property
+    def all(self) -> tuple[str, ...]:
+        """Every sentence in the order of work."""
+        before = tuple(f"The evening before: {text[:1].lower()}{text[1:]}" for text in self.evening)
+        return (*before, *self.cook, *self.plate)
+
+
+def minutes_text(minutes: float) -> str:
+    """
+    Write minutes as a cook says them.
+
+    Parameters
+    ----------
+    minutes : float
+        [min]
+
+    Returns
+    -------
+    str
+    """
+    if minutes <= 0:
+        return ""
+    if minutes < 1:
+        return f"{60 * minutes:.0f} seconds"
+    if minutes >= 120 and minutes % 60 == 0:
+        return f"{minutes / 60:.0f} hours"
+    return "1 minute" if minutes == 1 else f"{minutes:g} minutes"
+
+
+def water_text(millilitres: float) -> str:
+    """
+    Write an amount of water.
+
+    Parameters
+    ----------
+    millilitres : float
+        [ml]
+
+    Returns
+    -------
+    str
+        To 10 ml, from a litre on to 100 ml.
+    """
+    if millilitres <= 0:
+        return ""
+    if millilitres >= 1000:
+        return f"{millilitres / 1000:.1f} litres".replace(".0 ", " ")
+    return f"{max(10, round(millilitres / 10) * 10):.0f} ml"
+
+
+def joined(names: Collection[str]) -> str:
+    """
+    Join names as a sentence does.
+
+    Parameters
+    ----------
+    names : collection of str
+
+    Returns
+    -------
+    str
+    """
+    listed = list(names)
+    if len(listed) < 2:
+        return "".join(listed)
+    return ", ".join(listed[:-1]) + " and " + listed[-1]
+
+
+class _Writer:
+    """Writes one dish, remembering which amounts and vessels were already said."""
+
+    def __init__(
+        self,
+        dish: Dish,
+        grams: Mapping[str, float],
+        portions: float,
+        say: Say | None,
+        every: bool,
+        catalogue: Catalogue,
+    ) -> None:
+        self.catalogue = catalogue
+        self.lines = served_lines(dish.lines, grams)
+        self.grams = {called: grams[line.food] for called, line in self.lines.items()}
+        self.portions = portions
+        self.say = say
+        self.every = every
+        self.minor = {name for name, line in self.lines.items() if role_of(line) in MINOR}
+        self.named: set[str] = set()
+        self.used: set[str] = set()
+        self.cut: set[str] = set()
+        self.last = ""
+
+    def amount(self, name: str, share: float) -> str:
+        """Give the amount in brackets where the hand needs it."""
+        if self.say is None or name not in self.lines:
+            return ""
+        unsaid = name not in self.named and (self.every or self.dry(name))
+        if not unsaid and share > 0.999:
+            return ""
+        self.named.add(name)
+        words = self.say(name, self.grams[name] * share)
+        return f" ({words})" if words else ""
+
+    def dry(self, name: str) -> bool:
+        """Say whether a line is weighed cooked and comes dry, so that its dry weight is needed."""
+        line = self.lines[name]
+        food = self.catalogue.food(line.food)
+        return line_start(line, food) == "dried" and food.yield_factor > 1
+
+    def portion(self, portion: Taken) -> str:
+        """Name one thing a step takes, without its article."""
+        if portion.name in vessels() and portion.name not in self.lines:
+            things = [name for name, _ in portion.lines if name not in self.minor]
+            if 0 < len(things) <= NAMED_AT_MOST:
+                return f"the {joined(things)}"
+            return f"what is in the {portion.name}"
+        amount = self.amount(portion.name, portion.share)
+        if portion.rest:
+            return f"the rest of the {portion.name}{amount}"
+        if portion.share < 0.999 and portion.lines[0][0] == portion.name:
+            near = min(_SHARES, key=lambda share: abs(share - portion.share))
+            return f"{_SHARES[near]} the {portion.name}{amount}"
+        return f"{portion.name}{amount}"
+
+    def listed(self, portions: Collection[Taken], water: str = "") -> str:
+        """Name all a step takes, one article for the plain ones, water last."""
+        plain = [p for p in portions if not p.rest and p.share > 0.999 and self._plain(p)]
+        other = [p for p in portions if p not in plain]
+        words = [self.portion(p) for p in plain]
+        if words:
+            words[0] = f"the {words[0]}"
+        words += [self.portion(p) for p in other]
+        return joined([*words, f"{water} of water"] if water else words)
+
+    def _plain(self, portion: Taken) -> bool:
+        return portion.name in self.lines or portion.name not in vessels()
+
+    def place(self, moment: Moment) -> str:
+        """Name the vessel when it is not the one just worked in."""
+        if moment.vessel in (self.last, PLATE, "board") and not moment.fresh:
+            return ""
+        if moment.vessel in (PLATE, "board", "steamer", "blender"):
+            return ""
+        return f" in {vessels()[moment.vessel].said if moment.fresh else f'the {moment.vessel}'}"
+
+    def sentence(self, moment: Moment) -> str:
+        """Write one step."""
+        step = moment.step
+        template = moment.verb.says if moment.empty else moment.verb.says_more
+        temp = f"{step.temp_c} °C ({round((step.temp_c * 1.8 + 32) / 25) * 25} °F)"
+        water = water_text(self.water(moment))
+        joint = "{takew}" in template
+        slots = {
+            "take": "" if joint else self.listed(moment.take),
+            "takew": self.listed(moment.take, water) if joint else "",
+            "with": self.listed(moment.with_),
+            "on": self.listed(moment.on),
+            "in": self.place(moment).strip(),
+            "vessel": moment.vessel,
+            "water": water,
+            "min": minutes_text(step.min),
+            "heat": step.heat,
+            "temp": temp if step.temp_c else "",
+            "until": step.until,
+        }
+
+        def keep(found: re.Match[str]) -> str:
+            inner = found[1]
+            return inner if all(slots[slot] for slot in _SLOT.findall(inner)) else ""
+
+        text = _OPTIONAL.sub(keep, template)
+        text = _SLOT.sub(lambda found: slots[found[1]], text)
+        text = re.sub(r"\s+", " ", text).replace(" ,", ",").replace(" .", ".").replace(" ;", ";")
+        back = moment.vessel not in (self.last, PLATE) and not moment.empty
+        if back and step.at == "cook" and not {"{in}", "{vessel}"} & set(_SLOTS.findall(template)):
+            text = f"back in the {moment.vessel}, {text[:1].lower()}{text[1:]}"
+        self.last = moment.vessel
+        return text[:1].upper() + text[1:]
+
+    def water(self, moment: Moment) -> float:
+        """Scale the water to what is served."""
+        typical = sum(line.typical_g for name, line in self.lines.items() if name in moment.holds)
+        served = sum(self.grams[name] for name in self.lines if name in moment.holds)
+        factor = served / typical / self.portions if typical else 1.0
+        return water_of(moment, self.lines, self.portions) * factor
+
+    def prepare(self, moments: Collection[Moment]) -> str:
+        """Write the cutting these steps need, one clause a way of cutting."""
+        ways: dict[str, list[str]] = {}
+        for moment in moments:
+            for portion in (*moment.take, *moment.with_, *moment.on):
+                line: DishLine | None = self.lines.get(portion.name)
+                if line is None or not line.cut or portion.name in self.cut:
+                    continue
+                self.cut.add(portion.name)
+                amount = self.amount(portion.name, 1.0) if self.every else ""
+                ways.setdefault(cuts()[line.cut].says, []).append(f"{portion.name}{amount}")
+        clauses = []
+        for says, names in ways.items():
+            verb, _, rest = says.partition(" into ") if " into " in says else (says, "", "")
+            into = f" into {rest}" if rest else ""
+            clauses.append(f"{verb} the {joined(names)}{into}")
+        text = "; ".join(clauses)
+        return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def tell(
+    dish: Dish,
+    grams: Mapping[str, float],
+    portions: float = 1,
+    say: Say | None = None,
+    every: bool = False,
+    catalogue: Catalogue | None = None,
+) -> Told:
+    """
+    Write a dish for what is served.
+
+    Parameters
+    ----------
+    dish : Dish
+        With steps.
+    grams : mapping of str to float
+        Catalogue key to grams in all; what is not there is left out and never mentioned. [g]
+    portions : float
+        Portions in the pot.
+    say : callable, optional
+        Gives an amount its words; without it no amount but water is said.
+    every : bool
+        Say the amount of every line once, for a pot; else only of shares and of what comes dry.
+    catalogue : Catalogue, optional
+        With foods of one's own; those that ship when left out.
+
+    Returns
+    -------
+    Told
+    """
+    catalogue = catalogue or Catalogue.load()
+    writer = _Writer(dish, grams, portions, say, every, catalogue)
+    moments = walk(dish.lines, dish.steps, grams)
+    found: dict[str, tuple[str, ...]] = {}
+    for at in ("evening before", "cook", "plate"):
+        here = tuple(pieces(moments, at))
+        texts = [writer.prepare(here)]
+        runs: list[list[str]] = []
+        vessel = ""
+        for moment in here:
+            sentence = writer.sentence(moment)
+            if runs and (moment.vessel == vessel or at == "plate"):
+                runs[-1].append(sentence)
+            else:
+                runs.append([sentence])
+            vessel = moment.vessel
+        texts += [" ".join(run) for run in runs]
+        found[at] = tuple(text for text in texts if text)
+    return Told(found["evening before"], found["cook"], found["plate"])
