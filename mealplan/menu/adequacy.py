@@ -84,7 +84,9 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
     counted = other + float(grams @ space.toward(target.key, digestible=target.digestible))
     eaten = other + float(grams @ space.per_gram(target.key))
     weight = float(grams.sum())
-    sd = Spread.of(space).total_sd(target.key, grams, digestible=target.digestible)
+    spread = Spread.of(space)
+    sd = spread.total_sd(target.key, grams, digestible=target.digestible)
+    skew = spread.total_skew(target.key, grams, digestible=target.digestible)
     unknown = float(grams[~space.known(target.key)].sum()) / weight if weight else 0.0
     total = counted + target.supplied
     low_slack = WISH_TOLERANCE if target.low_tier in WISHES else TOLERANCE
@@ -121,7 +123,7 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
         met=low_ok and high_ok,
         priority="wish" if _only_a_wish(target, low_ok, high_ok) else "must",
         sd=sd,
-        chance=chance_above(total, target.low, sd) if target.low is not None else None,
+        chance=chance_above(total, target.low, sd, skew) if target.low is not None else None,
         unknown_share=unknown,
         source=target.low_source or target.high_source,
         note="; ".join(notes),

@@ -27,7 +27,7 @@ from foods.dishes.render import Told
 from mealplan.client.intake import WEEKDAYS, Intake, Weekday, clock_text, minute_of_day
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.kitchen.boiling import pulses_to_boil
-from mealplan.kitchen.composition_spread import Z_SCORES, Spread
+from mealplan.kitchen.composition_spread import Z_SCORES, Spread, floor_margin
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of, label_sentences
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.measures import amount_phrase, in_measures
@@ -946,7 +946,11 @@ def _margins(
             grams[context.space.index[key]] += amount
     spread = Spread.of(context.space)
     return {
-        key: z * spread.total_sd(key, grams, digestible=target.digestible)
+        key: floor_margin(
+            spread.total_sd(key, grams, digestible=target.digestible),
+            z,
+            spread.total_skew(key, grams, digestible=target.digestible),
+        )
         for key, target in targets.ranges.items()
         if target.low is not None and key != "energy_kcal" and not target.from_supplement_only
     }
