@@ -1,4 +1,4 @@
-"""What routes ask for: the store, who is asking, their desk, a checked form."""
+"""What routes ask for: the store, who is asking, their records, a checked form."""
 
 from __future__ import annotations
 
@@ -9,10 +9,13 @@ from typing import Annotated, cast
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
 
-from api.records.desk import Desk, Principal, hashed, hides_numbers
+from api.records.book import Records
+from api.records.reading import hides_numbers
+from api.records.view import Principal, hashed
 from api.service import Service
 from mealplan.errors import IntakeError, MealPlanError
 from mealplan.store.base import NotThere
+from mealplan.store.documents import Unreadable
 from mealplan.store.records import (
     LOCAL_LOGIN,
     Client,
@@ -129,57 +132,65 @@ def principal_of(request: Request, service: TheService) -> Principal:
                         client_id=client.id,
                         link_id=link.id,
                         ends_at=link.ends_at,
-                        hide=hides_numbers(version.body),
+                        hide=_hides(version.body),
                     )
     raise SignInNeeded(
         "this page needs a sign-in, or a link that has not ended; ask the coach for a new one"
     )
 
 
+def _hides(body: str) -> bool:
+    """Say whether numbers are kept from a client; they are where the intake does not read."""
+    try:
+        return hides_numbers(body)
+    except Unreadable:
+        return True
+
+
 ThePrincipal = Annotated[Principal, Depends(principal_of)]
 
 
-def desk_of(request: Request, service: TheService, principal: ThePrincipal) -> Desk:
-    """Return the desk of whoever is asking."""
+def records_of(request: Request, service: TheService, principal: ThePrincipal) -> Records:
+    """Return the records of whoever is asking."""
     request.state.principal = principal
-    return Desk(service.store, service.settings, principal)
+    return Records(service.store, service.settings, principal)
 
 
-AnyDesk = Annotated[Desk, Depends(desk_of)]
+AnyRecords = Annotated[Records, Depends(records_of)]
 
 
-def coach_desk_of(desk: AnyDesk) -> Desk:
-    """Return the desk, for coaches only."""
-    if desk.principal.kind != "coach":
+def coach_records_of(records: AnyRecords) -> Records:
+    """Return the records, for coaches only."""
+    if records.principal.kind != "coach":
         raise NotAllowed(
             "this is for the coach; a client's link shows the menu, the list and the worksheet"
         )
-    return desk
+    return records
 
 
-CoachDesk = Annotated[Desk, Depends(coach_desk_of)]
+CoachRecords = Annotated[Records, Depends(coach_records_of)]
 
 
-def unhidden_desk_of(desk: AnyDesk) -> Desk:
-    """Return the desk, unless weights and calories are kept from whoever is asking."""
-    if desk.principal.hide:
+def unhidden_records_of(records: AnyRecords) -> Records:
+    """Return the records, unless weights and calories are kept from whoever is asking."""
+    if records.principal.hide:
         raise NotAllowed("weights and calories are not shown here; the coach has them")
-    return desk
+    return records
 
 
-UnhiddenDesk = Annotated[Desk, Depends(unhidden_desk_of)]
+UnhiddenRecords = Annotated[Records, Depends(unhidden_records_of)]
 
 
-def client_of(request: Request, client_id: str, desk: AnyDesk) -> Client:
+def client_of(request: Request, client_id: str, records: AnyRecords) -> Client:
     """Return the client the address names, if it is this person's to see."""
-    client = desk.client(client_id)
-    request.state.discreet = desk.hides(client)
+    client = records.clients.one(client_id)
+    request.state.discreet = _hides(records.intakes.version(client).body)
     return client
 
 
-def coached_client_of(request: Request, client_id: str, desk: CoachDesk) -> Client:
+def coached_client_of(request: Request, client_id: str, records: CoachRecords) -> Client:
     """Return the client the address names, for their coach only."""
-    return client_of(request, client_id, desk)
+    return client_of(request, client_id, records)
 
 
 TheClient = Annotated[Client, Depends(client_of)]

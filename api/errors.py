@@ -14,7 +14,7 @@ from api.error_shape import ErrorBody, ErrorDetail
 from api.jobs.pool import Busy
 from api.pages.contexts import ErrorPage
 from api.pages.rendering import page
-from api.records.desk import Outdated, Stale
+from api.records.view import Stale
 from api.security.accounts import TooManyTries, WrongPassword
 from api.security.kept_copy import FORGET
 from foods import FoodError
@@ -30,6 +30,7 @@ from mealplan.errors import (
 )
 from mealplan.redaction import hide_numbers
 from mealplan.store.base import Clash, NotThere, Unkeepable
+from mealplan.store.documents import Unreadable
 from mealplan.targets.safety import refusal_words
 
 
@@ -55,7 +56,12 @@ KINDS: dict[type[Exception], _Kind] = {
     Clash: _Kind(
         409, "clash", "Already there", "Look at what is there, then choose another name or number."
     ),
-    Outdated: _Kind(409, "outdated", "Made by another release", "Plan the week again."),
+    Unreadable: _Kind(
+        409,
+        "outdated",
+        "Kept in a shape this release cannot read",
+        "Nothing of it was removed; the coach finds on the client's file what is set aside.",
+    ),
     Stale: _Kind(
         412, "stale", "Changed meanwhile", "Load the newest version and make the change again."
     ),

@@ -8,8 +8,9 @@ from collections.abc import Sequence
 
 from api.jobs.pool import Solve
 from api.jobs.worker import DayTask, EatenInstead, Made, WeekTask
+from api.records.book import Records
 from api.records.custom_foods import whole_intake
-from api.records.desk import Desk, plan_of
+from api.records.reading import plan_of
 from api.service import Service
 from mealplan.client.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.errors import IntakeError, NoPlanError
@@ -25,7 +26,7 @@ TURNED_DOWN_KEPT = 12
 
 def start_week(
     service: Service,
-    desk: Desk,
+    records: Records,
     client: Client,
     first: dt.date | None = None,
     days: int = 7,
@@ -38,7 +39,7 @@ def start_week(
     Parameters
     ----------
     service : Service
-    desk : Desk
+    records : Records
     client : Client
     first : date, optional
         The intake's start when left out.
@@ -63,11 +64,11 @@ def start_week(
         raise IntakeError(
             f"first day {start} lies outside the years {FIRST_YEAR} to {LAST_YEAR}; check the year"
         )
-    version = desk.intake_version(client)
-    refuse_unsafe(desk.targets(client))
+    version = records.intakes.version(client)
+    refuse_unsafe(records.intakes.targets(client))
 
     def keep(made: Made) -> None:
-        desk.keep_plan(
+        records.plans.keep(
             client.id,
             made.plan,
             was=client.plan_number,
@@ -82,7 +83,9 @@ def start_week(
             what=f"{days} days for the {client.role} from {start:%A %d %B}"
             + (SEARCHING_FURTHER if polish else ""),
             back_to=f"/clients/{client.id}/week",
-            task=WeekTask(whole_intake(desk, version.body).model_dump_json(), start, days, polish),
+            task=WeekTask(
+                whole_intake(records, version.body).model_dump_json(), start, days, polish
+            ),
             keep=keep,
             total=days,
         )
@@ -91,7 +94,7 @@ def start_week(
 
 def start_day(
     service: Service,
-    desk: Desk,
+    records: Records,
     client: Client,
     date: dt.date,
     *,
@@ -108,7 +111,7 @@ def start_day(
     Parameters
     ----------
     service : Service
-    desk : Desk
+    records : Records
     client : Client
     date : date
     another : sequence of int, optional
@@ -125,22 +128,22 @@ def start_day(
     -------
     Solve
     """
-    saved = desk.saved_plan(client, was)
+    saved = records.plans.kept(client, was)
     plan = plan_of(saved.body)
     day = next((item for item in plan.days if item.date == date), None)
     if day is None:
         raise NoPlanError(
             f"{date} is not in this plan, which runs from {plan.start} for {len(plan.days)} days"
         )
-    refuse_unsafe(desk.targets(client))
-    version = desk.intake_version(client)
+    refuse_unsafe(records.intakes.targets(client))
+    version = records.intakes.version(client)
     shown: dict[str, list[list[str]]] = json.loads(saved.shown)
     before = shown.get(date.isoformat(), [])
     if not eaten and not from_home:
         shown[date.isoformat()] = [*before, [meal.dish for meal in day.meals]][-TURNED_DOWN_KEPT:]
 
     def keep_it(made: Made) -> None:
-        desk.keep_plan(
+        records.plans.keep(
             client.id,
             made.plan,
             was=saved.number,
@@ -155,8 +158,8 @@ def start_day(
             what=f"{date:%A %d %B} for the {client.role}",
             back_to=f"/clients/{client.id}/days/{date}?changed=yes",
             task=DayTask(
-                whole_intake(desk, version.body).model_dump_json(),
-                saved.body,
+                whole_intake(records, version.body).model_dump_json(),
+                plan.model_dump_json(),
                 date,
                 another=None if another is None else tuple(another),
                 keep=tuple(keep),
@@ -164,17 +167,17 @@ def start_day(
                 eaten=tuple(eaten),
                 shown=tuple(tuple(dishes) for dishes in before),
                 from_home=from_home,
-                shopped=_shopped_for(desk, client, saved) if from_home else "",
+                shopped=_shopped_for(records, client, saved) if from_home else "",
             ),
             keep=keep_it,
         )
     )
 
 
-def _shopped_for(desk: Desk, client: Client, saved: SavedPlan) -> str:
+def _shopped_for(records: Records, client: Client, saved: SavedPlan) -> str:
     """Return the week as it stood on its first day, when it was shopped for; the oldest else."""
-    with desk.store.reading() as unit:
+    with records.store.reading() as unit:
         found = unit.find(SavedPlan, client_id=client.id, first=saved.first)
     in_time = [plan for plan in found if plan.made_at.date() <= saved.first]
     chosen = max(in_time, key=lambda plan: plan.number) if in_time else found[0]
-    return chosen.body if chosen.number != saved.number else ""
+    return plan_of(chosen.body).model_dump_json() if chosen.number != saved.number else ""

@@ -11,7 +11,7 @@ import logging
 import threading
 import time
 
-from api.records.desk import Desk
+from api.records.book import Records
 
 _log = logging.getLogger("api.jobs.log_refresh")
 
@@ -24,37 +24,37 @@ class LogReader:
         self._at_work: dict[str, threading.Thread] = {}
         self._closing = threading.Event()
 
-    def wake(self, desk: Desk) -> None:
+    def wake(self, records: Records) -> None:
         """
         See that a coach's unread logs get read.
 
         Parameters
         ----------
-        desk : Desk
+        records : Records
             Of the coach.
         """
-        coach_id = desk.principal.coach_id
+        coach_id = records.principal.coach_id
         with self._lock:
             if coach_id in self._at_work or self._closing.is_set():
                 return
             thread = threading.Thread(
-                target=self._read, args=(desk,), name="log-reader", daemon=True
+                target=self._read, args=(records,), name="log-reader", daemon=True
             )
             self._at_work[coach_id] = thread
             thread.start()
 
-    def _read(self, desk: Desk) -> None:
+    def _read(self, records: Records) -> None:
         try:
-            for client in desk.unread():
+            for client in records.roster.unread():
                 begin = time.perf_counter()
-                desk.read(client)
+                records.roster.read(client)
                 if self._closing.wait(time.perf_counter() - begin):
                     return
         except Exception:
             _log.exception("reading logs behind the pages stopped")
         finally:
             with self._lock:
-                del self._at_work[desk.principal.coach_id]
+                del self._at_work[records.principal.coach_id]
 
     def wait(self) -> None:
         """Wait until nothing is being read."""

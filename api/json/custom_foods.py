@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import JSONResponse, Response
 
-from api.deps import CoachDesk
+from api.deps import CoachRecords
 from api.json.interface import REFUSALS, IfMatch, MaybeMatch
 from api.json.schemas import (
     LabelFindingBody,
@@ -18,15 +18,15 @@ from api.json.schemas import (
     OwnFoodWish,
     OwnList,
 )
+from api.records.book import Records
 from api.records.custom_foods import history, keep_dish, keep_food, versions, withdraw
-from api.records.desk import Desk, Stale
+from api.records.view import Stale
 from api.security.idempotency import Once
-from foods.custom.food import OwnFood
 from foods.custom.label import Label, read_label
 from foods.custom.label_checks import check_label, energy_of_parts
-from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
 from mealplan.store.base import NotThere
+from mealplan.store.documents import OWN_DISH, OWN_FOOD
 from mealplan.store.records import OwnKind, OwnVersion
 
 router = APIRouter(prefix="/api/own", responses=REFUSALS, tags=["own foods and dishes"])
@@ -35,16 +35,16 @@ Reason = Annotated[str, Query(max_length=400, description="Why, for the history"
 
 
 @router.get("")
-def list_own(desk: CoachDesk) -> OwnList:
+def list_own(records: CoachRecords) -> OwnList:
     """List the foods and dishes that are offered beside what ships."""
     return OwnList(
-        foods=tuple(_food(version) for version in versions(desk, "food")),
-        dishes=tuple(_dish(version) for version in versions(desk, "dish")),
+        foods=tuple(_food(version) for version in versions(records, "food")),
+        dishes=tuple(_dish(version) for version in versions(records, "dish")),
     )
 
 
 @router.post("/labels")
-def read(body: Label, desk: CoachDesk) -> LabelReadingBody:
+def read(body: Label, records: CoachRecords) -> LabelReadingBody:
     """Read a label to amounts per 100 g and say what cannot be, keeping nothing."""
     reading = read_label(body)
     check = energy_of_parts(body)
@@ -63,48 +63,48 @@ def read(body: Label, desk: CoachDesk) -> LabelReadingBody:
 
 @router.put("/foods/{key}", response_model=OwnFoodBody)
 def put_food(
-    key: str, body: OwnFoodWish, desk: CoachDesk, once: Once, if_match: MaybeMatch = None
+    key: str, body: OwnFoodWish, records: CoachRecords, once: Once, if_match: MaybeMatch = None
 ) -> Response:
     """Keep a food from a label; a change carries the number last seen in If-Match."""
 
     def work() -> Response:
         _same_key(key, body.food.key)
-        was = _seen(desk, "food", key, if_match)
-        version = keep_food(desk, body.food, body.reason, was)
+        was = _seen(records, "food", key, if_match)
+        version = keep_food(records, body.food, body.reason, was)
         return _answer(_food(version), version)
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.delete("/foods/{key}", status_code=204)
 def delete_food(
-    key: str, desk: CoachDesk, if_match: IfMatch, reason: Reason = "no longer used"
+    key: str, records: CoachRecords, if_match: IfMatch, reason: Reason = "no longer used"
 ) -> Response:
     """Offer a food no longer; plans that serve it stand."""
-    return _gone(desk, "food", key, if_match, reason)
+    return _gone(records, "food", key, if_match, reason)
 
 
 @router.put("/dishes/{key}", response_model=OwnDishBody)
 def put_dish(
-    key: str, body: OwnDishWish, desk: CoachDesk, once: Once, if_match: MaybeMatch = None
+    key: str, body: OwnDishWish, records: CoachRecords, once: Once, if_match: MaybeMatch = None
 ) -> Response:
     """Keep a dish; a change carries the number last seen in If-Match."""
 
     def work() -> Response:
         _same_key(key, body.dish.key)
-        was = _seen(desk, "dish", key, if_match)
-        version = keep_dish(desk, body.dish, body.reason, was)
+        was = _seen(records, "dish", key, if_match)
+        version = keep_dish(records, body.dish, body.reason, was)
         return _answer(_dish(version), version)
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.delete("/dishes/{key}", status_code=204)
 def delete_dish(
-    key: str, desk: CoachDesk, if_match: IfMatch, reason: Reason = "no longer used"
+    key: str, records: CoachRecords, if_match: IfMatch, reason: Reason = "no longer used"
 ) -> Response:
     """Offer a dish no longer; plans that serve it stand."""
-    return _gone(desk, "dish", key, if_match, reason)
+    return _gone(records, "dish", key, if_match, reason)
 
 
 def _same_key(address: str, body: str) -> None:
@@ -112,14 +112,14 @@ def _same_key(address: str, body: str) -> None:
         raise FoodError(f"the address says {address[:60]!r}, the body {body!r}; send both alike")
 
 
-def _seen(desk: Desk, kind: OwnKind, key: str, if_match: str | None) -> int:
+def _seen(records: Records, kind: OwnKind, key: str, if_match: str | None) -> int:
     """Turn an If-Match into the number last seen; 0 for something new."""
     if if_match is None:
         return 0
     text = if_match.strip().removeprefix("W/").strip('"')
     if text == "*":
         try:
-            return history(desk, kind, key)[0].number
+            return history(records, kind, key)[0].number
         except NotThere:
             return 0
     if not text.isdigit() or len(text) > 9:
@@ -127,8 +127,10 @@ def _seen(desk: Desk, kind: OwnKind, key: str, if_match: str | None) -> int:
     return int(text)
 
 
-def _gone(desk: Desk, kind: OwnKind, key: str, if_match: str, reason: str) -> Response:
-    withdraw(desk, kind, key, reason.strip() or "no longer used", _seen(desk, kind, key, if_match))
+def _gone(records: Records, kind: OwnKind, key: str, if_match: str, reason: str) -> Response:
+    withdraw(
+        records, kind, key, reason.strip() or "no longer used", _seen(records, kind, key, if_match)
+    )
     return Response(status_code=204)
 
 
@@ -144,7 +146,7 @@ def _food(version: OwnVersion) -> OwnFoodBody:
     return OwnFoodBody(
         number=version.number,
         made_at=version.made_at,
-        food=OwnFood.model_validate_json(version.body),
+        food=OWN_FOOD.read(version.body),
     )
 
 
@@ -152,5 +154,5 @@ def _dish(version: OwnVersion) -> OwnDishBody:
     return OwnDishBody(
         number=version.number,
         made_at=version.made_at,
-        dish=Dish.model_validate_json(version.body),
+        dish=OWN_DISH.read(version.body),
     )

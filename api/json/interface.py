@@ -9,14 +9,14 @@ from fastapi import APIRouter, Body, Header, Query, Request
 from fastapi.responses import JSONResponse, Response
 
 from api.deps import (
-    AnyDesk,
-    CoachDesk,
+    AnyRecords,
     CoachedClient,
+    CoachRecords,
     NotAllowed,
     TheClient,
     ThePrincipal,
     TheService,
-    UnhiddenDesk,
+    UnhiddenRecords,
 )
 from api.error_shape import ErrorBody, ErrorDetail
 from api.errors import kind_of
@@ -58,9 +58,11 @@ from api.pages.jobs import find
 from api.pages.menus import plan_and_list
 from api.pages.reviews import chosen, looked_back, spans_of
 from api.planning import start_day, start_week
+from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
-from api.records.desk import Desk, Stale, plan_of
+from api.records.reading import intake_of, plan_of
 from api.records.roster_priority import needs
+from api.records.view import Stale
 from api.security import accounts
 from api.security.idempotency import Once
 from mealplan.checkin.decide.proposal import DecisionRecord
@@ -115,112 +117,120 @@ Wait = Annotated[
 
 
 @router.get("/clients", tags=["clients"])
-def list_clients(desk: AnyDesk) -> ClientList:
+def list_clients(records: AnyRecords) -> ClientList:
     """List the clients this sign-in may see."""
-    return ClientList(clients=tuple(_client(client, desk) for client in desk.clients()))
+    return ClientList(clients=tuple(_client(client, records) for client in records.clients.all()))
 
 
 @router.post("/clients", tags=["clients"], status_code=201, response_model=ClientBody)
-def add_client(body: NewClient, desk: CoachDesk, once: Once) -> Response:
+def add_client(body: NewClient, records: CoachRecords, once: Once) -> Response:
     """Take a client on."""
 
     def work() -> Response:
-        _checked(desk, body.intake)
-        client = desk.add_client(body.intake, body.reason)
-        return _json(_client(client, desk), 201, client.intake_number, f"/api/clients/{client.id}")
+        _checked(records, body.intake)
+        client = records.clients.take_on(body.intake, body.reason)
+        return _json(
+            _client(client, records), 201, client.intake_number, f"/api/clients/{client.id}"
+        )
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.get("/clients/{client_id}", tags=["clients"], response_model=ClientBody)
-def get_client(client: TheClient, desk: AnyDesk) -> Response:
+def get_client(client: TheClient, records: AnyRecords) -> Response:
     """Show one client."""
-    return _json(_client(client, desk), 200, client.intake_number)
+    return _json(_client(client, records), 200, client.intake_number)
 
 
 @router.delete("/clients/{client_id}", tags=["clients"], status_code=204)
-def erase_client(client: CoachedClient, desk: CoachDesk, if_match: IfMatch) -> Response:
+def erase_client(client: CoachedClient, records: CoachRecords, if_match: IfMatch) -> Response:
     """Erase a client and everything kept about them."""
     _matches(if_match, client.intake_number, "intake")
-    desk.erase(client)
+    records.file.erase(client)
     return Response(status_code=204)
 
 
 @router.get("/clients/{client_id}/intake", tags=["clients"], response_model=IntakeBody)
-def get_intake(client: TheClient, desk: UnhiddenDesk, number: int | None = None) -> Response:
+def get_intake(client: TheClient, records: UnhiddenRecords, number: int | None = None) -> Response:
     """Show the intake in force, or one of the history by its number."""
-    version = desk.intake_version(client, number)
+    version = records.intakes.version(client, number)
     return _json(_version(version), 200, version.number)
 
 
 @router.put("/clients/{client_id}/intake", tags=["clients"], response_model=IntakeBody)
 def put_intake(
-    body: Amendment, client: CoachedClient, desk: CoachDesk, if_match: IfMatch, once: Once
+    body: Amendment, client: CoachedClient, records: CoachRecords, if_match: IfMatch, once: Once
 ) -> Response:
     """Put an intake in force; the old one stays in the history."""
 
     def work() -> Response:
         _matches(if_match, client.intake_number, "intake")
-        _checked(desk, body.intake)
-        changed = desk.amend(client.id, body.intake, body.reason, client.intake_number)
-        return _json(_version(desk.intake_version(changed)), 200, changed.intake_number)
+        _checked(records, body.intake)
+        changed = records.intakes.amend(client.id, body.intake, body.reason, client.intake_number)
+        return _json(_version(records.intakes.version(changed)), 200, changed.intake_number)
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.post("/clients/{client_id}/tastes", tags=["clients"], response_model=IntakeBody)
-def add_tastes(body: TastesWish, client: TheClient, desk: UnhiddenDesk, once: Once) -> Response:
+def add_tastes(
+    body: TastesWish, client: TheClient, records: UnhiddenRecords, once: Once
+) -> Response:
     """Put words on the steps of liking, from never to most of all."""
 
     def work() -> Response:
-        intake = desk.intake(client)
+        intake = records.intakes.in_force(client)
         said = []
         for step in (*STEPS, "nothing"):
             for word in getattr(body, step):
                 intake = with_word(intake, step, word)
                 said.append(f"{STEPS.get(step, step)}: {word}")
-        check_tastes(beside(intake, pantry_of(desk)))
-        changed = desk.amend(
+        check_tastes(beside(intake, pantry_of(records)))
+        changed = records.intakes.amend(
             client.id, intake, "; ".join(said) or "nothing new", client.intake_number
         )
-        return _json(_version(desk.intake_version(changed)), 200, changed.intake_number)
+        return _json(_version(records.intakes.version(changed)), 200, changed.intake_number)
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.get("/clients/{client_id}/history", tags=["clients"])
-def get_history(client: CoachedClient, desk: CoachDesk) -> IntakeHistory:
+def get_history(client: CoachedClient, records: CoachRecords) -> IntakeHistory:
     """List every intake, newest first."""
-    return IntakeHistory(versions=tuple(_version(version) for version in desk.history(client)))
+    return IntakeHistory(
+        versions=tuple(_version(version) for version in records.intakes.history(client))
+    )
 
 
 @router.get("/clients/{client_id}/trail", tags=["clients"])
-def get_trail(client: CoachedClient, desk: CoachDesk) -> Trail:
+def get_trail(client: CoachedClient, records: CoachRecords) -> Trail:
     """List what was done to the file, newest first."""
     return Trail(
         entries=tuple(
             TrailLine(made_at=entry.made_at, by=entry.by, what=entry.what, detail=entry.detail)
-            for entry in desk.trail(client)
+            for entry in records.file.trail(client)
         )
     )
 
 
 @router.get("/clients/{client_id}/export", tags=["clients"])
-def export_client(client: CoachedClient, desk: CoachDesk) -> Export:
+def export_client(client: CoachedClient, records: CoachRecords) -> Export:
     """Hand out everything kept about a client."""
-    return Export(data=desk.export(client))
+    return Export(data=records.file.export(client))
 
 
 @router.post("/targets", tags=["targets"])
-def work_out(body: Annotated[Intake, Body(examples=[EXAMPLE])], desk: UnhiddenDesk) -> Targets:
+def work_out(
+    body: Annotated[Intake, Body(examples=[EXAMPLE])], records: UnhiddenRecords
+) -> Targets:
     """Work targets out of an intake without keeping anything."""
     return make_targets(body)
 
 
 @router.get("/clients/{client_id}/targets", tags=["targets"])
-def get_targets(client: TheClient, desk: UnhiddenDesk) -> Targets:
+def get_targets(client: TheClient, records: UnhiddenRecords) -> Targets:
     """Show a client's targets; every number carries its working."""
-    return desk.targets(client)
+    return records.intakes.targets(client)
 
 
 @router.post(
@@ -233,7 +243,7 @@ def get_targets(client: TheClient, desk: UnhiddenDesk) -> Targets:
 def add_plan(
     body: PlanWish,
     client: TheClient,
-    desk: CoachDesk,
+    records: CoachRecords,
     service: TheService,
     once: Once,
     wait: Wait = 5.0,
@@ -241,23 +251,23 @@ def add_plan(
     """Plan whole days; 202 with the address to ask at when it takes longer than the wait."""
 
     def work() -> Response:
-        solve = start_week(service, desk, client, body.first, body.days, polish=body.polish)
-        return _followed(desk, client, solve, wait)
+        solve = start_week(service, records, client, body.first, body.days, polish=body.polish)
+        return _followed(records, client, solve, wait)
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.get("/clients/{client_id}/plan", tags=["plans"], response_model=PlanBody)
-def get_plan(client: TheClient, desk: UnhiddenDesk, number: int | None = None) -> Response:
+def get_plan(client: TheClient, records: UnhiddenRecords, number: int | None = None) -> Response:
     """Show the latest plan, or an earlier one by its number."""
-    saved = desk.saved_plan(client, number)
+    saved = records.plans.kept(client, number)
     return _json(_plan(saved), 200, saved.number)
 
 
 @router.get("/clients/{client_id}/days/{date}", tags=["plans"], response_model=DayBody)
-def get_day(client: TheClient, desk: UnhiddenDesk, date: dt.date) -> Response:
+def get_day(client: TheClient, records: UnhiddenRecords, date: dt.date) -> Response:
     """Show one day of the latest plan."""
-    saved = desk.saved_plan(client)
+    saved = records.plans.kept(client)
     day = next((item for item in plan_of(saved.body).days if item.date == date), None)
     if day is None:
         raise NotThere(f"there is no day {date} in plan {saved.number}")
@@ -274,7 +284,7 @@ def get_day(client: TheClient, desk: UnhiddenDesk, date: dt.date) -> Response:
 def change_day(
     body: DayWish,
     client: TheClient,
-    desk: UnhiddenDesk,
+    records: UnhiddenRecords,
     service: TheService,
     date: dt.date,
     once: Once,
@@ -294,7 +304,7 @@ def change_day(
         ]
         solve = start_day(
             service,
-            desk,
+            records,
             client,
             date,
             another=body.another,
@@ -303,30 +313,30 @@ def change_day(
             eaten=eaten,
             from_home=body.from_home,
         )
-        return _followed(desk, client, solve, wait)
+        return _followed(records, client, solve, wait)
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.get("/solves/{solve_id}", tags=["plans"])
-def get_solve(solve_id: str, service: TheService, desk: AnyDesk) -> SolveBody:
+def get_solve(solve_id: str, service: TheService, records: AnyRecords) -> SolveBody:
     """Show how far a plan is."""
-    return _solve(find(service, desk, solve_id), hide=desk.principal.hide)
+    return _solve(find(service, records, solve_id), hide=records.principal.hide)
 
 
 @router.delete("/solves/{solve_id}", tags=["plans"])
-def stop_solve(solve_id: str, service: TheService, desk: AnyDesk) -> SolveBody:
+def stop_solve(solve_id: str, service: TheService, records: AnyRecords) -> SolveBody:
     """Stop a plan in the making."""
-    solve = find(service, desk, solve_id)
+    solve = find(service, records, solve_id)
     service.solves.stop(solve)
     solve.finished.wait(2)
-    return _solve(solve, hide=desk.principal.hide)
+    return _solve(solve, hide=records.principal.hide)
 
 
 @router.get("/clients/{client_id}/list", tags=["list"])
-def get_list(client: TheClient, desk: AnyDesk) -> ListBody:
+def get_list(client: TheClient, records: AnyRecords) -> ListBody:
     """Show what to buy for the latest plan."""
-    _, shopping = plan_and_list(desk, client)
+    _, shopping = plan_and_list(records, client)
     return ListBody(plan_number=client.plan_number, shopping=shopping)
 
 
@@ -336,9 +346,9 @@ def get_list(client: TheClient, desk: AnyDesk) -> ListBody:
     response_class=Response,
     responses={200: {"content": {"text/csv": {}}}},
 )
-def get_list_csv(client: TheClient, desk: AnyDesk) -> Response:
+def get_list_csv(client: TheClient, records: AnyRecords) -> Response:
     """Hand the list out as RFC 4180 text."""
-    _, shopping = plan_and_list(desk, client)
+    _, shopping = plan_and_list(records, client)
     return Response(list_csv(shopping), media_type="text/csv; charset=utf-8")
 
 
@@ -348,41 +358,41 @@ def get_list_csv(client: TheClient, desk: AnyDesk) -> Response:
     response_class=Response,
     responses={200: {"content": {"text/plain": {}}}},
 )
-def get_list_text(client: TheClient, desk: AnyDesk) -> Response:
+def get_list_text(client: TheClient, records: AnyRecords) -> Response:
     """Hand the list out as plain text."""
-    _, shopping = plan_and_list(desk, client)
+    _, shopping = plan_and_list(records, client)
     return Response(list_text(shopping, client.role), media_type="text/plain; charset=utf-8")
 
 
 @router.get("/clients/{client_id}/log", tags=["check-in"])
-def get_log(client: TheClient, desk: UnhiddenDesk) -> Log:
+def get_log(client: TheClient, records: UnhiddenRecords) -> Log:
     """Show what was logged; withdrawn entries are in its history."""
-    return desk.log(client)
+    return records.log.read(client)
 
 
 @router.post("/clients/{client_id}/log", tags=["check-in"], status_code=201, response_model=Log)
-def add_to_log(body: LogWish, client: TheClient, desk: AnyDesk, once: Once) -> Response:
+def add_to_log(body: LogWish, client: TheClient, records: AnyRecords, once: Once) -> Response:
     """Log weigh-ins, days of eating, events and whatever else a log holds."""
 
     def work() -> Response:
-        desk.add_to_log(client, body.entries)
-        shown = Log() if desk.principal.hide else desk.log(client)
+        records.log.add(client, body.entries)
+        shown = Log() if records.principal.hide else records.log.read(client)
         return JSONResponse(shown.model_dump(mode="json"), status_code=201)
 
-    return once.do(desk, work)
+    return once.do(records, work)
 
 
 @router.post("/clients/{client_id}/log/{entry_id}/withdraw", tags=["check-in"], status_code=204)
-def withdraw(body: WithdrawWish, client: TheClient, desk: AnyDesk, entry_id: str) -> Response:
+def withdraw(body: WithdrawWish, client: TheClient, records: AnyRecords, entry_id: str) -> Response:
     """Take an entry out; it stays in the history."""
-    desk.withdraw(client, entry_id, body.why)
+    records.log.withdraw(client, entry_id, body.why)
     return Response(status_code=204)
 
 
 @router.get("/clients/{client_id}/checkin", tags=["check-in"])
-def get_check_in(client: TheClient, desk: UnhiddenDesk) -> CheckInBody:
+def get_check_in(client: TheClient, records: UnhiddenRecords) -> CheckInBody:
     """Show what the log can tell, and the proposal with its working."""
-    found = desk.standing(client)
+    found = records.decisions.standing(client)
     trend = found.trend
     return CheckInBody(
         trend=tuple(
@@ -395,8 +405,8 @@ def get_check_in(client: TheClient, desk: UnhiddenDesk) -> CheckInBody:
         warnings=tuple(
             WarningBody(**{name: getattr(one, name) for name in WarningBody.model_fields})
             for one in (
-                for_client(found.warnings, hide=desk.principal.hide)
-                if desk.principal.kind == "client"
+                for_client(found.warnings, hide=records.principal.hide)
+                if records.principal.kind == "client"
                 else found.warnings
             )
         ),
@@ -404,18 +414,20 @@ def get_check_in(client: TheClient, desk: UnhiddenDesk) -> CheckInBody:
 
 
 @router.get("/clients/{client_id}/review", tags=["check-in"])
-def get_review(client: TheClient, desk: UnhiddenDesk, start: str = "", end: str = "") -> LookBack:
+def get_review(
+    client: TheClient, records: UnhiddenRecords, start: str = "", end: str = ""
+) -> LookBack:
     """Look back on a phase, the running one unless other dates are given."""
-    return looked_back(desk, client, chosen(spans_of(desk, client), start, end))
+    return looked_back(records, client, chosen(spans_of(records, client), start, end))
 
 
 @router.post("/clients/{client_id}/decisions", tags=["check-in"], status_code=201)
 def add_decision(
-    body: DecisionWish, client: CoachedClient, desk: CoachDesk, if_match: IfMatch
+    body: DecisionWish, client: CoachedClient, records: CoachRecords, if_match: IfMatch
 ) -> DecisionRecord:
     """Accept, amend or decline the proposal; an accepted step enters the intake."""
     _matches(if_match, client.intake_number, "intake")
-    return desk.decide(
+    return records.decisions.decide(
         client,
         body.action,
         reason=body.reason,
@@ -426,32 +438,34 @@ def add_decision(
 
 
 @router.get("/clients/{client_id}/decisions", tags=["check-in"])
-def get_decisions(client: CoachedClient, desk: CoachDesk) -> DecisionList:
+def get_decisions(client: CoachedClient, records: CoachRecords) -> DecisionList:
     """List what was decided, oldest first."""
-    return DecisionList(decisions=desk.decisions(client))
+    return DecisionList(decisions=records.decisions.made(client))
 
 
 @router.get("/clients/{client_id}/links", tags=["links"])
-def get_links(client: CoachedClient, desk: CoachDesk) -> LinkList:
+def get_links(client: CoachedClient, records: CoachRecords) -> LinkList:
     """List the links handed out, newest first."""
-    return LinkList(links=tuple(_link(link) for link in desk.links(client)))
+    return LinkList(links=tuple(_link(link) for link in records.links.all(client)))
 
 
 @router.post("/clients/{client_id}/links", tags=["links"], status_code=201)
-def add_link(request: Request, body: LinkWish, client: CoachedClient, desk: CoachDesk) -> LinkBody:
+def add_link(
+    request: Request, body: LinkWish, client: CoachedClient, records: CoachRecords
+) -> LinkBody:
     """Hand a link out; its address is shown in this answer only."""
-    if not desk.settings.accounts:
+    if not records.settings.accounts:
         raise NotAllowed(
             "links need accounts: add one with `mealplan coach add`, then start the service again"
         )
-    token, link = desk.hand_out_link(client, body.days)
+    token, link = records.links.hand_out(client, body.days)
     return _link(link, f"{request.base_url}link/{token}")
 
 
 @router.delete("/clients/{client_id}/links/{link_id}", tags=["links"], status_code=204)
-def revoke_link(client: CoachedClient, desk: CoachDesk, link_id: str) -> Response:
+def revoke_link(client: CoachedClient, records: CoachRecords, link_id: str) -> Response:
     """Take a link back."""
-    desk.revoke_link(client, link_id)
+    records.links.take_back(client, link_id)
     return Response(status_code=204)
 
 
@@ -483,12 +497,12 @@ def sign_out(service: TheService, principal: ThePrincipal) -> Response:
     return Response(status_code=204)
 
 
-def _checked(desk: Desk, intake: Intake) -> None:
+def _checked(records: Records, intake: Intake) -> None:
     try:
         make_targets(intake)
     except SafetyRefusal:
         return
-    check_tastes(beside(intake, pantry_of(desk)))
+    check_tastes(beside(intake, pantry_of(records)))
 
 
 def _matches(if_match: str, number: int, what: str) -> None:
@@ -504,25 +518,25 @@ def _json(body: Any, status: int, number: int, location: str = "") -> Response:
     return JSONResponse(body.model_dump(mode="json"), status_code=status, headers=headers)
 
 
-def _followed(desk: Desk, client: Client, solve: Solve, wait_s: float) -> Response:
+def _followed(records: Records, client: Client, solve: Solve, wait_s: float) -> Response:
     if not solve.finished.wait(wait_s):
         headers = {"Location": f"/api/solves/{solve.id}", "Retry-After": "1"}
         return JSONResponse(_solve(solve).model_dump(mode="json"), status_code=202, headers=headers)
     if solve.error is not None:
         raise solve.error
-    saved = desk.saved_plan(desk.client(client.id))
+    saved = records.plans.kept(records.clients.one(client.id))
     return _json(
         _plan(saved), 201, saved.number, f"/api/clients/{client.id}/plan?number={saved.number}"
     )
 
 
-def _client(client: Client, desk: Desk) -> ClientBody:
+def _client(client: Client, records: Records) -> ClientBody:
     facts = {
         name: getattr(client, name) for name in ClientBody.model_fields if hasattr(client, name)
     }
     # Warnings speak of weight and energy, which some clients are not shown.
-    wanted = desk.principal.kind == "coach"
-    return ClientBody(**facts, needs=needs(client, desk.settings.today()) if wanted else ())
+    wanted = records.principal.kind == "coach"
+    return ClientBody(**facts, needs=needs(client, records.settings.today()) if wanted else ())
 
 
 def _version(version: IntakeVersion) -> IntakeBody:
@@ -531,7 +545,7 @@ def _version(version: IntakeVersion) -> IntakeBody:
         made_at=version.made_at,
         by=version.by,
         reason=version.reason,
-        intake=Intake.model_validate_json(version.body),
+        intake=intake_of(version.body),
     )
 
 

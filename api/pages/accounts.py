@@ -9,8 +9,8 @@ from api.deps import (
     CLIENT_LINK,
     GUARD,
     SIGN_IN,
-    CoachDesk,
     CoachedClient,
+    CoachRecords,
     NotAllowed,
     SignInNeeded,
     TheForm,
@@ -19,7 +19,7 @@ from api.deps import (
 )
 from api.pages.contexts import ForgottenPage, LinkPage, SignInPage
 from api.pages.rendering import page
-from api.records.desk import hashed
+from api.records.view import hashed
 from api.security import accounts, kept_copy
 from mealplan.store.records import Link
 
@@ -134,19 +134,21 @@ def open_link(request: Request, service: TheService, token: str) -> Response:
 
 
 @router.post("/clients/{client_id}/links")
-def hand_out(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+def hand_out(
+    request: Request, client: CoachedClient, records: CoachRecords, form: TheForm
+) -> Response:
     """Hand a link out and show its address this once."""
-    if not desk.settings.accounts:
+    if not records.settings.accounts:
         raise NotAllowed(
             "links need accounts: add one with `mealplan coach add`, then start the service again"
         )
-    token, link = desk.hand_out_link(client, form.number("days"))
+    token, link = records.links.hand_out(client, form.number("days"))
     address = f"{request.base_url}link/{token}"
     return page(request, LinkPage(client, address, link.ends_at))
 
 
 @router.post("/clients/{client_id}/links/{link_id}/revoke")
-def revoke(client: CoachedClient, desk: CoachDesk, form: TheForm, link_id: str) -> Response:
+def revoke(client: CoachedClient, records: CoachRecords, form: TheForm, link_id: str) -> Response:
     """Take a link back."""
-    desk.revoke_link(client, link_id)
+    records.links.take_back(client, link_id)
     return RedirectResponse(f"/clients/{client.id}", status_code=303)

@@ -11,11 +11,12 @@ from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 from pydantic import ValidationError
 
-from api.deps import AnyDesk, CoachDesk, CoachedClient, Form, TheClient, TheForm
+from api.deps import AnyRecords, CoachedClient, CoachRecords, Form, TheClient, TheForm
 from api.forms.log import forms_for, read_entry, read_form
 from api.pages.contexts import CheckInPage, LoggedLine
 from api.pages.rendering import page
-from api.records.desk import Desk, plan_of
+from api.records.book import Records
+from api.records.reading import plan_of
 from mealplan.checkin.decide.proposal import Action, words_for_client
 from mealplan.checkin.decide.warnings import for_client
 from mealplan.checkin.log.csv_import import Choices, CsvReading, read_csv
@@ -49,15 +50,15 @@ ACTIONS: tuple[Action, ...] = ("accept", "amend", "decline")
 def show(
     request: Request,
     client: TheClient,
-    desk: AnyDesk,
+    records: AnyRecords,
     listed: Annotated[int, Query(ge=1, le=MOST_LISTED)] = LISTED,
 ) -> Response:
     """Show the log, what it can tell, and the proposal."""
-    return page(request, check_in_page(desk, client, listed=listed))
+    return page(request, check_in_page(records, client, listed=listed))
 
 
 @router.post("/table")
-def table(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Response:
+def table(request: Request, client: TheClient, records: AnyRecords, form: TheForm) -> Response:
     """Take a table of readings in, once what it leaves open is confirmed."""
     content = form.upload("file") or form.text("pasted").encode()
     pasted = content.decode("utf-8-sig", errors="replace")
@@ -66,7 +67,7 @@ def table(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> 
     try:
         if not pasted.strip():
             raise CheckInError("nothing was pasted; copy a table with a heading row, dates in it")
-        weight_kg = desk.intake(client).weight_kg
+        weight_kg = records.intakes.in_force(client).weight_kg
         reading = read_csv(pasted, choices_of(form), expected_kg=weight_kg)
         log = reading.to_log(confirmed=confirmed)
         if reading.unread and not confirmed:
@@ -78,12 +79,12 @@ def table(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> 
             raise CheckInError(
                 "no row of the table holds anything a log knows; look at its heading"
             )
-        desk.add_to_log(client, log.entries)
+        records.log.add(client, log.entries)
     except CheckInError as error:
         context = check_in_page(
-            desk,
+            records,
             client,
-            message=hide_numbers(str(error)) if desk.principal.hide else str(error),
+            message=hide_numbers(str(error)) if records.principal.hide else str(error),
             pasted=pasted,
             reading=reading,
             typed={"form": "table"},
@@ -121,20 +122,22 @@ def choices_of(form: Form) -> Choices:
 
 
 @router.post("/entries/{entry_id}/withdraw")
-def withdraw(client: TheClient, desk: AnyDesk, form: TheForm, entry_id: str) -> Response:
+def withdraw(client: TheClient, records: AnyRecords, form: TheForm, entry_id: str) -> Response:
     """Take an entry out; it stays in the history."""
-    desk.withdraw(client, entry_id, form.text("why"))
+    records.log.withdraw(client, entry_id, form.text("why"))
     return _back(client)
 
 
 @router.post("/decide")
-def decide(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+def decide(
+    request: Request, client: CoachedClient, records: CoachRecords, form: TheForm
+) -> Response:
     """Accept, amend or decline the proposal."""
     try:
         action = next((known for known in ACTIONS if known == form.text("do")), None)
         if action is None:
             raise CheckInError(f"do={form.text('do')[:40]!r} is not accept, amend or decline")
-        desk.decide(
+        records.decisions.decide(
             client,
             action,
             reason=form.text("reason"),
@@ -144,7 +147,7 @@ def decide(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFo
         )
     except CheckInError as error:
         context = check_in_page(
-            desk,
+            records,
             client,
             message=str(error),
             reason=form.text("reason"),
@@ -155,24 +158,24 @@ def decide(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFo
 
 
 @router.post("/entries/{entry_id}/answer")
-def answer(client: TheClient, desk: AnyDesk, form: TheForm, entry_id: str) -> Response:
+def answer(client: TheClient, records: AnyRecords, form: TheForm, entry_id: str) -> Response:
     """Confirm an odd reading, put its unit right, or withdraw it."""
     if form.text("do") == "right":
-        desk.confirm(client, entry_id)
+        records.log.confirm(client, entry_id)
     elif form.text("do") == "unit":
-        put_unit_right(desk, client, entry_id)
+        put_unit_right(records, client, entry_id)
     else:
-        desk.withdraw(client, entry_id, "the reading was wrong")
+        records.log.withdraw(client, entry_id, "the reading was wrong")
     return _back(client)
 
 
-def put_unit_right(desk: Desk, client: Client, entry_id: str) -> None:
+def put_unit_right(records: Records, client: Client, entry_id: str) -> None:
     """
     Log a reading again in the other unit; the slip goes into the history.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
     entry_id : str
 
@@ -181,37 +184,39 @@ def put_unit_right(desk: Desk, client: Client, entry_id: str) -> None:
     NotThere
         When there is no such weigh-in.
     """
-    log = desk.log(client)
+    log = records.log.read(client)
     slip = log.get(entry_id) if entry_id in log else None
     if not isinstance(slip, WeighIn):
         raise NotThere(f"there is no weigh-in {entry_id[:40]!r} in this log; load it again")
     meant = slip.model_copy(update={"unit": other_unit(slip)})
     read_again = read_entry(**meant.model_dump(exclude={"id", "extras"}))
-    desk.add_to_log(client, [read_again])
-    desk.withdraw(client, entry_id, f"{slip.unit} was a slip for {meant.unit}")
+    records.log.add(client, [read_again])
+    records.log.withdraw(client, entry_id, f"{slip.unit} was a slip for {meant.unit}")
 
 
 @router.post("/{form_name}")
 def log_form(
-    request: Request, client: TheClient, desk: AnyDesk, form: TheForm, form_name: str
+    request: Request, client: TheClient, records: AnyRecords, form: TheForm, form_name: str
 ) -> Response:
     """Log what one of the page's forms says, or give it back with what to mend."""
     typed = {name: values[-1] for name, values in form.typed().items()}
     try:
-        desk.add_to_log(client, with_plan(desk, client, read_form(form_name, typed)))
+        records.log.add(client, with_plan(records, client, read_form(form_name, typed)))
     except CheckInError as error:
-        context = check_in_page(desk, client, message=str(error), typed=typed | {"form": form_name})
+        context = check_in_page(
+            records, client, message=str(error), typed=typed | {"form": form_name}
+        )
         return page(request, context, status=422)
     return _back(client)
 
 
-def with_plan(desk: Desk, client: Client, entries: list[AnyEntry]) -> list[AnyEntry]:
+def with_plan(records: Records, client: Client, entries: list[AnyEntry]) -> list[AnyEntry]:
     """
     Write beside each day of eating what was planned for it.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
     entries : list of entry
 
@@ -220,20 +225,20 @@ def with_plan(desk: Desk, client: Client, entries: list[AnyEntry]) -> list[AnyEn
     list of entry
     """
     return [
-        entry.model_copy(update={"planned_kcal": planned_kcal(desk, client, entry.on)})
+        entry.model_copy(update={"planned_kcal": planned_kcal(records, client, entry.on)})
         if isinstance(entry, IntakeRecord)
         else entry
         for entry in entries
     ]
 
 
-def planned_kcal(desk: Desk, client: Client, on: dt.date) -> float:
+def planned_kcal(records: Records, client: Client, on: dt.date) -> float:
     """
     Say what was planned for a day: the plan's energy, else the target's.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
     on : date
 
@@ -243,17 +248,17 @@ def planned_kcal(desk: Desk, client: Client, on: dt.date) -> float:
         [kcal]
     """
     try:
-        plan = plan_of(desk.saved_plan(client).body)
+        plan = plan_of(records.plans.kept(client).body)
     except NotThere:
         plan = None
     for planned in plan.days if plan is not None else ():
         if planned.date == on:
             return planned.energy_kcal
-    return round(desk.targets(client).on_date(on).energy_kcal, 1)
+    return round(records.intakes.targets(client).on_date(on).energy_kcal, 1)
 
 
 def check_in_page(
-    desk: Desk,
+    records: Records,
     client: Client,
     *,
     message: str = "",
@@ -268,7 +273,7 @@ def check_in_page(
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
     message : str
         What to mend.
@@ -287,16 +292,16 @@ def check_in_page(
     -------
     CheckInPage
     """
-    found = desk.standing(client)
-    hide, reader = desk.principal.hide, desk.principal.kind == "client"
-    log = desk.log(client)
-    intake = desk.intake(client)
+    found = records.decisions.standing(client)
+    hide, reader = records.principal.hide, records.principal.kind == "client"
+    log = records.log.read(client)
+    intake = records.intakes.in_force(client)
     unit = reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg")
     plot = trend_plot(found.trend, unit) if found.trend is not None and not hide else ""
     newest = tuple(reversed(log.entries))
     return CheckInPage(
         client=client,
-        today=desk.settings.today(),
+        today=records.settings.today(),
         standing=found,
         warnings=for_client(found.warnings, hide=hide) if reader else found.warnings,
         said=words_for_client(found.proposal, hide=hide),
@@ -311,7 +316,7 @@ def check_in_page(
         logged=len(newest),
         unfolded=listed != LISTED,
         withdrawn=len(log.history),
-        decisions=tuple(reversed(desk.decisions(client))),
+        decisions=tuple(reversed(records.decisions.made(client))),
         message=message,
         pasted=pasted,
         reading=reading,

@@ -20,7 +20,8 @@ from api.forms.custom_foods import (
 from api.forms.custom_reading import DishRead, FoodRead, OwnDishLine, OwnFoodLine
 from api.forms.intake import FieldGroup
 from api.forms.log import LogForm
-from api.records.desk import RosterSlice
+from api.records.reading import OnTheShelf
+from api.records.roster import RosterSlice
 from foods.catalogue import ALLERGENS
 from foods.custom.label import DailyValue, daily_values
 from mealplan.checkin.decide.proposal import DecisionRecord
@@ -147,6 +148,8 @@ class FilePage(Context):
     """Phases laid out, when the intake has a season and targets may be shown."""
     warnings: tuple[Finding, ...]
     """What in the log should worry, gravest first."""
+    set_aside: tuple[OnTheShelf, ...] = ()
+    """Documents that are kept and cannot be read by this release."""
 
 
 @dataclass(frozen=True)
@@ -337,6 +340,8 @@ class OwnPage(Context):
     """How many clients they are offered to."""
     message: str = ""
     """Why something could not be withdrawn or taken from a file; empty at first."""
+    set_aside: tuple[OnTheShelf, ...] = ()
+    """Foods and dishes that are kept and cannot be read by this release."""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 from pydantic import ValidationError
 
-from api.deps import CoachDesk, Form, TheForm
+from api.deps import CoachRecords, Form, TheForm
 from api.forms.custom_foods import (
     blank_dish,
     blank_food,
@@ -26,6 +26,7 @@ from api.forms.custom_reading import dish_line, food_line, read_dish, read_food
 from api.forms.intake import Typed
 from api.pages.contexts import OwnDishPage, OwnFoodPage, OwnPage
 from api.pages.rendering import page
+from api.records.book import Records
 from api.records.custom_foods import (
     history,
     keep_dish,
@@ -33,10 +34,10 @@ from api.records.custom_foods import (
     keep_food,
     pantry_of,
     plain,
+    set_aside,
     versions,
     withdraw,
 )
-from api.records.desk import Desk
 from foods.catalogue import Catalogue
 from foods.custom.food import DRAFT, OwnFood, plain_fault
 from foods.custom.ingredients import read_ingredients
@@ -47,133 +48,135 @@ from foods.table import FoodTable
 from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.errors import IntakeError
 from mealplan.store.base import NotThere
+from mealplan.store.documents import OWN_DISH, OWN_FOOD
 from mealplan.store.records import OwnKind, OwnVersion
 
 router = APIRouter(prefix="/own", include_in_schema=False)
 
 
 @router.get("")
-def show(request: Request, desk: CoachDesk) -> Response:
+def show(request: Request, records: CoachRecords) -> Response:
     """List what is kept."""
-    return page(request, _list(desk))
+    return page(request, _list(records))
 
 
 @router.post("/file")
-def take_file(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+def take_file(request: Request, records: CoachRecords, form: TheForm) -> Response:
     """Keep the foods and dishes of a file."""
     content = form.upload("file")
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         message = f"byte {error.start} of the file is not UTF-8 text; save it again as UTF-8"
-        return page(request, _list(desk, message), status=422)
+        return page(request, _list(records, message), status=422)
     if not text.strip():
-        return page(request, _list(desk, "the file is empty; choose one first"), status=422)
+        return page(request, _list(records, "the file is empty; choose one first"), status=422)
     try:
-        keep_file(desk, text)
+        keep_file(records, text)
     except FoodError as error:
-        return page(request, _list(desk, str(error)), status=422)
+        return page(request, _list(records, str(error)), status=422)
     return RedirectResponse("/own", status_code=303)
 
 
 @router.get("/foods/new")
-def new_food(request: Request, desk: CoachDesk) -> Response:
+def new_food(request: Request, records: CoachRecords) -> Response:
     """Show the empty form of a food."""
-    return page(request, _food_page(None, blank_food(desk.settings.today())))
+    return page(request, _food_page(None, blank_food(records.settings.today())))
 
 
 @router.post("/foods")
-def add_food(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+def add_food(request: Request, records: CoachRecords, form: TheForm) -> Response:
     """Check a food, or keep it."""
-    return _take_food(request, desk, form, None)
+    return _take_food(request, records, form, None)
 
 
 @router.get("/foods/{key}")
-def show_food(request: Request, desk: CoachDesk, key: str) -> Response:
+def show_food(request: Request, records: CoachRecords, key: str) -> Response:
     """Show a food's form as it is kept."""
-    found = _in_force(desk, "food", key)
-    food = OwnFood.model_validate_json(found[0].body, context=DRAFT)
+    found = _in_force(records, "food", key)
+    food = OWN_FOOD.read(found[0].body)
     # Who amends a label confirms it anew.
     draft = food.model_copy(update={"confirmed": ()})
     return page(request, _food_page(found, typed_food(food), draft=draft))
 
 
 @router.post("/foods/{key}")
-def amend_food(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+def amend_food(request: Request, records: CoachRecords, form: TheForm, key: str) -> Response:
     """Check an amended food, or keep it."""
-    return _take_food(request, desk, form, _in_force(desk, "food", key))
+    return _take_food(request, records, form, _in_force(records, "food", key))
 
 
 @router.post("/foods/{key}/withdraw")
-def withdraw_food(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+def withdraw_food(request: Request, records: CoachRecords, form: TheForm, key: str) -> Response:
     """Offer a food no longer."""
-    return _withdraw(request, desk, form, "food", key)
+    return _withdraw(request, records, form, "food", key)
 
 
 @router.get("/dishes/new")
-def new_dish(request: Request, desk: CoachDesk) -> Response:
+def new_dish(request: Request, records: CoachRecords) -> Response:
     """Show the empty form of a dish."""
-    return page(request, _dish_page(None, blank_dish(), pantry_of(desk).catalogue))
+    return page(request, _dish_page(None, blank_dish(), pantry_of(records).catalogue))
 
 
 @router.post("/dishes")
-def add_dish(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+def add_dish(request: Request, records: CoachRecords, form: TheForm) -> Response:
     """Check a dish, or keep it."""
-    return _take_dish(request, desk, form, None)
+    return _take_dish(request, records, form, None)
 
 
 @router.get("/dishes/{key}")
-def show_dish(request: Request, desk: CoachDesk, key: str) -> Response:
+def show_dish(request: Request, records: CoachRecords, key: str) -> Response:
     """Show a dish's form as it is kept."""
-    found = _in_force(desk, "dish", key)
-    dish = Dish.model_validate_json(found[0].body)
-    catalogue = pantry_of(desk).catalogue
+    found = _in_force(records, "dish", key)
+    dish = OWN_DISH.read(found[0].body)
+    catalogue = pantry_of(records).catalogue
     return page(request, _dish_page(found, typed_dish(dish, catalogue), catalogue, dish))
 
 
 @router.post("/dishes/{key}")
-def amend_dish(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+def amend_dish(request: Request, records: CoachRecords, form: TheForm, key: str) -> Response:
     """Check an amended dish, or keep it."""
-    return _take_dish(request, desk, form, _in_force(desk, "dish", key))
+    return _take_dish(request, records, form, _in_force(records, "dish", key))
 
 
 @router.post("/dishes/{key}/withdraw")
-def withdraw_dish(request: Request, desk: CoachDesk, form: TheForm, key: str) -> Response:
+def withdraw_dish(request: Request, records: CoachRecords, form: TheForm, key: str) -> Response:
     """Offer a dish no longer."""
-    return _withdraw(request, desk, form, "dish", key)
+    return _withdraw(request, records, form, "dish", key)
 
 
-def _in_force(desk: Desk, kind: OwnKind, key: str) -> tuple[OwnVersion, ...]:
+def _in_force(records: Records, kind: OwnKind, key: str) -> tuple[OwnVersion, ...]:
     """Give every version of what is in force, newest first."""
-    found = history(desk, kind, key)
+    found = history(records, kind, key)
     if not found[0].body:
         raise NotThere(f"the {kind} {key[:60]!r} was withdrawn; enter it anew to offer it again")
     return found
 
 
-def _list(desk: Desk, message: str = "") -> OwnPage:
-    pantry = pantry_of(desk)
+def _list(records: Records, message: str = "") -> OwnPage:
+    pantry = pantry_of(records)
     dishes = {dish.key: dish for dish in pantry.dishes}
     return OwnPage(
         foods=tuple(
-            food_line(version, food, dishes, desk.settings.today())
-            for version, food in zip(versions(desk, "food"), pantry.foods, strict=True)
+            food_line(version, food, dishes, records.settings.today())
+            for version, food in zip(versions(records, "food"), pantry.foods, strict=True)
         ),
         dishes=tuple(
             dish_line(version, dish, pantry.catalogue)
-            for version, dish in zip(versions(desk, "dish"), pantry.dishes, strict=True)
+            for version, dish in zip(versions(records, "dish"), pantry.dishes, strict=True)
         ),
-        clients=len(desk.clients()),
+        clients=len(records.clients.all()),
         message=message,
+        set_aside=set_aside(records),
     )
 
 
-def _withdraw(request: Request, desk: Desk, form: Form, kind: OwnKind, key: str) -> Response:
+def _withdraw(request: Request, records: Records, form: Form, kind: OwnKind, key: str) -> Response:
     reason = form.text("reason").strip() or "no longer used"
     try:
-        withdraw(desk, kind, key, reason, form.number("was"))
+        withdraw(records, kind, key, reason, form.number("was"))
     except FoodError as error:
-        return page(request, _list(desk, str(error)), status=422)
+        return page(request, _list(records, str(error)), status=422)
     return RedirectResponse("/own", status_code=303)
 
 
@@ -181,7 +184,7 @@ def _withdraw(request: Request, desk: Desk, form: Form, kind: OwnKind, key: str)
 
 
 def _take_food(
-    request: Request, desk: Desk, form: Form, found: tuple[OwnVersion, ...] | None
+    request: Request, records: Records, form: Form, found: tuple[OwnVersion, ...] | None
 ) -> Response:
     typed = dict(form.typed())
     proposed = _propose(typed)
@@ -196,7 +199,7 @@ def _take_food(
             messages = [question.text for question in draft.open_questions]
         if keep and not messages:
             food = plain(OwnFood, food_data(typed), plain_fault)
-            keep_food(desk, food, form.text("reason"), form.number("was") if found else 0)
+            keep_food(records, food, form.text("reason"), form.number("was") if found else 0)
             return RedirectResponse("/own", status_code=303)
     except ValidationError as error:
         messages = [plain_fault(error)]
@@ -274,18 +277,18 @@ def _named(messages: tuple[str, ...]) -> frozenset[str]:
 
 
 def _take_dish(
-    request: Request, desk: Desk, form: Form, found: tuple[OwnVersion, ...] | None
+    request: Request, records: Records, form: Form, found: tuple[OwnVersion, ...] | None
 ) -> Response:
     typed = dict(form.typed())
     if found is not None:
         typed["key"] = (found[0].key,)
-    catalogue = pantry_of(desk).catalogue
+    catalogue = pantry_of(records).catalogue
     dish, message = None, ""
     try:
         dish = plain(Dish, _dish_data(typed, catalogue, found), plain_dish_fault)
         check_lines([dish], catalogue, "this dish")
         if form.text("do") == "keep":
-            keep_dish(desk, dish, form.text("reason"), form.number("was") if found else 0)
+            keep_dish(records, dish, form.text("reason"), form.number("was") if found else 0)
             return RedirectResponse("/own", status_code=303)
     except (FoodError, IntakeError) as error:
         message = str(error)
@@ -300,7 +303,7 @@ def _dish_data(
     data = dish_data(typed, catalogue)
     if found is None:
         return data
-    before = Dish.model_validate_json(found[0].body)
+    before = OWN_DISH.read(found[0].body)
     foods = {line["food"] for line in data["lines"]}
     ratios = tuple(ratio for ratio in before.ratios if {ratio.food, ratio.to} <= foods)
     return data | {"ratios": ratios, "cautions": before.cautions}

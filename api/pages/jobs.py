@@ -5,11 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import AnyDesk, TheForm, TheService, missing
+from api.deps import AnyRecords, TheForm, TheService, missing
 from api.jobs.pool import Solve
 from api.pages.contexts import SolvePage
 from api.pages.rendering import page
-from api.records.desk import Desk
+from api.records.book import Records
 from api.service import Service
 
 router = APIRouter(prefix="/solves", include_in_schema=False)
@@ -35,14 +35,14 @@ def follow(service: Service, solve: Solve) -> Response:
     return RedirectResponse(f"/solves/{solve.id}", status_code=303)
 
 
-def find(service: Service, desk: Desk, id_: str) -> Solve:
+def find(service: Service, records: Records, id_: str) -> Solve:
     """
     Return a task that is this person's to see.
 
     Parameters
     ----------
     service : Service
-    desk : Desk
+    records : Records
     id_ : str
 
     Returns
@@ -52,14 +52,14 @@ def find(service: Service, desk: Desk, id_: str) -> Solve:
     solve = service.solves.get(id_)
     if solve is None:
         raise missing(f"planning {id_!r}")
-    desk.client(solve.client_id)
+    records.clients.one(solve.client_id)
     return solve
 
 
 @router.get("/{solve_id}")
-def show(request: Request, solve_id: str, service: TheService, desk: AnyDesk) -> Response:
+def show(request: Request, solve_id: str, service: TheService, records: AnyRecords) -> Response:
     """Show how far a plan is; leads to it once it is done."""
-    solve = find(service, desk, solve_id)
+    solve = find(service, records, solve_id)
     if solve.state == "done":
         return RedirectResponse(solve.back_to, status_code=303)
     context = SolvePage(
@@ -75,9 +75,9 @@ def show(request: Request, solve_id: str, service: TheService, desk: AnyDesk) ->
 
 
 @router.post("/{solve_id}/stop")
-def stop(solve_id: str, service: TheService, desk: AnyDesk, form: TheForm) -> Response:
+def stop(solve_id: str, service: TheService, records: AnyRecords, form: TheForm) -> Response:
     """Stop a plan in the making."""
-    solve = find(service, desk, solve_id)
+    solve = find(service, records, solve_id)
     service.solves.stop(solve)
     solve.finished.wait(2)
     return RedirectResponse(f"/solves/{solve.id}", status_code=303)

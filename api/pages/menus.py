@@ -10,7 +10,7 @@ from functools import lru_cache
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import AnyDesk, Form, TheClient, TheForm, TheService, missing
+from api.deps import AnyRecords, Form, TheClient, TheForm, TheService, missing
 from api.exports import calendar, list_csv, list_text, recipe
 from api.jobs.worker import EatenInstead
 from api.pages.contexts import (
@@ -26,8 +26,9 @@ from api.pages.dish_facts import gives, why
 from api.pages.jobs import follow
 from api.pages.rendering import page
 from api.planning import start_day
+from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of, whole_intake
-from api.records.desk import Desk, plan_of, targets_of
+from api.records.reading import intake_of, plan_of, targets_of
 from api.service import Service
 from foods import FoodError
 from mealplan.client.intake import Intake
@@ -44,75 +45,75 @@ router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)
 
 @router.get("/worksheet")
 def worksheet(
-    request: Request, client: TheClient, desk: AnyDesk, intake: int | None = None
+    request: Request, client: TheClient, records: AnyRecords, intake: int | None = None
 ) -> Response:
     """Show the targets with their working."""
-    version = desk.intake_version(client, intake)
+    version = records.intakes.version(client, intake)
     context = WorksheetPage(
-        client, Intake.model_validate_json(version.body), targets_of(version.body), version.number
+        client, intake_of(version.body), targets_of(version.body), version.number
     )
     return page(request, context)
 
 
 @router.get("/week")
-def week(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+def week(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show the grid of the latest plan."""
-    saved = desk.saved_plan(client)
+    saved = records.plans.kept(client)
     behind = saved.intake_number != client.intake_number
     return page(
-        request, WeekPage(client, plan_of(saved.body), saved, behind, desk.settings.today())
+        request, WeekPage(client, plan_of(saved.body), saved, behind, records.settings.today())
     )
 
 
 @router.get("/today")
-def today(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+def today(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show today's cooking sheet, or the first planned day before the plan begins."""
-    saved = desk.saved_plan(client)
+    saved = records.plans.kept(client)
     plan = plan_of(saved.body)
-    now = desk.settings.today()
+    now = records.settings.today()
     date = min(max(now, plan.days[0].date), plan.days[-1].date)
-    return page(request, _day_page(desk, client, saved, date, changed=False))
+    return page(request, _day_page(records, client, saved, date, changed=False))
 
 
 @router.get("/days/{date}")
 def day(
-    request: Request, client: TheClient, desk: AnyDesk, date: dt.date, changed: str = ""
+    request: Request, client: TheClient, records: AnyRecords, date: dt.date, changed: str = ""
 ) -> Response:
     """Show one day as a cooking sheet."""
-    context = _day_page(desk, client, desk.saved_plan(client), date, changed=bool(changed))
+    context = _day_page(records, client, records.plans.kept(client), date, changed=bool(changed))
     return page(request, context)
 
 
 @router.post("/days/{date}/from-home")
 def from_home(
-    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
+    service: TheService, client: TheClient, records: AnyRecords, form: TheForm, date: dt.date
 ) -> Response:
     """Plan a day again from what is at home."""
-    return _again(service, client, desk, form, date, from_home=True)
+    return _again(service, client, records, form, date, from_home=True)
 
 
 @router.post("/days/{date}/another")
 def another_day(
-    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date
+    service: TheService, client: TheClient, records: AnyRecords, form: TheForm, date: dt.date
 ) -> Response:
     """Plan a day again, leaving kept meals as they are."""
-    return _again(service, client, desk, form, date)
+    return _again(service, client, records, form, date)
 
 
 def _again(
     service: Service,
     client: Client,
-    desk: Desk,
+    records: Records,
     form: Form,
     date: dt.date,
     *,
     from_home: bool = False,
 ) -> Response:
     """Plan a day again around the meals that are kept or settled."""
-    kept, settled = _fixed(desk, client, date)
+    kept, settled = _fixed(records, client, date)
     solve = start_day(
         service,
-        desk,
+        records,
         client,
         date,
         keep=kept,
@@ -124,45 +125,52 @@ def _again(
 
 
 @router.get("/days/{date}/meals/{slot}")
-def dish(request: Request, client: TheClient, desk: AnyDesk, date: dt.date, slot: int) -> Response:
+def dish(
+    request: Request, client: TheClient, records: AnyRecords, date: dt.date, slot: int
+) -> Response:
     """Show one planned dish as a recipe, with what it gives and why it is there."""
-    saved = desk.saved_plan(client)
+    saved = records.plans.kept(client)
     plan = plan_of(saved.body)
     found = _day(plan, date)
     meal = _meal(found, slot)
-    hide = desk.principal.hide
+    hide = records.principal.hide
     context = DishPage(
         client=client,
         day=found,
         meal=meal,
         linked_data=recipe(found, meal, hide=hide),
         gives=gives(meal, plan, hide=hide),
-        why=why(plan, found, meal, desk.intake(client), hide=hide),
+        why=why(plan, found, meal, records.intakes.in_force(client), hide=hide),
     )
     return page(request, context)
 
 
 @router.post("/days/{date}/meals/{slot}")
 def change_meal(
-    service: TheService, client: TheClient, desk: AnyDesk, form: TheForm, date: dt.date, slot: int
+    service: TheService,
+    client: TheClient,
+    records: AnyRecords,
+    form: TheForm,
+    date: dt.date,
+    slot: int,
 ) -> Response:
     """Another dish here, keep it, or a word on the dish for the time to come."""
-    saved = desk.saved_plan(client)
+    saved = records.plans.kept(client)
     meal = _meal(_day(plan_of(saved.body), date), slot)
     wish = form.text("do")
     if wish == "keep":
-        desk.mark(client, date, slot, "kept")
+        records.plans.mark(client, date, slot, "kept")
     elif wish == "free":
-        desk.unmark(client, date, slot, "kept")
+        records.plans.unmark(client, date, slot, "kept")
     elif wish in ("another", "never"):
         if wish == "never":
-            say_taste(desk, client, "never", meal.dish)
-            client = desk.client(client.id)
-        desk.unmark(client, date, slot, "kept")
-        kept, settled = _fixed(desk, client, date)
+            say_taste(records, client, "never", meal.dish)
+            client = records.clients.one(client.id)
+        records.plans.unmark(client, date, slot, "kept")
+        kept, settled = _fixed(records, client, date)
         solve = start_day(
             service,
-            desk,
+            records,
             client,
             date,
             another=[slot],
@@ -172,7 +180,7 @@ def change_meal(
         )
         return follow(service, solve)
     elif wish in STEPS:
-        say_taste(desk, client, wish, meal.dish)
+        say_taste(records, client, wish, meal.dish)
     else:
         known = ", ".join(("another", "keep", "free", *STEPS))
         raise IntakeError(f"do={wish[:40]!r} is not one of {known}")
@@ -184,17 +192,17 @@ def eaten(
     request: Request,
     service: TheService,
     client: TheClient,
-    desk: AnyDesk,
+    records: AnyRecords,
     form: TheForm,
     date: dt.date,
     slot: int,
 ) -> Response:
     """Note what was eaten instead and set the rest of the day again."""
     try:
-        return _eaten(service, client, desk, form, date, slot)
+        return _eaten(service, client, records, form, date, slot)
     except (IntakeError, FoodError) as error:
         context = replace(
-            _day_page(desk, client, desk.saved_plan(client), date, changed=False),
+            _day_page(records, client, records.plans.kept(client), date, changed=False),
             message=str(error),
             typed_slot=slot,
             typed=form.text("foods"),
@@ -203,14 +211,14 @@ def eaten(
 
 
 def _eaten(
-    service: Service, client: Client, desk: Desk, form: Form, date: dt.date, slot: int
+    service: Service, client: Client, records: Records, form: Form, date: dt.date, slot: int
 ) -> Response:
-    _meal(_day(plan_of(desk.saved_plan(client).body), date), slot)
+    _meal(_day(plan_of(records.plans.kept(client).body), date), slot)
     instead = read_eaten(slot, form.text("foods"))
-    kept, settled = _fixed(desk, client, date)
+    kept, settled = _fixed(records, client, date)
     solve = start_day(
         service,
-        desk,
+        records,
         client,
         date,
         another=[],
@@ -219,62 +227,65 @@ def _eaten(
         eaten=[instead],
         was=form.number("was"),
     )
-    desk.mark(client, date, slot, "ate else", form.text("foods").strip())
+    records.plans.mark(client, date, slot, "ate else", form.text("foods").strip())
     return follow(service, solve)
 
 
 @router.get("/cooking")
-def cooking(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+def cooking(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show what is cooked when, with boxes and soaking."""
-    saved = desk.saved_plan(client)
-    intake = _intake_of(desk, client, saved)
+    saved = records.plans.kept(client)
+    intake = _intake_of(records, client, saved)
     plan, batch = plan_of(saved.body), _batch_of(saved.body, intake)
     return page(request, CookingPage(client, plan, batch))
 
 
 @router.get("/list")
-def shopping(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+def shopping(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show the shopping list."""
-    plan, bought = plan_and_list(desk, client)
+    plan, bought = plan_and_list(records, client)
     return page(
         request,
         ListPage(
-            client, plan, bought, cost_lines(plan, beside(desk.intake(client), pantry_of(desk)))
+            client,
+            plan,
+            bought,
+            cost_lines(plan, beside(records.intakes.in_force(client), pantry_of(records))),
         ),
     )
 
 
 @router.get("/list.txt")
-def shopping_text(client: TheClient, desk: AnyDesk) -> Response:
+def shopping_text(client: TheClient, records: AnyRecords) -> Response:
     """Hand the shopping list out as text."""
-    _, bought = plan_and_list(desk, client)
+    _, bought = plan_and_list(records, client)
     return Response(list_text(bought, client.role), media_type="text/plain; charset=utf-8")
 
 
 @router.get("/list.csv")
-def shopping_csv(client: TheClient, desk: AnyDesk) -> Response:
+def shopping_csv(client: TheClient, records: AnyRecords) -> Response:
     """Hand the shopping list out as CSV."""
-    _, bought = plan_and_list(desk, client)
+    _, bought = plan_and_list(records, client)
     headers = {"Content-Disposition": "attachment; filename=shopping-list.csv"}
     return Response(list_csv(bought), media_type="text/csv; charset=utf-8", headers=headers)
 
 
 @router.get("/calendar.ics")
-def meals_calendar(client: TheClient, desk: AnyDesk) -> Response:
+def meals_calendar(client: TheClient, records: AnyRecords) -> Response:
     """Hand the meals out as a calendar file."""
-    saved = desk.saved_plan(client)
+    saved = records.plans.kept(client)
     text = calendar(client, plan_of(saved.body), saved.made_at)
     headers = {"Content-Disposition": "attachment; filename=meals.ics"}
     return Response(text, media_type="text/calendar; charset=utf-8", headers=headers)
 
 
-def plan_and_list(desk: Desk, client: Client) -> tuple[Plan, ShoppingList]:
+def plan_and_list(records: Records, client: Client) -> tuple[Plan, ShoppingList]:
     """
     Return a client's latest plan and what to buy for it.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
 
     Returns
@@ -282,15 +293,15 @@ def plan_and_list(desk: Desk, client: Client) -> tuple[Plan, ShoppingList]:
     plan : Plan
     shopping : ShoppingList
     """
-    saved = desk.saved_plan(client)
-    intake = _intake_of(desk, client, saved)
+    saved = records.plans.kept(client)
+    intake = _intake_of(records, client, saved)
     return plan_of(saved.body), _list_of(saved.body, intake)
 
 
-def _intake_of(desk: Desk, client: Client, saved: SavedPlan) -> str:
+def _intake_of(records: Records, client: Client, saved: SavedPlan) -> str:
     """Return the intake a plan was made from, with the coach's own foods and dishes beside it."""
-    body = desk.intake_version(client, saved.intake_number).body
-    return whole_intake(desk, body).model_dump_json()
+    body = records.intakes.version(client, saved.intake_number).body
+    return whole_intake(records, body).model_dump_json()
 
 
 @lru_cache(maxsize=64)
@@ -376,22 +387,24 @@ def read_eaten(slot: int, text: str) -> EatenInstead:
     return EatenInstead(slot, " ".join(text.split())[:80], tuple(foods), other)
 
 
-def say_taste(desk: Desk, client: Client, where: str, word: str) -> None:
+def say_taste(records: Records, client: Client, where: str, word: str) -> None:
     """
     Add a word to a client's tastes, kept in the history like any amendment.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
     where : str
         A step of :data:`mealplan.kitchen.preferences.STEPS`, or ``nothing``.
     word : str
         Food, group or dish key.
     """
-    intake = with_word(desk.intake(client), where, word)
-    check_tastes(beside(intake, pantry_of(desk)))
-    desk.amend(client.id, intake, f"{STEPS.get(where, where)}: {word}", client.intake_number)
+    intake = with_word(records.intakes.in_force(client), where, word)
+    check_tastes(beside(intake, pantry_of(records)))
+    records.intakes.amend(
+        client.id, intake, f"{STEPS.get(where, where)}: {word}", client.intake_number
+    )
 
 
 def _day(plan: Plan, date: dt.date) -> PlanDay:
@@ -407,10 +420,14 @@ def _meal(found: PlanDay, slot: int) -> Meal:
     return found.meals[slot]
 
 
-def _fixed(desk: Desk, client: Client, date: dt.date) -> tuple[list[int], list[int]]:
+def _fixed(records: Records, client: Client, date: dt.date) -> tuple[list[int], list[int]]:
     """Meals marked kept, and meals already something else."""
-    found = _day(plan_of(desk.saved_plan(client).body), date)
-    marked = {mark.slot for mark in desk.marks(client) if mark.date == date and mark.what == "kept"}
+    found = _day(plan_of(records.plans.kept(client).body), date)
+    marked = {
+        mark.slot
+        for mark in records.plans.marks(client)
+        if mark.date == date and mark.what == "kept"
+    }
     settled = [meal.slot for meal in found.meals if not meal.method]
     return [
         slot for slot in sorted(marked) if slot not in settled and slot < len(found.meals)
@@ -418,16 +435,16 @@ def _fixed(desk: Desk, client: Client, date: dt.date) -> tuple[list[int], list[i
 
 
 def _day_page(
-    desk: Desk, client: Client, saved: SavedPlan, date: dt.date, *, changed: bool
+    records: Records, client: Client, saved: SavedPlan, date: dt.date, *, changed: bool
 ) -> DayPage:
     plan = plan_of(saved.body)
     found = _day(plan, date)
     place = plan.days.index(found)
-    marks = [mark for mark in desk.marks(client) if mark.date == date]
+    marks = [mark for mark in records.plans.marks(client) if mark.date == date]
     kept = {mark.slot for mark in marks if mark.what == "kept"}
     views = tuple(MealView(meal, meal.slot in kept, "") for meal in found.meals)
     after = plan.days[place + 1] if place + 1 < len(plan.days) else None
-    today = desk.settings.today()
+    today = records.settings.today()
     named = {today: "Today", today + dt.timedelta(days=1): "Tomorrow"}
     return DayPage(
         client=client,

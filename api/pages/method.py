@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import CoachDesk
+from api.deps import CoachRecords
 from api.pages.contexts import EquationPage, MethodPage
 from api.pages.rendering import page
 from mealplan.errors import IntakeError
@@ -19,14 +19,14 @@ LONGEST_SEARCH = 80
 
 
 @router.get("")
-def show_all(request: Request, desk: CoachDesk, words: str = "") -> Response:
+def show_all(request: Request, records: CoachRecords, words: str = "") -> Response:
     """List equations, all or those that words find."""
     words = words[:LONGEST_SEARCH]
     return page(request, MethodPage(words=words, found=find_equations(words)))
 
 
 @router.get("/{key}")
-def show(request: Request, desk: CoachDesk, key: str) -> Response:
+def show(request: Request, records: CoachRecords, key: str) -> Response:
     """Open one equation, and work it out when inputs are given."""
     equation = equation_called(key[:LONGEST_SEARCH])
     typed = dict(list(request.query_params.items())[: len(equation.inputs)])

@@ -10,13 +10,13 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import AnyDesk, TheClient
+from api.deps import AnyRecords, TheClient
 from api.pages.contexts import ReviewPage
 from api.pages.rendering import page
-from api.records.desk import Desk
+from api.records.book import Records
+from api.records.reading import intake_of
 from mealplan.checkin.log.entries import Log
 from mealplan.checkin.phase import LookBack, PhaseSpan, look_back, phases_of
-from mealplan.client.intake import Intake
 from mealplan.errors import CheckInError
 from mealplan.render.html import review_html
 from mealplan.store.records import Client, IntakeVersion
@@ -29,44 +29,46 @@ SETTLED_DAYS = 7
 
 @router.get("/review")
 def show(
-    request: Request, client: TheClient, desk: AnyDesk, start: str = "", end: str = ""
+    request: Request, client: TheClient, records: AnyRecords, start: str = "", end: str = ""
 ) -> Response:
     """Look back on a phase, the running one unless other dates are given."""
-    spans = spans_of(desk, client)
+    spans = spans_of(records, client)
     try:
-        found = looked_back(desk, client, chosen(spans, start, end))
+        found = looked_back(records, client, chosen(spans, start, end))
     except CheckInError as error:
-        found = looked_back(desk, client, spans[0])
+        found = looked_back(records, client, spans[0])
         typed = {"start": start, "end": end}
         return page(request, ReviewPage(client, found, spans, str(error), typed), status=422)
     return page(request, ReviewPage(client, found, spans))
 
 
 @router.get("/review.html")
-def keep(client: TheClient, desk: AnyDesk, start: str = "", end: str = "") -> Response:
+def keep(client: TheClient, records: AnyRecords, start: str = "", end: str = "") -> Response:
     """Hand the report out as one file that stands alone."""
-    found = looked_back(desk, client, chosen(spans_of(desk, client), start, end))
+    found = looked_back(records, client, chosen(spans_of(records, client), start, end))
     name = quote(f"{client.role} {found.span.start} to {found.span.end}.html".replace(" ", "-"))
     headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{name}"}
     # The file is given away: what the client may not see is left out, whoever asks.
-    text = review_html(client.role, found, hide=desk.hides(client))
+    text = review_html(client.role, found, hide=records.intakes.hides(client))
     return Response(text, media_type="text/html; charset=utf-8", headers=headers)
 
 
-def spans_of(desk: Desk, client: Client) -> tuple[PhaseSpan, ...]:
+def spans_of(records: Records, client: Client) -> tuple[PhaseSpan, ...]:
     """
     List a client's phases, the latest first.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
 
     Returns
     -------
     tuple of PhaseSpan
     """
-    return phases_of(desk.intake(client), desk.log(client), desk.settings.today())
+    return phases_of(
+        records.intakes.in_force(client), records.log.read(client), records.settings.today()
+    )
 
 
 def chosen(spans: Sequence[PhaseSpan], start: str, end: str) -> PhaseSpan:
@@ -110,13 +112,13 @@ def _date(text: str, usual: dt.date) -> dt.date:
         ) from None
 
 
-def looked_back(desk: Desk, client: Client, span: PhaseSpan) -> LookBack:
+def looked_back(records: Records, client: Client, span: PhaseSpan) -> LookBack:
     """
     Look back on a span against the intake it was run from.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     client : Client
     span : PhaseSpan
 
@@ -124,14 +126,14 @@ def looked_back(desk: Desk, client: Client, span: PhaseSpan) -> LookBack:
     -------
     LookBack
     """
-    intake = intake_then(desk.history(client), span.start).body
-    return _looked_back(intake, desk.log(client).model_dump_json(), span)
+    intake = intake_then(records.intakes.history(client), span.start).body
+    return _looked_back(intake, records.log.read(client).model_dump_json(), span)
 
 
 @lru_cache(maxsize=64)
 def _looked_back(intake: str, log: str, span: PhaseSpan) -> LookBack:
     """Look back from an intake and a log kept as JSON text."""
-    return look_back(Intake.model_validate_json(intake), Log.model_validate_json(log), span)
+    return look_back(intake_of(intake), Log.model_validate_json(log), span)
 
 
 def intake_then(versions: Sequence[IntakeVersion], start: dt.date) -> IntakeVersion:

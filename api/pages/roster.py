@@ -11,14 +11,14 @@ from urllib.parse import quote
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import CoachDesk, CoachedClient, Form, TheForm, TheService
+from api.deps import CoachedClient, CoachRecords, Form, TheForm, TheService
 from api.forms.intake import GROUPS, Typed, blank, faulty_fields, to_data, to_typed
 from api.pages.contexts import ErasePage, FilePage, IntakePage, RosterLine, RosterPage
 from api.pages.jobs import follow
 from api.pages.rendering import page
 from api.planning import start_week
+from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
-from api.records.desk import Desk
 from api.records.roster_priority import needs
 from foods import FoodError
 from mealplan.client.intake import Intake, parse_intake, read_intake
@@ -27,6 +27,7 @@ from mealplan.demo.history import demo_history
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError
 from mealplan.kitchen.preferences import check_tastes
 from mealplan.render.text import decimals
+from mealplan.store.documents import Unreadable, opened
 from mealplan.store.records import Client
 from mealplan.targets.make import make_targets
 from mealplan.targets.season import SeasonStep, season_steps
@@ -48,61 +49,61 @@ def demo_role(name: str) -> str:
 def roster(
     request: Request,
     service: TheService,
-    desk: CoachDesk,
+    records: CoachRecords,
     find: str = "",
     page_number: PageNumber = "1",
 ) -> Response:
     """Show the clients, those who need attention today first."""
-    today = desk.settings.today()
+    today = records.settings.today()
     words = " ".join(find.replace("\0", " ").split())[:LONGEST_SEARCH]
     number = int(page_number) if page_number.isdecimal() else 1
-    shown = desk.roster(words, min(number, 1_000_000))
+    shown = records.roster.page(words, min(number, 1_000_000))
     if shown.unread:
-        service.reader.wake(desk)
+        service.reader.wake(records)
     lines = tuple(RosterLine(client, needs(client, today)) for client in shown.clients)
-    missing = any(desk.of_role(demo_role(name)) is None for name in DEMO_CLIENTS)
+    missing = any(records.clients.of_role(demo_role(name)) is None for name in DEMO_CLIENTS)
     return page(request, RosterPage(lines, today, shown, words, missing))
 
 
 @router.post("/demo")
-def load_demo(desk: CoachDesk, form: TheForm) -> Response:
+def load_demo(records: CoachRecords, form: TheForm) -> Response:
     """Take the made-up clients on who are not on the roster yet."""
     for name in DEMO_CLIENTS:
-        if desk.of_role(demo_role(name)) is not None:
+        if records.clients.of_role(demo_role(name)) is not None:
             continue
-        past = demo_history(name, desk.settings.today())
+        past = demo_history(name, records.settings.today())
         if past is None:
-            desk.add_client(demo_intake(name), "demo client, made up")
+            records.clients.take_on(demo_intake(name), "demo client, made up")
         else:
-            client = desk.add_client(past.intake, "demo client, made up")
-            desk.add_history(client, past.log.entries, past.decisions)
+            client = records.clients.take_on(past.intake, "demo client, made up")
+            records.decisions.take_over(client, past.log.entries, past.decisions)
     return RedirectResponse("/", status_code=303)
 
 
 @router.get("/clients/new")
-def new_client(request: Request, desk: CoachDesk) -> Response:
+def new_client(request: Request, records: CoachRecords) -> Response:
     """Show the empty form."""
-    typed = blank() | {"start": (desk.settings.today().isoformat(),)}
+    typed = blank() | {"start": (records.settings.today().isoformat(),)}
     return page(request, _form_page(None, typed))
 
 
 @router.post("/clients")
-def take_on(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+def take_on(request: Request, records: CoachRecords, form: TheForm) -> Response:
     """Take a client on from the form, or give it back with what to mend."""
     typed = form.typed()
     try:
-        client = desk.add_client(_checked(desk, parse_intake(to_data(typed))))
+        client = records.clients.take_on(_checked(records, parse_intake(to_data(typed))))
     except (IntakeError, TargetError, FoodError) as error:
         return page(request, _form_page(None, typed, message=str(error)), status=422)
     return _opened(client)
 
 
 @router.post("/clients/json")
-def take_on_json(request: Request, desk: CoachDesk, form: TheForm) -> Response:
+def take_on_json(request: Request, records: CoachRecords, form: TheForm) -> Response:
     """Take a client on from JSON text or a file."""
     pasted = _pasted(form)
     try:
-        client = desk.add_client(_checked(desk, read_intake(pasted)))
+        client = records.clients.take_on(_checked(records, read_intake(pasted)))
     except (IntakeError, TargetError, FoodError) as error:
         context = _form_page(None, blank(), pasted=_readable(pasted), message=str(error))
         return page(request, context, status=422)
@@ -110,10 +111,10 @@ def take_on_json(request: Request, desk: CoachDesk, form: TheForm) -> Response:
 
 
 @router.get("/clients/{client_id}")
-def show_file(request: Request, client: CoachedClient, desk: CoachDesk) -> Response:
+def show_file(request: Request, client: CoachedClient, records: CoachRecords) -> Response:
     """Show a client's file."""
-    today = desk.settings.today()
-    saved = desk.saved_plan(client) if client.plan_number else None
+    today = records.settings.today()
+    saved = records.plans.kept(client) if client.plan_number else None
     first = max(client.start, today)
     if saved is not None and client.planned_until is not None:
         first = max(client.planned_until + dt.timedelta(days=1), client.start)
@@ -123,17 +124,18 @@ def show_file(request: Request, client: CoachedClient, desk: CoachDesk) -> Respo
         request,
         FilePage(
             client=client,
-            intake=desk.intake(client),
-            energy=_energy(desk, client),
+            intake=records.intakes.in_force(client),
+            energy=_energy(records, client),
             needs=needs(client, today),
-            versions=desk.history(client),
-            trail=desk.trail(client),
-            links=desk.links(client),
-            now=desk.settings.now(),
+            versions=records.intakes.history(client),
+            trail=records.file.trail(client),
+            links=records.links.all(client),
+            now=records.settings.now(),
             saved=saved,
             first=first,
-            season=_season(desk.intake(client)),
-            warnings=desk.standing(client).warnings,
+            season=_season(records.intakes.in_force(client)),
+            warnings=records.decisions.standing(client).warnings,
+            set_aside=records.file.set_aside(client),
         ),
     )
 
@@ -149,43 +151,53 @@ def _season(intake: Intake) -> tuple[SeasonStep, ...]:
 
 
 @router.get("/clients/{client_id}/amend")
-def show_amend(request: Request, client: CoachedClient, desk: CoachDesk) -> Response:
+def show_amend(request: Request, client: CoachedClient, records: CoachRecords) -> Response:
     """Show the form with the intake in force."""
-    return page(
-        request, _form_page(client, to_typed(desk.intake(client)), pasted=_json(desk, client))
-    )
+    try:
+        typed = to_typed(records.intakes.in_force(client))
+    except Unreadable as error:
+        kept = opened(records.intakes.version(client).body)
+        text = kept if isinstance(kept, str) else json.dumps(kept, indent=2, ensure_ascii=False)
+        return page(request, _form_page(client, {}, pasted=text, message=str(error)))
+    return page(request, _form_page(client, typed, pasted=_json(records, client)))
 
 
 @router.post("/clients/{client_id}/amend")
-def amend(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+def amend(
+    request: Request, client: CoachedClient, records: CoachRecords, form: TheForm
+) -> Response:
     """Put the form's intake in force."""
     typed = form.typed()
-    before = json.loads(desk.intake_version(client).body)
+    before = records.intakes.in_force(client).model_dump(mode="json")
     try:
-        intake = _checked(desk, parse_intake(to_data(typed, before)))
-        desk.amend(client.id, intake, form.text("reason"), form.number("was"))
+        intake = _checked(records, parse_intake(to_data(typed, before)))
+        records.intakes.amend(client.id, intake, form.text("reason"), form.number("was"))
     except (IntakeError, TargetError, FoodError) as error:
-        context = _form_page(client, typed, pasted=_json(desk, client), message=str(error))
+        context = _form_page(client, typed, pasted=_json(records, client), message=str(error))
         return page(request, context, status=422)
     return _opened(client)
 
 
 @router.post("/clients/{client_id}/amend/json")
-def amend_json(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+def amend_json(
+    request: Request, client: CoachedClient, records: CoachRecords, form: TheForm
+) -> Response:
     """Put an intake in force from JSON text or a file."""
     pasted = _pasted(form)
     try:
-        intake = _checked(desk, read_intake(pasted))
-        desk.amend(client.id, intake, form.text("reason"), form.number("was"))
+        intake = _checked(records, read_intake(pasted))
+        records.intakes.amend(client.id, intake, form.text("reason"), form.number("was"))
     except (IntakeError, TargetError, FoodError) as error:
-        typed = to_typed(desk.intake(client)) | {"reason": (form.text("reason"),)}
+        typed = to_typed(records.intakes.in_force(client)) | {"reason": (form.text("reason"),)}
         context = _form_page(client, typed, pasted=_readable(pasted), message=str(error))
         return page(request, context, status=422)
     return _opened(client)
 
 
 @router.post("/clients/{client_id}/plans")
-def plan(service: TheService, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+def plan(
+    service: TheService, client: CoachedClient, records: CoachRecords, form: TheForm
+) -> Response:
     """Plan whole days."""
     try:
         first = dt.date.fromisoformat(form.text("first"))
@@ -194,14 +206,14 @@ def plan(service: TheService, client: CoachedClient, desk: CoachDesk, form: TheF
             f"first day {form.text('first')[:40]!r} is not a date; write it as 2026-12-07"
         ) from None
     polish = form.text("polish") == "yes"
-    solve = start_week(service, desk, client, first, form.number("days"), polish=polish)
+    solve = start_week(service, records, client, first, form.number("days"), polish=polish)
     return follow(service, solve)
 
 
 @router.get("/clients/{client_id}/export.json")
-def export(client: CoachedClient, desk: CoachDesk) -> Response:
+def export(client: CoachedClient, records: CoachRecords) -> Response:
     """Hand out everything kept about a client."""
-    text = json.dumps(desk.export(client), indent=2, ensure_ascii=False)
+    text = json.dumps(records.file.export(client), indent=2, ensure_ascii=False)
     name = client.role.replace(" ", "-")
     headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}.json"}
     return Response(text, media_type="application/json", headers=headers)
@@ -214,7 +226,9 @@ def ask_erase(request: Request, client: CoachedClient) -> Response:
 
 
 @router.post("/clients/{client_id}/erase")
-def erase(request: Request, client: CoachedClient, desk: CoachDesk, form: TheForm) -> Response:
+def erase(
+    request: Request, client: CoachedClient, records: CoachRecords, form: TheForm
+) -> Response:
     """Erase a client whose role was typed to confirm."""
     sure = " ".join(form.text("sure").split()).casefold()
     if sure != client.role.casefold():
@@ -222,17 +236,17 @@ def erase(request: Request, client: CoachedClient, desk: CoachDesk, form: TheFor
             f"{form.text('sure')[:60]!r} is not the role; type {client.role} to erase this file"
         )
         return page(request, ErasePage(client, message), status=422)
-    desk.erase(client)
+    records.file.erase(client)
     return RedirectResponse("/", status_code=303)
 
 
-def _checked(desk: Desk, intake: Intake) -> Intake:
+def _checked(records: Records, intake: Intake) -> Intake:
     """Work the targets out once, so that an unknown activity or food is said while typing."""
     try:
         make_targets(intake)
     except SafetyRefusal:
         return intake  # kept with its refusal, which every page of the client then shows
-    check_tastes(beside(intake, pantry_of(desk)))
+    check_tastes(beside(intake, pantry_of(records)))
     return intake
 
 
@@ -248,9 +262,11 @@ def _readable(pasted: bytes) -> str:
     return pasted[:1_000_000].decode("utf-8", errors="replace")
 
 
-def _json(desk: Desk, client: Client) -> str:
-    data: dict[str, Any] = desk.intake(client).model_dump(mode="json", exclude_defaults=True)
-    activity = desk.intake(client).activity
+def _json(records: Records, client: Client) -> str:
+    data: dict[str, Any] = records.intakes.in_force(client).model_dump(
+        mode="json", exclude_defaults=True
+    )
+    activity = records.intakes.in_force(client).activity
     data["activity"] = {"method": activity.method} | data.get("activity", {})
     return json.dumps(data, indent=2, ensure_ascii=False)
 
@@ -271,9 +287,9 @@ def _form_page(
     )
 
 
-def _energy(desk: Desk, client: Client) -> str:
+def _energy(records: Records, client: Client) -> str:
     try:
-        energy = desk.targets(client).energy
+        energy = records.intakes.targets(client).energy
     except SafetyRefusal as refusal:
         return str(refusal)
     return (

@@ -5,12 +5,12 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import AnyDesk, TheClient, TheForm
+from api.deps import AnyRecords, TheClient, TheForm
 from api.pages.contexts import TastesPage
 from api.pages.menus import say_taste
 from api.pages.rendering import page
+from api.records.book import Records
 from api.records.custom_foods import beside, known_words, pantry_of
-from api.records.desk import Desk
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import dishes_of
 from mealplan.kitchen.preferences import STEPS
@@ -20,27 +20,27 @@ router = APIRouter(prefix="/clients/{client_id}/tastes", include_in_schema=False
 
 
 @router.get("")
-def show(request: Request, client: TheClient, desk: AnyDesk) -> Response:
+def show(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show what is liked and what is not."""
-    return page(request, _page(desk, client))
+    return page(request, _page(records, client))
 
 
 @router.post("")
-def say(request: Request, client: TheClient, desk: AnyDesk, form: TheForm) -> Response:
+def say(request: Request, client: TheClient, records: AnyRecords, form: TheForm) -> Response:
     """Put a word on a step, or take it off again."""
     word, step = form.text("word"), form.text("step")
     try:
-        say_taste(desk, client, step, word)
+        say_taste(records, client, step, word)
     except IntakeError as error:
-        context = _page(desk, client, message=str(error), word=word, step=step)
+        context = _page(records, client, message=str(error), word=word, step=step)
         return page(request, context, status=422)
     return RedirectResponse(f"/clients/{client.id}/tastes", status_code=303)
 
 
 def _page(
-    desk: Desk, client: Client, *, message: str = "", word: str = "", step: str = ""
+    records: Records, client: Client, *, message: str = "", word: str = "", step: str = ""
 ) -> TastesPage:
-    whole = beside(desk.intake(client), pantry_of(desk))
+    whole = beside(records.intakes.in_force(client), pantry_of(records))
     tastes = whole.tastes
     names = {dish.key: dish.name for dish in dishes_of(whole)}
     return TastesPage(

@@ -17,9 +17,11 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from api.records.desk import Desk, Stale
+from api.records.book import Records
+from api.records.reading import OnTheShelf, intake_of, own_set_aside
+from api.records.view import Stale
 from foods.catalogue import Catalogue
-from foods.custom.food import DRAFT, OwnFood, catalogue_with, check_new, parse_own_foods
+from foods.custom.food import OwnFood, catalogue_with, check_new, parse_own_foods
 from foods.dishes.load import check_lines, load_dishes, own_dishes
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
@@ -28,6 +30,7 @@ from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.kitchen.preferences import check_tastes
 from mealplan.store.base import Clash, NotThere, Reader
+from mealplan.store.documents import OWN_DISH, OWN_FOOD, Unreadable
 from mealplan.store.records import OwnKind, OwnVersion, new_id
 
 KINDS_OF_OWN: tuple[OwnKind, ...] = ("food", "dish")
@@ -54,31 +57,38 @@ M = TypeVar("M", bound=BaseModel)
 
 @lru_cache(maxsize=512)
 def _food(body: str) -> OwnFood:
-    # Kept foods stay readable even if a later release asks more of a label; planning asks again.
-    return OwnFood.model_validate_json(body, context=DRAFT)
+    return OWN_FOOD.read(body)
 
 
 @lru_cache(maxsize=512)
 def _dish(body: str) -> Dish:
-    return Dish.model_validate_json(body)
+    return OWN_DISH.read(body)
 
 
-def latest(desk: Desk, unit: Reader, kind: OwnKind) -> dict[str, OwnVersion]:
+def latest(records: Records, unit: Reader, kind: OwnKind) -> dict[str, OwnVersion]:
     """Give the last version of each of a coach's foods or dishes, withdrawn ones included."""
     found: dict[str, OwnVersion] = {}
-    for version in unit.find(OwnVersion, coach_id=desk.principal.coach_id, what=kind):
+    for version in unit.find(OwnVersion, coach_id=records.principal.coach_id, what=kind):
         if version.key not in found or version.number > found[version.key].number:
             found[version.key] = version
     return found
 
 
-def versions(desk: Desk, kind: OwnKind) -> tuple[OwnVersion, ...]:
+def _reads(version: OwnVersion) -> bool:
+    try:
+        (_food if version.what == "food" else _dish)(version.body)
+    except Unreadable:
+        return False
+    return True
+
+
+def versions(records: Records, kind: OwnKind) -> tuple[OwnVersion, ...]:
     """
-    List what is in force.
+    List what is in force; what cannot be read is set aside, see :func:`own_set_aside`.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     kind : {"food", "dish"}
 
     Returns
@@ -86,18 +96,18 @@ def versions(desk: Desk, kind: OwnKind) -> tuple[OwnVersion, ...]:
     tuple of OwnVersion
         By key.
     """
-    with desk.store.reading() as unit:
-        found = latest(desk, unit, kind)
-    return tuple(found[key] for key in sorted(found) if found[key].body)
+    with records.store.reading() as unit:
+        found = latest(records, unit, kind)
+    return tuple(found[key] for key in sorted(found) if found[key].body and _reads(found[key]))
 
 
-def history(desk: Desk, kind: OwnKind, key: str) -> tuple[OwnVersion, ...]:
+def history(records: Records, kind: OwnKind, key: str) -> tuple[OwnVersion, ...]:
     """
     List every version of one food or dish.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     kind : {"food", "dish"}
     key : str
 
@@ -111,8 +121,8 @@ def history(desk: Desk, kind: OwnKind, key: str) -> tuple[OwnVersion, ...]:
     NotThere
         When this coach has none of this key.
     """
-    with desk.store.reading() as unit:
-        found = unit.find(OwnVersion, coach_id=desk.principal.coach_id, what=kind, key=key)
+    with records.store.reading() as unit:
+        found = unit.find(OwnVersion, coach_id=records.principal.coach_id, what=kind, key=key)
     if not found:
         raise NotThere(
             f"there is no {kind} {key[:60]!r} of your own; the list shows those there are"
@@ -120,13 +130,29 @@ def history(desk: Desk, kind: OwnKind, key: str) -> tuple[OwnVersion, ...]:
     return tuple(sorted(found, key=lambda version: -version.number))
 
 
-def pantry_of(desk: Desk) -> Pantry:
+def set_aside(records: Records) -> tuple[OnTheShelf, ...]:
+    """
+    List a coach's foods and dishes that are kept and cannot be read by this release.
+
+    Parameters
+    ----------
+    records : Records
+
+    Returns
+    -------
+    tuple of OnTheShelf
+    """
+    with records.store.reading() as unit:
+        return own_set_aside(unit, records.principal.coach_id)
+
+
+def pantry_of(records: Records) -> Pantry:
     """
     Gather what a coach offers beside what ships.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
         The coach's, or one of their clients'.
 
     Returns
@@ -134,8 +160,8 @@ def pantry_of(desk: Desk) -> Pantry:
     Pantry
     """
     return Pantry(
-        foods=tuple(_food(version.body) for version in versions(desk, "food")),
-        dishes=tuple(_dish(version.body) for version in versions(desk, "dish")),
+        foods=tuple(_food(version.body) for version in versions(records, "food")),
+        dishes=tuple(_dish(version.body) for version in versions(records, "dish")),
     )
 
 
@@ -162,13 +188,13 @@ def beside(intake: Intake, pantry: Pantry) -> Intake:
     )
 
 
-def whole_intake(desk: Desk, body: str) -> Intake:
+def whole_intake(records: Records, body: str) -> Intake:
     """
     Read an intake and put the coach's foods and dishes beside it.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     body : str
         The intake as JSON text.
 
@@ -177,16 +203,16 @@ def whole_intake(desk: Desk, body: str) -> Intake:
     Intake
         For planning, shopping and checking words; what is kept of a client stays without them.
     """
-    return beside(Intake.model_validate_json(body), pantry_of(desk))
+    return beside(intake_of(body), pantry_of(records))
 
 
-def keep_food(desk: Desk, food: OwnFood, reason: str, was: int) -> OwnVersion:
+def keep_food(records: Records, food: OwnFood, reason: str, was: int) -> OwnVersion:
     """
     Keep a food.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     food : OwnFood
         With every question answered.
     reason : str
@@ -213,16 +239,16 @@ def keep_food(desk: Desk, food: OwnFood, reason: str, was: int) -> OwnVersion:
         check_new([*others, food], "own foods")
         check_lines(pantry.dishes, catalogue_with([*others, food]))
 
-    return _keep(desk, "food", food.key, food.model_dump_json(), reason, was, fits)
+    return _keep(records, "food", food.key, OWN_FOOD.write(food), reason, was, fits)
 
 
-def keep_dish(desk: Desk, dish: Dish, reason: str, was: int) -> OwnVersion:
+def keep_dish(records: Records, dish: Dish, reason: str, was: int) -> OwnVersion:
     """
     Keep a dish.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     dish : Dish
     reason : str
         Why it is kept or changed, for the history.
@@ -248,16 +274,16 @@ def keep_dish(desk: Desk, dish: Dish, reason: str, was: int) -> OwnVersion:
             raise FoodError(f"{dish.name!r} is a dish here already; give yours another name")
         check_lines([dish], pantry.catalogue)
 
-    return _keep(desk, "dish", dish.key, dish.model_dump_json(), reason, was, fits)
+    return _keep(records, "dish", dish.key, OWN_DISH.write(dish), reason, was, fits)
 
 
-def keep_file(desk: Desk, text: str) -> tuple[int, int]:
+def keep_file(records: Records, text: str) -> tuple[int, int]:
     """
     Keep every food and dish of a file, or none of them.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     text : str
         TOML with ``[[food]]`` or ``[[dish]]`` tables or both, as the command line reads them. What
         is kept already under the same key is amended.
@@ -273,7 +299,7 @@ def keep_file(desk: Desk, text: str) -> tuple[int, int]:
         When anything in it cannot be; nothing is kept then.
     """
     where = "the file"
-    pantry = pantry_of(desk)
+    pantry = pantry_of(records)
     foods = parse_own_foods(text, where) if re.search(r"^[ \t]*\[\[food\]\]", text, re.M) else ()
     known = {food.key: food for food in (*pantry.foods, *foods)}
     dishes: tuple[Dish, ...] = ()
@@ -287,21 +313,21 @@ def keep_file(desk: Desk, text: str) -> tuple[int, int]:
             f"with this file there would be {len(known)} foods and {len(every_dish)} dishes; "
             f"{MOST_FOODS} and {MOST_DISHES} are kept at most"
         )
-    numbers = {(kind, v.key): v.number for kind in KINDS_OF_OWN for v in versions(desk, kind)}
+    numbers = {(kind, v.key): v.number for kind in KINDS_OF_OWN for v in versions(records, kind)}
     for food in foods:
-        keep_food(desk, food, "from a file", numbers.get(("food", food.key), 0))
+        keep_food(records, food, "from a file", numbers.get(("food", food.key), 0))
     for dish in dishes:
-        keep_dish(desk, dish, "from a file", numbers.get(("dish", dish.key), 0))
+        keep_dish(records, dish, "from a file", numbers.get(("dish", dish.key), 0))
     return len(foods), len(dishes)
 
 
-def withdraw(desk: Desk, kind: OwnKind, key: str, reason: str, was: int) -> OwnVersion:
+def withdraw(records: Records, kind: OwnKind, key: str, reason: str, was: int) -> OwnVersion:
     """
     Offer a food or dish no longer; plans that serve it stand.
 
     Parameters
     ----------
-    desk : Desk
+    records : Records
     kind : {"food", "dish"}
     key : str
     reason : str
@@ -320,7 +346,7 @@ def withdraw(desk: Desk, kind: OwnKind, key: str, reason: str, was: int) -> OwnV
     NotThere, Stale
         When there is none, or it changed meanwhile.
     """
-    if not history(desk, kind, key)[0].body:
+    if not history(records, kind, key)[0].body:
         raise NotThere(f"the {kind} {key!r} was withdrawn before")
 
     def fits(pantry: Pantry) -> None:
@@ -331,19 +357,21 @@ def withdraw(desk: Desk, kind: OwnKind, key: str, reason: str, was: int) -> OwnV
             raise FoodError(
                 f"{key} is used by {', '.join(using)}; withdraw or amend that dish first"
             )
-        _check_clients(desk, Pantry(foods, dishes), key)
+        _check_clients(records, Pantry(foods, dishes), key)
 
-    return _keep(desk, kind, key, "", reason, was, fits)
+    return _keep(records, kind, key, "", reason, was, fits)
 
 
-def _check_clients(desk: Desk, left: Pantry, key: str) -> None:
+def _check_clients(records: Records, left: Pantry, key: str) -> None:
     """Refuse to take away what a client's words name, or their plans could not be made."""
-    for client in desk.clients():
-        intake = desk.intake(client)
+    for client in records.clients.all():
         try:
+            intake = records.intakes.in_force(client)
             whole = beside(intake, left)
             check_lines(whole.own_dishes, catalogue_of(whole))
             check_tastes(whole)
+        except Unreadable:
+            continue  # nothing can be planned from it anyhow
         except (IntakeError, FoodError) as error:
             raise FoodError(
                 f"{key} cannot be withdrawn: the {client.role} needs it ({error}). Amend that "
@@ -352,7 +380,7 @@ def _check_clients(desk: Desk, left: Pantry, key: str) -> None:
 
 
 def _keep(
-    desk: Desk,
+    records: Records,
     kind: OwnKind,
     key: str,
     body: str,
@@ -363,9 +391,9 @@ def _keep(
     reason = " ".join(reason.split())
     if was and not reason:
         raise IntakeError("the reason is empty; say in a few words why it changes, for the history")
-    pantry = pantry_of(desk)
-    with desk.store.reading() as unit:
-        known = latest(desk, unit, kind).get(key)
+    pantry = pantry_of(records)
+    with records.store.reading() as unit:
+        known = latest(records, unit, kind).get(key)
     number = known.number if known is not None else 0
     # A name that was withdrawn may be given again as if it were new.
     free = known is None or not known.body
@@ -380,17 +408,17 @@ def _keep(
     fits(pantry)
     version = OwnVersion(
         id=new_id(),
-        made_at=desk.settings.now(),
-        coach_id=desk.principal.coach_id,
+        made_at=records.settings.now(),
+        coach_id=records.principal.coach_id,
         what=kind,
         key=key,
         number=number + 1,
         body=body,
-        by=desk.principal.name,
+        by=records.principal.name,
         reason=reason or "entered",
     )
     try:
-        with desk.store.writing() as unit:
+        with records.store.writing() as unit:
             unit.add(version)
     except Clash:
         raise Stale(

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from api.records.desk import hashed
+from api.records.view import hashed
 from mealplan.errors import MealPlanError, StoreError
 from mealplan.store.base import Clash, Store
 from mealplan.store.records import LOCAL_LOGIN, Coach, SignIn, new_id

@@ -10,7 +10,8 @@ from typing import Annotated
 from fastapi import Depends, Header, Request
 from fastapi.responses import Response
 
-from api.records.desk import Desk, hashed
+from api.records.book import Records
+from api.records.view import hashed
 from mealplan.errors import StoreError
 from mealplan.store.base import Clash, NotThere
 from mealplan.store.records import Reply
@@ -32,13 +33,13 @@ class _Once:
         self.fingerprint = fingerprint
         self.client_id = client_id
 
-    def do(self, desk: Desk, work: Callable[[], Response]) -> Response:
+    def do(self, records: Records, work: Callable[[], Response]) -> Response:
         """
         Carry the work out, or repeat the answer it got before.
 
         Parameters
         ----------
-        desk : Desk
+        records : Records
         work : callable
             Makes the answer; a refusal is raised and not remembered.
 
@@ -53,57 +54,57 @@ class _Once:
         """
         if not self.key:
             return work()
-        id_ = hashed(f"{desk.principal.coach_id} {desk.principal.client_id} {self.key}")
+        id_ = hashed(f"{records.principal.coach_id} {records.principal.client_id} {self.key}")
         try:
-            with desk.store.reading() as unit:
+            with records.store.reading() as unit:
                 known = unit.get(Reply, id_)
         except NotThere:
             known = None
-        now = desk.settings.now()
-        if known is not None and not _lapsed(known, desk):
+        now = records.settings.now()
+        if known is not None and not _lapsed(known, records):
             return self._again(known)
-        with desk.store.writing() as writer:
-            writer.remove(Reply, before=("made_at", now - desk.settings.replies_last))
+        with records.store.writing() as writer:
+            writer.remove(Reply, before=("made_at", now - records.settings.replies_last))
             writer.remove(Reply, id=id_, status=0, before=("made_at", now - CLAIM_LASTS))
-        self._claim(desk, id_)
+        self._claim(records, id_)
         try:
             response = work()
         except BaseException:
-            with desk.store.writing() as writer:
+            with records.store.writing() as writer:
                 writer.remove(Reply, id=id_)
             raise
-        self._remember(desk, id_, response)
+        self._remember(records, id_, response)
         return response
 
-    def _claim(self, desk: Desk, id_: str) -> None:
+    def _claim(self, records: Records, id_: str) -> None:
         """Take the key before the work, so that two requests side by side do not both work."""
         claim = Reply(
             id=id_,
-            made_at=desk.settings.now(),
-            coach_id=desk.principal.coach_id,
+            made_at=records.settings.now(),
+            coach_id=records.principal.coach_id,
             fingerprint=self.fingerprint,
             status=0,
             body="",
             client_id=self.client_id,
         )
-        with desk.store.writing() as unit:
+        with records.store.writing() as unit:
             unit.add(claim)
 
-    def _remember(self, desk: Desk, id_: str, response: Response) -> None:
+    def _remember(self, records: Records, id_: str, response: Response) -> None:
         headers = "\n".join(
             f"{name}: {response.headers[name]}"
             for name in ("etag", "location")
             if name in response.headers
         )
         made = response.headers.get("location", "").rpartition("/clients/")[2].partition("/")[0]
-        with desk.store.writing() as unit:
+        with records.store.writing() as unit:
             if not unit.find(Reply, id=id_):
                 return  # the client was erased meanwhile
             unit.change(
                 Reply(
                     id=id_,
-                    made_at=desk.settings.now(),
-                    coach_id=desk.principal.coach_id,
+                    made_at=records.settings.now(),
+                    coach_id=records.principal.coach_id,
                     fingerprint=self.fingerprint,
                     status=response.status_code,
                     body=f"{headers}\n\n{bytes(response.body).decode()}",
@@ -126,9 +127,9 @@ class _Once:
         )
 
 
-def _lapsed(known: Reply, desk: Desk) -> bool:
-    lasts = CLAIM_LASTS if known.status == 0 else desk.settings.replies_last
-    return known.made_at < desk.settings.now() - lasts
+def _lapsed(known: Reply, records: Records) -> bool:
+    lasts = CLAIM_LASTS if known.status == 0 else records.settings.replies_last
+    return known.made_at < records.settings.now() - lasts
 
 
 async def once_of(

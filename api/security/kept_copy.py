@@ -13,7 +13,7 @@ import hashlib
 
 from fastapi import Request, Response
 
-from api.records.desk import Principal
+from api.records.view import Principal
 
 KEPT = "kept_copy"
 """Cookie of a browser whose holder asked for a copy: whose it is."""

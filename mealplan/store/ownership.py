@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-import json
 
 from mealplan.store.base import Reader, Writer
+from mealplan.store.documents import opened
 from mealplan.store.records import OF_A_CLIENT, Client, Record
 
 
@@ -74,7 +74,7 @@ def plain(record: Record) -> dict[str, object]:
             continue
         value = getattr(record, item.name)
         if item.name in record.documents:
-            value = json.loads(value) if value else None
+            value = opened(value) if value else None
         elif isinstance(value, dt.date):
             value = value.isoformat()
         shown[item.name] = value

@@ -12,7 +12,8 @@ from argon2 import PasswordHasher
 
 from api.app import create_app
 from api.deps import local_coach
-from api.records.desk import Desk, Principal
+from api.records.book import Records
+from api.records.view import Principal
 from api.security import accounts
 from api.service import Service
 from api.settings import Settings
@@ -157,18 +158,18 @@ def planned(lifter):
     return make_plan(lifter, make_targets(lifter)).model_dump_json()
 
 
-def desk_for(app, coach_id=None):
+def records_for(app, coach_id=None):
     service: Service = app.state.service
     coach_id = coach_id or local_coach(service).id
-    return Desk(service.store, service.settings, Principal("coach", coach_id, "coach"))
+    return Records(service.store, service.settings, Principal("coach", coach_id, "coach"))
 
 
 def add_planned(app, intake, planned, coach_id=None):
     """Take a client on with a week that was made before."""
-    desk = desk_for(app, coach_id)
-    client = desk.add_client(intake)
-    desk.keep_plan(client.id, planned, was=0, intake_number=1, reason="7 days", shown={})
-    return desk.client(client.id)
+    records = records_for(app, coach_id)
+    client = records.clients.take_on(intake)
+    records.plans.keep(client.id, planned, was=0, intake_number=1, reason="7 days", shown={})
+    return records.clients.one(client.id)
 
 
 @pytest.fixture

@@ -120,10 +120,10 @@ def test_a_taken_login_is_refused(store, coach, clock):
 
 
 def test_the_first_coach_takes_over_what_was_entered_without_accounts(app, store, clock, lifter):
-    from tests.api.conftest import desk_for
+    from tests.api.conftest import records_for
 
     before = local_coach(app.state.service)
-    client = desk_for(app).add_client(lifter)
+    client = records_for(app).clients.take_on(lifter)
     coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
     assert coach.id == before.id == client.coach_id
 

@@ -21,7 +21,7 @@ from foods.dishes.load import own_dishes
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake, example_text
 from mealplan.store.memory import MemoryStore
-from tests.api.conftest import PASSWORD, Clock, add_planned, desk_for
+from tests.api.conftest import PASSWORD, Clock, add_planned, records_for
 
 pytestmark = pytest.mark.browser
 
@@ -110,17 +110,17 @@ def add_history(app, client):
             {"kind": "test", "name": "back squat", "value": 120, "unit": "kg"},
         )
     ]
-    desk_for(app, client.coach_id).add_to_log(client, [*readings, *eaten, *ends])
+    records_for(app, client.coach_id).log.add(client, [*readings, *eaten, *ends])
 
 
 def add_own(app, coach_id):
     """Foods and dishes of the coach's own."""
     foods = parse_own_foods(example_text("foods"))
-    desk = desk_for(app, coach_id)
+    records = records_for(app, coach_id)
     for food in foods:
-        keep_food(desk, food, "entered", 0)
+        keep_food(records, food, "entered", 0)
     for dish in own_dishes(example_text("dishes"), "dishes", catalogue_with(foods)):
-        keep_dish(desk, dish, "entered", 0)
+        keep_dish(records, dish, "entered", 0)
 
 
 def usual_settings(**changes):
@@ -200,9 +200,11 @@ def test_axe_finds_nothing_on_any_page(site, page, axe):
 def test_a_long_roster_is_found_through_with_the_keyboard_and_axe_finds_nothing(page, axe):
     running = serve(usual_settings())
     address, app = next(running)
-    desk = desk_for(app)
+    records = records_for(app)
     for number in range(35):
-        desk.add_client(demo_intake("club-lifter").model_copy(update={"role": f"rower {number}"}))
+        records.clients.take_on(
+            demo_intake("club-lifter").model_copy(update={"role": f"rower {number}"})
+        )
     page.goto(address)
     assert violations(page, axe) == []
     page.click("text=Next")
@@ -313,7 +315,7 @@ def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page)
     page.click("button:has-text('Take on') >> nth=1")
     page.click("text=Plan the week")
     page.wait_for_url("**/week")
-    # The grid on a desk, days one under the other on a phone.
+    # The grid on a records, days one under the other on a phone.
     shown = page.locator(".week" if page.viewport_size["width"] > 800 else ".days-narrow").first
     assert shown.is_visible()
     page.goto(guarded.address)
@@ -325,7 +327,7 @@ def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page)
 
 
 def test_an_athlete_changes_a_dish_with_the_keyboard_alone(guarded, page):
-    token, _ = desk_for(guarded.app, guarded.coach_id).hand_out_link(guarded.client, 3)
+    token, _ = records_for(guarded.app, guarded.coach_id).links.hand_out(guarded.client, 3)
     page.goto(f"{guarded.address}/link/{token}")
     before = page.locator("h3").first.inner_text()
     for _ in range(40):
@@ -386,8 +388,8 @@ def test_ticks_on_the_list_stay_and_the_list_reads_without_signal(site, chromium
 
 def kept_by(opened, site):
     """Open a client's link, ask for a copy, and read the list, so that it is kept."""
-    desk = desk_for(site.app, site.coach_id)
-    token, link = desk.hand_out_link(site.client, 7)
+    records = records_for(site.app, site.coach_id)
+    token, link = records.links.hand_out(site.client, 7)
     opened.goto(f"{site.address}/link/{token}")
     opened.evaluate("navigator.serviceWorker.ready.then(() => true)")
     opened.get_by_role("button", name="Keep pages for reading without signal").click()
@@ -413,16 +415,16 @@ def test_a_kept_copy_is_gone_once_it_is_not_its_holders_any_more(guarded, chromi
     context = chromium.new_context(**PHONE)
     opened = context.new_page()
     link = kept_by(opened, guarded)
-    desk = desk_for(guarded.app, guarded.coach_id)
+    records = records_for(guarded.app, guarded.coach_id)
     assert offline_reads(context, opened, guarded) == "Shopping list"
     if what == "taken back":
-        desk.revoke_link(guarded.client, link.id)
+        records.links.take_back(guarded.client, link.id)
         opened.goto(f"{guarded.address}/clients/{guarded.client.id}/today")
     elif what == "hidden":
-        client = desk.client(guarded.client.id)
+        client = records.clients.one(guarded.client.id)
         for hide in (True, False):
-            changed = desk.intake(client).model_copy(update={"hide_numbers": hide})
-            client = desk.amend(client.id, changed, "for a test", client.intake_number)
+            changed = records.intakes.in_force(client).model_copy(update={"hide_numbers": hide})
+            client = records.intakes.amend(client.id, changed, "for a test", client.intake_number)
             opened.goto(f"{guarded.address}/clients/{guarded.client.id}/today")
     elif what == "another":
         opened.goto(f"{guarded.address}/sign-in")

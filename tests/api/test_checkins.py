@@ -268,13 +268,13 @@ def hidden(store, settings, browse, clock, lifter, planned):
 
     from api.app import create_app
     from api.security import accounts
-    from tests.api.conftest import PASSWORD, desk_for
+    from tests.api.conftest import PASSWORD, records_for
 
     app = create_app(dataclasses.replace(settings, accounts=True), store)
     coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
     intake = lifter.model_copy(update={"health": ("eating disorder history",)})
     client = add_planned(app, intake, planned, coach.id)
-    token, _ = desk_for(app, coach.id).hand_out_link(client, 90)
+    token, _ = records_for(app, coach.id).links.hand_out(client, 90)
     athlete, coach_browser = browse(app), browse(app)
     athlete.get(f"/link/{token}")
     coach_browser.post_form("/sign-in", login="north", password=PASSWORD)

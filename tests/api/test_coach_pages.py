@@ -183,18 +183,18 @@ def test_two_editors_never_overwrite_each_other(browser, client, lifter):
 
 
 def test_of_many_editors_at_once_exactly_one_is_taken(app, client, lifter):
-    from api.records.desk import Stale
-    from tests.api.conftest import desk_for
+    from api.records.view import Stale
+    from tests.api.conftest import records_for
 
     start = threading.Barrier(6)
     taken, refused = [], []
 
     def amend(weight):
-        desk = desk_for(app, client.coach_id)
+        records = records_for(app, client.coach_id)
         intake = lifter.model_copy(update={"weight_kg": weight})
         start.wait()
         try:
-            desk.amend(client.id, intake, "weigh-in", 1)
+            records.intakes.amend(client.id, intake, "weigh-in", 1)
             taken.append(weight)
         except Stale:
             refused.append(weight)
@@ -205,13 +205,16 @@ def test_of_many_editors_at_once_exactly_one_is_taken(app, client, lifter):
     for thread in threads:
         thread.join()
     assert (len(taken), len(refused)) == (1, 5)
-    assert desk_for(app, client.coach_id).intake(client_now(app, client)).weight_kg == taken[0]
+    assert (
+        records_for(app, client.coach_id).intakes.in_force(client_now(app, client)).weight_kg
+        == taken[0]
+    )
 
 
 def client_now(app, client):
-    from tests.api.conftest import desk_for
+    from tests.api.conftest import records_for
 
-    return desk_for(app, client.coach_id).client(client.id)
+    return records_for(app, client.coach_id).clients.one(client.id)
 
 
 def test_the_amend_form_round_trips_an_intake(browser, client, lifter):

@@ -8,7 +8,7 @@ import pytest
 
 from api.door import DEEPEST_JSON, HEADERS, Door
 from mealplan.store.sql import SqlStore
-from tests.api.conftest import alert, desk_for
+from tests.api.conftest import alert, records_for
 
 
 @pytest.fixture
@@ -28,7 +28,7 @@ def test_every_answer_is_dressed_a_mistake_of_our_own_included(app, browser, mon
     def broken(*_, **__):
         raise ZeroDivisionError(secret)
 
-    monkeypatch.setattr("api.records.desk.Desk.roster", broken)
+    monkeypatch.setattr("api.records.roster.Roster.page", broken)
     with caplog.at_level(logging.DEBUG):
         answer = browser.get("/")
     assert answer.status_code == 500
@@ -53,7 +53,7 @@ def test_what_fails_in_the_database_is_not_quoted_in_the_log(app, browser, store
     with store.engine.begin() as connection:
         connection.exec_driver_sql("create trigger no before insert on intake_version begin "
                                    "select raise(abort, 'no'); end")  # fmt: skip
-    desk = desk_for(app)
+    records = records_for(app)
     from mealplan.demo.folders import demo_intake
 
     marked = demo_intake("club-lifter").model_copy(update={"role": "marker lifter"})
@@ -63,7 +63,7 @@ def test_what_fails_in_the_database_is_not_quoted_in_the_log(app, browser, store
         )
     assert answer.status_code == 409
     assert "marker lifter" not in caplog.text + answer.text
-    assert desk.clients() == ()
+    assert records.clients.all() == ()
 
 
 DEEP = "[" * 100_000

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import text
 
 from api.app import create_app
-from api.records.desk import plan_of, targets_of
+from api.records.reading import plan_of, targets_of
 from mealplan.checkin.log.entries import WeighIn
 from mealplan.store.backup import ERASED_FILE, backup, restore
 from mealplan.store.memory import MemoryStore
@@ -25,7 +25,7 @@ from mealplan.store.records import (
     new_id,
 )
 from mealplan.store.sql import SqlStore
-from tests.api.conftest import NOW, add_planned, desk_for, intake_json
+from tests.api.conftest import NOW, add_planned, intake_json, records_for
 
 MARKER = "zebrafinch"
 
@@ -35,13 +35,13 @@ def marked(app, browser, lifter, planned):
     """A client whose every record holds the marker."""
     intake = lifter.model_copy(update={"role": f"{MARKER} lifter"})
     client = add_planned(app, intake, planned.replace("lifter", MARKER))
-    desk = desk_for(app)
-    desk.amend(client.id, intake, f"{MARKER} amended", 1)
-    client = desk.client(client.id)
-    desk.add_to_log(client, [WeighIn(on=NOW.date(), mass_kg=80.5, note=MARKER)])
-    desk.mark(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
-    desk.hand_out_link(client, 7)
-    desk.standing(client)
+    records = records_for(app)
+    records.intakes.amend(client.id, intake, f"{MARKER} amended", 1)
+    client = records.clients.one(client.id)
+    records.log.add(client, [WeighIn(on=NOW.date(), mass_kg=80.5, note=MARKER)])
+    records.plans.mark(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
+    records.links.hand_out(client, 7)
+    records.decisions.standing(client)
     for key in ("one", "two"):
         answer = browser.post(
             f"/api/clients/{client.id}/log",
@@ -68,7 +68,7 @@ def marked(app, browser, lifter, planned):
                 error=MARKER,
             )
         )
-    return desk.client(client.id)
+    return records.clients.one(client.id)
 
 
 def every_record(store):
@@ -131,7 +131,7 @@ def test_an_older_backup_brings_no_erased_client_back(app, browser, marked, tmp_
     folder = tmp_path / "kept"
     folder.mkdir()
     backup(service.store, folder / "monday.backup", NOW)
-    desk_for(app).erase(marked)
+    records_for(app).file.erase(marked)
     store = service.store if where == "the same machine" else MemoryStore()
     restore(store, folder / "monday.backup", replace=True)
     assert hits(store) == []
@@ -149,8 +149,8 @@ def test_an_older_backup_brings_no_erased_client_back(app, browser, marked, tmp_
 
 def test_a_backup_opens_no_doors(app, client, tmp_path):
     service = app.state.service
-    desk = desk_for(app)
-    desk.hand_out_link(client, 7)
+    records = records_for(app)
+    records.links.hand_out(client, 7)
     coach = Coach(id=new_id(), made_at=NOW, login="north", password_hash="old")
     with service.store.writing() as unit:
         unit.add(coach)

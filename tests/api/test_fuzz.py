@@ -11,7 +11,7 @@ from api.app import create_app
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
 from mealplan.store.memory import MemoryStore
-from tests.api.conftest import add_planned, desk_for
+from tests.api.conftest import add_planned, records_for
 
 pytestmark = pytest.mark.fuzz
 schemathesis = pytest.importorskip("schemathesis", reason="schemathesis is in the dev extra")
@@ -73,6 +73,6 @@ def try_out(operation, app, client, calls):
 
 def current(app, client):
     """The planned client, or another in its place when a call erased it."""
-    desk = desk_for(app)
-    known = desk.clients()
-    return known[0].id if known else desk.add_client(demo_intake("club-lifter")).id
+    records = records_for(app)
+    known = records.clients.all()
+    return known[0].id if known else records.clients.take_on(demo_intake("club-lifter")).id

@@ -13,7 +13,7 @@ from api.security import accounts
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.errors import NoPlanError
 from mealplan.render.html import menu_html
-from tests.api.conftest import PASSWORD, add_planned, desk_for
+from tests.api.conftest import PASSWORD, add_planned, records_for
 from tests.api.test_isolation import FORM, ROUTES, bodies, filled
 
 CALORIES = re.compile(r"kcal|\d calor|\bkJ\b|nine times in ten", re.IGNORECASE)
@@ -28,14 +28,14 @@ def hidden(settings, store, browse, clock, lifter, planned):
     coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
     intake = lifter.model_copy(update={"hide_numbers": True, "weight_kg": 83.731, "scan": None})
     client = add_planned(app, intake, planned, coach.id)
-    desk = desk_for(app, coach.id)
-    desk.add_to_log(client, [ENTRY.validate_python(entry) for entry in history()])
+    records = records_for(app, coach.id)
+    records.log.add(client, [ENTRY.validate_python(entry) for entry in history()])
     solve = Solve(client.id, "a week", "/", WeekTask("{}", clock.today(), 7), lambda made: None)
     solve.state = "failed"
     solve.error = NoPlanError("2,310 kcal cannot be reached at 83.731 kg")
     solve.finished.set()
     app.state.service.solves._solves[solve.id] = solve
-    token, link = desk.hand_out_link(client, 90)
+    token, link = records.links.hand_out(client, 90)
     athlete, coach_browser = browse(app), browse(app)
     athlete.get(f"/link/{token}")
     coach_browser.post_form("/sign-in", login="north", password=PASSWORD)
@@ -43,7 +43,7 @@ def hidden(settings, store, browse, clock, lifter, planned):
         "client_id": client.id,
         "link_id": link.id,
         "solve_id": solve.id,
-        "entry_id": desk.log(client).entries[0].id,
+        "entry_id": records.log.read(client).entries[0].id,
     }
     yield athlete, coach_browser, places
     app.state.service.solves.close()
@@ -119,7 +119,7 @@ def test_what_the_coach_prints_for_the_client_leaves_calories_off_paper(hidden, 
 
 
 def test_the_printed_menu_leaves_calories_out(lifter, planned):
-    from api.records.desk import plan_of
+    from api.records.reading import plan_of
 
     shown = menu_html(lifter, plan_of(planned))
     hidden = menu_html(lifter.model_copy(update={"hide_numbers": True}), plan_of(planned))

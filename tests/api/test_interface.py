@@ -128,9 +128,9 @@ def test_a_safety_refusal_names_whom_to_see(browser, lifter):
 
 
 def test_a_mistake_of_ours_keeps_the_shape_and_says_nothing_of_the_inside(browser, monkeypatch):
-    from api.records.desk import Desk
+    from api.records.book import Records
 
-    monkeypatch.setattr(Desk, "clients", lambda self: 1 / 0)
+    monkeypatch.setattr(Records, "clients", lambda self: 1 / 0)
     answer = browser.get("/api/clients")
     assert answer.status_code == 500
     assert answer.json()["error"]["code"] == "failed"

@@ -11,7 +11,7 @@ from api.jobs.worker import WeekTask
 from api.security import accounts
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.store.records import KINDS
-from tests.api.conftest import PASSWORD, add_planned, desk_for
+from tests.api.conftest import PASSWORD, add_planned, records_for
 
 OPEN = {
     "/static/{name}", "/service-worker.js", "/offline", "/favicon.ico", "/health", "/sign-in",
@@ -44,17 +44,17 @@ def theirs(app, store, clock, lifter, planned):
     """North's client, with a link and a plan in the making."""
     coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
     client = add_planned(app, lifter.model_copy(update={"role": SECRET}), planned, coach.id)
-    _, link = desk_for(app, coach.id).hand_out_link(client, 7)
+    _, link = records_for(app, coach.id).links.hand_out(client, 7)
     solve = Solve(client.id, SECRET, "/", WeekTask("{}", clock.today(), 7), lambda made: None)
     app.state.service.solves._solves[solve.id] = solve
     entry = ENTRY.validate_python({"kind": "weigh-in", "on": "2026-11-30", "value": 80})
-    desk = desk_for(app, coach.id)
-    desk.add_to_log(client, [entry])
+    records = records_for(app, coach.id)
+    records.log.add(client, [entry])
     return {
         "client_id": client.id,
         "link_id": link.id,
         "solve_id": solve.id,
-        "entry_id": desk.log(client).entries[0].id,
+        "entry_id": records.log.read(client).entries[0].id,
     }
 
 
@@ -73,14 +73,14 @@ def coach_of_south(app, browse, south, theirs):
 @pytest.fixture
 def client_of_north(app, browse, store, lifter, planned, theirs):
     """Another client of the same coach, in by a link."""
-    owner = desk_for(app).store
+    owner = records_for(app).store
     with owner.reading() as unit:
         from mealplan.store.records import Client
 
         coach_id = unit.get(Client, theirs["client_id"]).coach_id
-    desk = desk_for(app, coach_id)
+    records = records_for(app, coach_id)
     other = add_planned(app, lifter, planned, coach_id)
-    token, _ = desk.hand_out_link(other, 7)
+    token, _ = records.links.hand_out(other, 7)
     browser = browse(app)
     browser.get(f"/link/{token}")
     return browser

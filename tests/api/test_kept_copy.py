@@ -7,7 +7,7 @@ import pytest
 from api.app import create_app
 from api.security import accounts
 from mealplan.store.records import Link
-from tests.api.conftest import PASSWORD, add_planned, desk_for
+from tests.api.conftest import PASSWORD, add_planned, records_for
 
 
 @pytest.fixture
@@ -22,7 +22,7 @@ def guarded(settings, store, clock, lifter, planned):
 def linked(guarded, browse):
     app, client = guarded
     browser = browse(app)
-    token, link = desk_for(app, client.coach_id).hand_out_link(client, 7)
+    token, link = records_for(app, client.coach_id).links.hand_out(client, 7)
     browser.get(f"/link/{token}")
     return browser, link
 
@@ -51,7 +51,7 @@ def test_a_copy_ends_with_its_link(guarded, browse, clock):
     browser.post_form("/kept-copy", do="keep")
     until = int(today(browser, client).headers["kept-until"]) / 1000
     assert until == pytest.approx(link.ends_at.timestamp(), abs=1)
-    desk_for(app, client.coach_id).revoke_link(client, link.id)
+    records_for(app, client.coach_id).links.take_back(client, link.id)
     browser.follow_redirects = False
     refused = today(browser, client)
     assert refused.status_code == 303
@@ -64,9 +64,9 @@ def test_a_copy_ends_when_numbers_are_hidden(guarded, browse):
     app, client = guarded
     browser.post_form("/kept-copy", do="keep")
     before = today(browser, client).headers["kept-for"]
-    desk = desk_for(app, client.coach_id)
-    hidden = desk.intake(client).model_copy(update={"hide_numbers": True})
-    desk.amend(client.id, hidden, "kept from them", 1)
+    records = records_for(app, client.coach_id)
+    hidden = records.intakes.in_force(client).model_copy(update={"hide_numbers": True})
+    records.intakes.amend(client.id, hidden, "kept from them", 1)
     assert "kept-for" not in today(browser, client).headers
     browser.post_form("/kept-copy", do="keep")
     assert today(browser, client).headers["kept-for"] not in ("", before)
@@ -77,7 +77,7 @@ def test_another_link_or_sign_in_does_not_join_the_copy(guarded, browse, lifter,
     app, client = guarded
     browser.post_form("/kept-copy", do="keep")
     other = add_planned(app, lifter, planned, client.coach_id)
-    token, _ = desk_for(app, client.coach_id).hand_out_link(other, 7)
+    token, _ = records_for(app, client.coach_id).links.hand_out(other, 7)
     browser.follow_redirects = False
     opened = browser.get(f"/link/{token}")
     assert opened.headers["clear-site-data"] == '"cache", "storage"'

@@ -17,7 +17,7 @@ from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake
 from mealplan.store.memory import MemoryStore
 from mealplan.store.sql import SqlStore
-from tests.api.conftest import AsgiTransport, Browser, Clock, desk_for
+from tests.api.conftest import AsgiTransport, Browser, Clock, records_for
 
 FIRST = dt.date(2026, 12, 1)
 DAYS = st.integers(0, 27).map(lambda n: (FIRST + dt.timedelta(days=n)).isoformat())
@@ -84,7 +84,7 @@ class House:
         self.intake = demo_intake("club-lifter")
 
     def client(self):
-        return desk_for(self.app).add_client(self.intake).id
+        return records_for(self.app).clients.take_on(self.intake).id
 
     def log(self, client, entries):
         answer = self.browser.post(f"/api/clients/{client}/log", json={"entries": entries})

@@ -273,10 +273,10 @@ def test_a_plan_that_no_longer_reads_says_to_plan_again_and_can_be(app, browser,
     import dataclasses
 
     from mealplan.store.records import SavedPlan
-    from tests.api.conftest import desk_for
+    from tests.api.conftest import records_for
 
     store = app.state.service.store
-    saved = desk_for(app).saved_plan(client)
+    saved = records_for(app).plans.kept(client)
     with store.writing() as unit:
         unit.change(dataclasses.replace(saved, body='{"made_by": "another release"}'))
     page = browser.get(f"/clients/{client.id}/week")

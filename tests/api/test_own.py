@@ -7,6 +7,7 @@ import re
 import pytest
 
 from api.pages import custom_foods as own
+from api.records.book import Records
 from api.records.custom_foods import (
     beside,
     keep_dish,
@@ -16,17 +17,16 @@ from api.records.custom_foods import (
     whole_intake,
     withdraw,
 )
-from api.records.desk import Desk, Principal
+from api.records.reading import intake_of, plan_of
+from api.records.view import Principal
 from api.security import accounts
 from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
 from foods.dishes.load import own_dishes
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
-from mealplan.client.intake import Intake
 from mealplan.demo.folders import example_text
-from mealplan.plan import Plan
 from mealplan.store.records import OwnVersion
-from tests.api.conftest import PASSWORD, add_planned, alert, desk_for
+from tests.api.conftest import PASSWORD, add_planned, alert, records_for
 
 FOODS = parse_own_foods(example_text("foods"))
 DRINK, POWDER, BURGER = FOODS
@@ -54,20 +54,20 @@ DISH = {
 }  # fmt: skip
 
 
-def contexts_to_render(desk):
+def contexts_to_render(records):
     """Every state of the three pages, for the tests of all templates."""
-    yield own._list(desk)
+    yield own._list(records)
     for food in FOODS:
-        keep_food(desk, food, "entered", 0)
+        keep_food(records, food, "entered", 0)
     for dish in DISHES:
-        keep_dish(desk, dish, "entered", 0)
-    yield own._list(desk, "a dish needs it")
-    yield own._food_page(None, own.blank_food(desk.settings.today()))
-    found = own.history(desk, "food", POWDER.key)
+        keep_dish(records, dish, "entered", 0)
+    yield own._list(records, "a dish needs it")
+    yield own._food_page(None, own.blank_food(records.settings.today()))
+    found = own.history(records, "food", POWDER.key)
     yield own._food_page(found, own.typed_food(POWDER), POWDER, ("fat_g is odd",), ("soy",))
-    catalogue = pantry_of(desk).catalogue
+    catalogue = pantry_of(records).catalogue
     yield own._dish_page(None, own.blank_dish(), catalogue, None, "the foods: a dish holds two")
-    found = own.history(desk, "dish", DISHES[0].key)
+    found = own.history(records, "dish", DISHES[0].key)
     yield own._dish_page(found, own.typed_dish(DISHES[0], catalogue), catalogue, DISHES[0])
 
 
@@ -120,7 +120,7 @@ def test_a_label_is_shown_as_understood_before_it_is_kept(browser):
 
 def test_nothing_is_kept_by_looking(browser, app):
     browser.post_form("/own/foods", **LABEL, do="check")
-    assert versions(desk_for(app), "food") == ()
+    assert versions(records_for(app), "food") == ()
 
 
 def test_a_label_is_not_kept_before_its_allergens_are_confirmed(browser, app):
@@ -128,13 +128,13 @@ def test_a_label_is_not_kept_before_its_allergens_are_confirmed(browser, app):
     answer = browser.post_form("/own/foods", **(fields_of(shown.text) | {"do": "keep"}))
     assert answer.status_code == 422
     assert "confirm that they were read off the package" in answer.text
-    assert versions(desk_for(app), "food") == ()
+    assert versions(records_for(app), "food") == ()
 
 
 def test_keeping_at_once_still_shows_what_the_ingredients_name(browser, app):
     answer = browser.post_form("/own/foods", **LABEL, confirmed="allergens", do="keep")
     assert "Ticked because the ingredients name them" in answer.text
-    assert versions(desk_for(app), "food") == ()
+    assert versions(records_for(app), "food") == ()
 
 
 def test_what_was_confirmed_of_other_ingredients_no_longer_is(browser, app):
@@ -143,7 +143,7 @@ def test_what_was_confirmed_of_other_ingredients_no_longer_is(browser, app):
     answer = browser.post_form("/own/foods", **(fields_of(shown.text) | other))
     assert "Ticked because the ingredients name them: wheat, soy" in answer.text
     assert "confirmed" not in fields_of(answer.text)
-    assert versions(desk_for(app), "food") == ()
+    assert versions(records_for(app), "food") == ()
 
 
 def test_an_allergen_unticked_must_be_denied(browser):
@@ -186,7 +186,7 @@ def test_a_food_is_amended_with_a_reason_and_its_history_stays(browser, app):
     answer = browser.post_form(f"/own/foods/{key}", **(changed | {"reason": "new recipe"}))
     assert "version 2" in answer.text
     assert "new recipe" in browser.get(f"/own/foods/{key}").text
-    assert pantry_of(desk_for(app)).foods[0].label.protein_g == 9
+    assert pantry_of(records_for(app)).foods[0].label.protein_g == 9
     late = browser.post_form(f"/own/foods/{key}", **(changed | {"reason": "too late"}))
     assert "amended meanwhile" in late.text
 
@@ -212,12 +212,12 @@ def test_every_version_is_kept_in_a_database_too(tmp_path, settings):
     url = f"sqlite:///{tmp_path / 'own.sqlite'}"
     store = SqlStore(url)
     coach = accounts.add_coach(store, "north", PASSWORD, settings.now())
-    desk = Desk(store, settings, Principal("coach", coach.id, "north"))
+    records = Records(store, settings, Principal("coach", coach.id, "north"))
     for food in FOODS:
-        keep_food(desk, food, "entered", 0)
-    withdraw(desk, "food", BURGER.key, "not sold any more", 1)
+        keep_food(records, food, "entered", 0)
+    withdraw(records, "food", BURGER.key, "not sold any more", 1)
     store.close()
-    again = Desk(SqlStore(url), settings, Principal("coach", coach.id, "north"))
+    again = Records(SqlStore(url), settings, Principal("coach", coach.id, "north"))
     assert [food.key for food in pantry_of(again).foods] == sorted([DRINK.key, POWDER.key])
     assert [v.reason for v in own.history(again, "food", BURGER.key)] == [
         "not sold any more",
@@ -240,7 +240,7 @@ def test_a_dish_is_read_in_kitchen_measures(browser, app):
     assert "look on the label for sesame" in shown.text
     kept = browser.post_form("/own/dishes", **(fields_of(shown.text) | {"do": "keep"}))
     assert "Lentil burger with rice" in kept.text
-    dish = pantry_of(desk_for(app)).dishes[0]
+    dish = pantry_of(records_for(app)).dishes[0]
     rice = dish.lines[1]
     # source: published (a cup of boiled long-grain rice weighs 158 g in the release)
     assert rice.g == pytest.approx((0.75 * 158, 1.5 * 158, 2 * 158))
@@ -280,16 +280,16 @@ def test_a_wrong_dish_says_what_to_mend_and_loses_nothing(browser, changes, says
 
 
 def test_a_dish_that_is_opened_and_kept_stays_the_same(browser, app):
-    desk = desk_for(app)
+    records = records_for(app)
     for food in FOODS:
-        keep_food(desk, food, "entered", 0)
+        keep_food(records, food, "entered", 0)
     for dish in DISHES:
-        keep_dish(desk, dish, "entered", 0)
+        keep_dish(records, dish, "entered", 0)
         form = fields_of(browser.get(f"/own/dishes/{dish.key}").text)
         form |= {"reason": "looked at", "do": "keep"}
         answer = browser.post_form(f"/own/dishes/{dish.key}", **form)
         assert answer.status_code == 200, alert(answer.text)
-        again = next(d for d in pantry_of(desk).dishes if d.key == dish.key)
+        again = next(d for d in pantry_of(records).dishes if d.key == dish.key)
         same = {"lines": dish.lines, "occasions": dish.occasions}
         assert again.model_copy(update=same) == dish
         assert set(again.occasions) == set(dish.occasions)
@@ -311,13 +311,13 @@ def test_a_file_brings_foods_and_dishes_together(browser, app):
     both = f"{example_text('foods')}\n{example_text('dishes')}"
     answer = send(browser, both)
     assert answer.status_code == 200, alert(answer.text)
-    kept = pantry_of(desk_for(app))
+    kept = pantry_of(records_for(app))
     assert {food.key for food in kept.foods} == {food.key for food in FOODS}
     assert {dish.key for dish in kept.dishes} == {dish.key for dish in DISHES}
     again = send(browser, example_text("foods").replace("protein_g = 15", "protein_g = 14.5"))
     assert again.text.count("version 2") == 3
     assert (
-        next(f for f in pantry_of(desk_for(app)).foods if f.key == BURGER.key).label.protein_g
+        next(f for f in pantry_of(records_for(app)).foods if f.key == BURGER.key).label.protein_g
         == 14.5
     )
 
@@ -338,7 +338,7 @@ def test_a_file_is_taken_whole_or_not_at_all(browser, app, text, says):
     answer = send(browser, text)
     assert answer.status_code == 422
     assert says in answer.text.replace("&#39;", "'")
-    assert pantry_of(desk_for(app)).foods == ()
+    assert pantry_of(records_for(app)).foods == ()
 
 
 def test_what_is_in_use_is_not_withdrawn(browser, app):
@@ -357,12 +357,12 @@ def test_what_is_in_use_is_not_withdrawn(browser, app):
 
 
 def test_what_a_clients_words_name_is_not_withdrawn(app, lifter, planned):
-    desk = desk_for(app)
-    keep_food(desk, BURGER, "entered", 0)
+    records = records_for(app)
+    keep_food(records, BURGER, "entered", 0)
     tastes = lifter.tastes.model_copy(update={"never": (BURGER.key,)})
-    desk.add_client(lifter.model_copy(update={"tastes": tastes}))
+    records.clients.take_on(lifter.model_copy(update={"tastes": tastes}))
     with pytest.raises(FoodError, match="the club lifter needs it"):
-        withdraw(desk, "food", BURGER.key, "gone", 1)
+        withdraw(records, "food", BURGER.key, "gone", 1)
 
 
 def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter, planned):
@@ -374,8 +374,8 @@ def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter, 
     )
     assert said.status_code == 200, alert(said.text)
     browser.post_form(f"/clients/{client.id}/plans", first="2026-12-07", days="3")
-    desk = desk_for(app)
-    plan = Plan.model_validate_json(desk.saved_plan(desk.client(client.id)).body)
+    records = records_for(app)
+    plan = plan_of(records.plans.kept(records.clients.one(client.id)).body)
     assert "own-lentil-burger-with-rice" in {m.dish for day in plan.days for m in day.meals}
     assert [food.key for food in plan.own_foods] == ["own_lentil_burger_of_the_harbour"]
     week = browser.get(f"/clients/{client.id}/week").text
@@ -391,8 +391,8 @@ def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter, 
 
 
 def test_an_intake_may_name_what_its_coach_keeps(browser, app, lifter):
-    desk = desk_for(app)
-    keep_food(desk, BURGER, "entered", 0)
+    records = records_for(app)
+    keep_food(records, BURGER, "entered", 0)
     cupboard = [{"food": BURGER.key, "grams": 227}]
     data = json.loads(lifter.model_dump_json())
     data["tastes"]["dislikes"] = ["Vegetable burger"]
@@ -402,12 +402,12 @@ def test_an_intake_may_name_what_its_coach_keeps(browser, app, lifter):
 
 
 def test_what_is_kept_of_a_client_holds_nothing_of_the_coach(app, lifter):
-    desk = desk_for(app)
-    keep_food(desk, BURGER, "entered", 0)
-    client = desk.add_client(lifter)
-    version = desk.intake_version(client)
-    assert Intake.model_validate_json(version.body).own_foods == ()
-    assert whole_intake(desk, version.body).own_foods == (BURGER,)
+    records = records_for(app)
+    keep_food(records, BURGER, "entered", 0)
+    client = records.clients.take_on(lifter)
+    version = records.intakes.version(client)
+    assert intake_of(version.body).own_foods == ()
+    assert whole_intake(records, version.body).own_foods == (BURGER,)
 
 
 def test_an_intakes_own_food_counts_before_the_coachs(lifter):
@@ -442,7 +442,7 @@ class TestInterface:
 
     def test_a_dish_goes_round(self, browser, app):
         for food in FOODS:
-            keep_food(desk_for(app), food, "entered", 0)
+            keep_food(records_for(app), food, "entered", 0)
         body = {"dish": json.loads(DISHES[0].model_dump_json())}
         made = browser.put(f"/api/own/dishes/{DISHES[0].key}", json=body)
         assert made.status_code == 201
@@ -481,12 +481,12 @@ class TestApart:
     @pytest.fixture
     def north(self, app, store, clock):
         coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
-        desk = Desk(store, app.state.service.settings, Principal("coach", coach.id, "north"))
+        records = Records(store, app.state.service.settings, Principal("coach", coach.id, "north"))
         for food in FOODS:
-            keep_food(desk, food, "entered", 0)
+            keep_food(records, food, "entered", 0)
         for dish in DISHES:
-            keep_dish(desk, dish, "entered", 0)
-        return desk
+            keep_dish(records, dish, "entered", 0)
+        return records
 
     @pytest.fixture
     def south(self, app, browse, store, clock):
@@ -521,7 +521,7 @@ class TestApart:
 
     def test_a_clients_link_does_not_open_them(self, north, app, browse, lifter, planned):
         client = add_planned(app, lifter, planned, north.principal.coach_id)
-        token, _ = north.hand_out_link(north.client(client.id), 7)
+        token, _ = north.links.hand_out(north.clients.one(client.id), 7)
         browser = browse(app)
         browser.get(f"/link/{token}")
         assert browser.get("/own").status_code == 403

@@ -8,7 +8,7 @@ import re
 import pytest
 
 from api.records import snapshots
-from api.records.desk import ROSTER_LINES
+from api.records.roster import ROSTER_LINES
 from api.records.roster_priority import last_place, needs, placed
 from mealplan.checkin.decide.status import standing
 from mealplan.checkin.log.entries import ENTRY, WeighIn
@@ -17,7 +17,7 @@ from mealplan.store.backup import backup, restore
 from mealplan.store.base import NotThere
 from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, Logged, Snapshot
-from tests.api.conftest import NOW, TODAY, add_planned, desk_for, intake_json
+from tests.api.conftest import NOW, TODAY, add_planned, intake_json, records_for
 from tests.mealplan.store.conftest import a_client
 
 
@@ -25,13 +25,13 @@ def weigh_in(on, kg):
     return WeighIn(on=on, mass_kg=kg)
 
 
-def afresh(desk, client):
+def afresh(records, client):
     """Read a log from nothing but what is kept of it."""
     return standing(
-        desk.intake(desk.client(client.id)),
-        desk.log(client),
-        desk.decisions(client),
-        desk.settings.today(),
+        records.intakes.in_force(records.clients.one(client.id)),
+        records.log.read(client),
+        records.decisions.made(client),
+        records.settings.today(),
     )
 
 
@@ -40,12 +40,12 @@ def snapshot_of(store, client):
         return unit.find(Snapshot, client_id=client.id)
 
 
-def falling(desk, client, clock, days=40, kg_a_day=-0.35):
+def falling(records, client, clock, days=40, kg_a_day=-0.35):
     """A fortnight and more of a loss far too fast for anyone."""
     first = clock.today()
     clock.at += dt.timedelta(days=days)
     chance = random.Random(4)
-    desk.add_to_log(
+    records.log.add(
         client,
         [
             weigh_in(
@@ -57,12 +57,14 @@ def falling(desk, client, clock, days=40, kg_a_day=-0.35):
 
 
 @pytest.fixture
-def desk(app):
-    return desk_for(app)
+def records(app):
+    return records_for(app)
 
 
 @pytest.mark.parametrize("seed", range(2))
-def test_what_was_kept_is_never_other_than_what_the_log_says_now(desk, client, clock, lifter, seed):
+def test_what_was_kept_is_never_other_than_what_the_log_says_now(
+    records, client, clock, lifter, seed
+):
     chance = random.Random(seed)
     day = clock.today()
 
@@ -70,22 +72,24 @@ def test_what_was_kept_is_never_other_than_what_the_log_says_now(desk, client, c
         on = day + dt.timedelta(days=chance.randrange((clock.today() - day).days + 1))
         eaten = {"kind": "intake", "on": on, "adherence": "roughly", "planned_kcal": 3300}
         reading = weigh_in(on, round(80 + chance.gauss(0, 1), 1))
-        desk.add_to_log(client, [reading, ENTRY.validate_python(eaten)])
+        records.log.add(client, [reading, ENTRY.validate_python(eaten)])
 
     def withdraw_an_old_one():
-        entries = desk.log(client).entries
+        entries = records.log.read(client).entries
         if entries:
-            desk.withdraw(client, chance.choice(entries).id, "wrong scale")
+            records.log.withdraw(client, chance.choice(entries).id, "wrong scale")
 
     def confirm_one():
-        readings = desk.log(client).of(WeighIn)
+        readings = records.log.read(client).of(WeighIn)
         if readings:
-            desk.confirm(client, chance.choice(readings).id)
+            records.log.confirm(client, chance.choice(readings).id)
 
     def amend():
-        now = desk.client(client.id)
-        changed = desk.intake(now).model_copy(update={"weight_kg": 79.0 + chance.random()})
-        desk.amend(client.id, changed, "weighed again", now.intake_number)
+        now = records.clients.one(client.id)
+        changed = records.intakes.in_force(now).model_copy(
+            update={"weight_kg": 79.0 + chance.random()}
+        )
+        records.intakes.amend(client.id, changed, "weighed again", now.intake_number)
 
     def turn_the_day():
         clock.at += dt.timedelta(days=chance.randrange(1, 5))
@@ -96,13 +100,13 @@ def test_what_was_kept_is_never_other_than_what_the_log_says_now(desk, client, c
         log_some()
     for _ in range(12):
         chance.choice(steps)()
-        said = afresh(desk, client)
-        assert desk.standing(client) == said
-        assert desk.standing(client) == said  # as kept
+        said = afresh(records, client)
+        assert records.decisions.standing(client) == said
+        assert records.decisions.standing(client) == said  # as kept
 
 
 def test_a_log_is_read_once_until_something_changes(app, client, clock, monkeypatch):
-    import api.records.desk
+    import api.records.decisions
 
     read = []
 
@@ -110,94 +114,94 @@ def test_a_log_is_read_once_until_something_changes(app, client, clock, monkeypa
         read.append(asked[3])
         return standing(*asked)
 
-    monkeypatch.setattr(api.records.desk, "standing", counted)
-    desk = desk_for(app)
+    monkeypatch.setattr(api.records.decisions, "standing", counted)
+    records = records_for(app)
     clock.at += dt.timedelta(days=6)
-    desk.add_to_log(client, [weigh_in(TODAY + dt.timedelta(days=n), 80) for n in range(5)])
+    records.log.add(client, [weigh_in(TODAY + dt.timedelta(days=n), 80) for n in range(5)])
     for _ in range(3):
-        desk_for(app).standing(client)
+        records_for(app).decisions.standing(client)
     assert len(read) == 1
     clock.at += dt.timedelta(days=1)
     for _ in range(2):
-        desk.standing(client)
+        records.decisions.standing(client)
     # source: worked by hand (the day turned once, so the log was read once more, for that day)
     assert read == [TODAY + dt.timedelta(days=6), TODAY + dt.timedelta(days=7)]
 
 
-def test_what_an_older_release_read_is_read_again(desk, client, clock, store, monkeypatch):
-    desk.add_to_log(client, [weigh_in(TODAY, 80)])
-    desk.standing(client)
+def test_what_an_older_release_read_is_read_again(records, client, clock, store, monkeypatch):
+    records.log.add(client, [weigh_in(TODAY, 80)])
+    records.decisions.standing(client)
     assert [kept.maker for kept in snapshot_of(store, client)] == [snapshots.maker()]
-    monkeypatch.setattr("api.records.desk.maker", lambda: "the next release")
-    desk.standing(client)
+    monkeypatch.setattr("api.records.decisions.maker", lambda: "the next release")
+    records.decisions.standing(client)
     assert [kept.maker for kept in snapshot_of(store, client)] == ["the next release"]
 
 
-def test_a_snapshot_that_does_not_read_is_made_again(desk, client, store):
-    desk.add_to_log(client, [weigh_in(TODAY, 80)])
-    said = desk.standing(client)
+def test_a_snapshot_that_does_not_read_is_made_again(records, client, store):
+    records.log.add(client, [weigh_in(TODAY, 80)])
+    said = records.decisions.standing(client)
     (kept,) = snapshot_of(store, client)
     with store.writing() as unit:
         unit.change(dataclasses.replace(kept, body='{"trend": 3}'))
-    assert desk.standing(client) == said
+    assert records.decisions.standing(client) == said
     assert snapshots.unpack(snapshot_of(store, client)[0].body) == said
 
 
 def test_a_reading_logged_while_a_log_is_read_is_not_taken_for_read(
     app, client, store, monkeypatch
 ):
-    import api.records.desk
+    import api.records.decisions
 
-    desk = desk_for(app)
-    desk.add_to_log(client, [weigh_in(TODAY, 80)])
+    records = records_for(app)
+    records.log.add(client, [weigh_in(TODAY, 80)])
 
     def slow(*asked):
-        desk_for(app).add_to_log(client, [weigh_in(TODAY, 81)])
-        monkeypatch.setattr(api.records.desk, "standing", standing)
+        records_for(app).log.add(client, [weigh_in(TODAY, 81)])
+        monkeypatch.setattr(api.records.decisions, "standing", standing)
         return standing(*asked)
 
-    monkeypatch.setattr(api.records.desk, "standing", slow)
-    desk.standing(client)
+    monkeypatch.setattr(api.records.decisions, "standing", slow)
+    records.decisions.standing(client)
     assert snapshot_of(store, client) == ()
-    assert desk.client(client.id).read_on is None
-    assert desk.standing(client) == afresh(desk, client)
+    assert records.clients.one(client.id).read_on is None
+    assert records.decisions.standing(client) == afresh(records, client)
 
 
-def test_a_decision_made_changes_what_is_kept(desk, app, lifter, planned, clock):
+def test_a_decision_made_changes_what_is_kept(records, app, lifter, planned, clock):
     past = demo_history("club-climber", clock.today())
-    client = desk.add_client(past.intake)
-    desk.add_history(client, past.log.entries, past.decisions[:1])
-    desk.standing(client)
-    before = desk.client(client.id).revision
-    desk.add_history(client, [], past.decisions[1:])
-    assert desk.client(client.id).revision == before + 1
-    assert desk.client(client.id).read_on is None
-    assert desk.standing(client) == afresh(desk, client)
+    client = records.clients.take_on(past.intake)
+    records.decisions.take_over(client, past.log.entries, past.decisions[:1])
+    records.decisions.standing(client)
+    before = records.clients.one(client.id).revision
+    records.decisions.take_over(client, [], past.decisions[1:])
+    assert records.clients.one(client.id).revision == before + 1
+    assert records.clients.one(client.id).read_on is None
+    assert records.decisions.standing(client) == afresh(records, client)
 
 
-def test_erasing_a_client_erases_what_their_log_said(desk, client, store):
-    desk.add_to_log(client, [weigh_in(TODAY, 80)])
-    desk.standing(client)
-    desk.erase(client)
+def test_erasing_a_client_erases_what_their_log_said(records, client, store):
+    records.log.add(client, [weigh_in(TODAY, 80)])
+    records.decisions.standing(client)
+    records.file.erase(client)
     with store.reading() as unit:
         assert unit.find(Snapshot) == ()
 
 
-def test_export_holds_what_the_log_said(desk, client):
-    desk.add_to_log(client, [weigh_in(TODAY, 80)])
-    said = desk.standing(client)
-    (kept,) = desk.export(client)["Snapshot"]
+def test_export_holds_what_the_log_said(records, client):
+    records.log.add(client, [weigh_in(TODAY, 80)])
+    said = records.decisions.standing(client)
+    (kept,) = records.file.export(client)["Snapshot"]
     assert kept["body"]["proposal"]["summary"] == said.proposal.summary
 
 
-def test_a_backup_brings_the_log_back_with_what_it_said(desk, client, app, store, tmp_path):
-    desk.add_to_log(client, [weigh_in(TODAY, 80), weigh_in(TODAY, 80.4)])
-    said = desk.standing(client)
+def test_a_backup_brings_the_log_back_with_what_it_said(records, client, app, store, tmp_path):
+    records.log.add(client, [weigh_in(TODAY, 80), weigh_in(TODAY, 80.4)])
+    said = records.decisions.standing(client)
     backup(store, tmp_path / "one.backup", NOW)
     other = MemoryStore()
     restore(other, tmp_path / "one.backup")
-    again = type(desk)(other, desk.settings, desk.principal)
-    assert again.standing(client) == said == afresh(again, client)
+    again = type(records)(other, records.settings, records.principal)
+    assert again.decisions.standing(client) == said == afresh(again, client)
     with store.reading() as old, other.reading() as new:
         assert new.find(Logged) == old.find(Logged)
 
@@ -205,10 +209,10 @@ def test_a_backup_brings_the_log_back_with_what_it_said(desk, client, app, store
 def test_a_grave_warning_from_the_log_comes_first_on_the_roster(
     browser, app, lifter, planned, client, clock
 ):
-    desk = desk_for(app)
+    records = records_for(app)
     calm = lifter.model_copy(update={"role": "calm rower"})
     add_planned(app, calm, planned)
-    falling(desk, client, clock)
+    falling(records, client, clock)
     page = browser.get("/").text
     rows = re.findall(r'<th scope="row">.*?</tr>', page, re.DOTALL)
     assert "Club lifter" in rows[0]
@@ -217,16 +221,16 @@ def test_a_grave_warning_from_the_log_comes_first_on_the_roster(
     assert "losing over" not in rows[1]
 
 
-def test_a_warning_not_read_again_yet_says_when_it_was_read(desk, client, clock):
-    falling(desk, client, clock)
-    desk.standing(client)
+def test_a_warning_not_read_again_yet_says_when_it_was_read(records, client, clock):
+    falling(records, client, clock)
+    records.decisions.standing(client)
     clock.at += dt.timedelta(days=1)
     yesterday = clock.today() - dt.timedelta(days=1)
-    first = needs(desk.client(client.id), clock.today())[0]
+    first = needs(records.clients.one(client.id), clock.today())[0]
     assert first.endswith(f"(as read on {yesterday:%d %B})")
 
 
-def not_gaining(desk, client, clock):
+def not_gaining(records, client, clock):
     """Twelve weeks in which a gain did not come although all was eaten as planned."""
     first = clock.today()
     clock.at += dt.timedelta(days=84)
@@ -237,48 +241,50 @@ def not_gaining(desk, client, clock):
         entries.append(weigh_in(on, round(80 - 0.25 * n / 7 + chance.gauss(0, 0.5), 1)))
         eaten = {"kind": "intake", "on": on, "adherence": "as planned", "planned_kcal": 3260}
         entries.append(ENTRY.validate_python(eaten))
-    desk.add_to_log(client, entries)
+    records.log.add(client, entries)
 
 
-def test_a_proposed_move_is_named_until_it_is_decided(browser, desk, client, clock):
-    not_gaining(desk, client, clock)
+def test_a_proposed_move_is_named_until_it_is_decided(browser, records, client, clock):
+    not_gaining(records, client, clock)
     shown = browser.get("/").text
-    step = desk.standing(client).proposal.step_kcal
+    step = records.decisions.standing(client).proposal.step_kcal
     assert step > 0
     assert f"+{step:.0f} kcal proposed" in shown
-    desk.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
+    records.decisions.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
     assert "kcal proposed" not in browser.get("/").text
 
 
-def test_a_proposal_of_yesterday_is_not_shown(desk, client, clock):
-    not_gaining(desk, client, clock)
-    desk.standing(client)
+def test_a_proposal_of_yesterday_is_not_shown(records, client, clock):
+    not_gaining(records, client, clock)
+    records.decisions.standing(client)
     clock.at += dt.timedelta(days=1)
-    said = needs(desk.client(client.id), clock.today())
+    said = needs(records.clients.one(client.id), clock.today())
     assert "log to be read again" in said
     assert not any("kcal" in need for need in said)
 
 
-def test_a_decision_on_a_proposal_that_changed_meanwhile_is_refused(browser, desk, client, clock):
-    not_gaining(desk, client, clock)
+def test_a_decision_on_a_proposal_that_changed_meanwhile_is_refused(
+    browser, records, client, clock
+):
+    not_gaining(records, client, clock)
     page = browser.get(f"/clients/{client.id}/checkin").text
     seen = re.search(r'name="seen" value="([\d.]+)"', page).group(1)
-    readings = desk.log(client).of(WeighIn)[-30:]
+    readings = records.log.read(client).of(WeighIn)[-30:]
     for entry in readings:
-        desk.withdraw(client, entry.id, "the scale was broken")
+        records.log.withdraw(client, entry.id, "the scale was broken")
     address = f"/clients/{client.id}/checkin/decide"
     answer = browser.post_form(address, do="accept", was="1", seen=seen)
     assert answer.status_code == 412
     assert "out of date" in answer.text
-    assert desk.decisions(client) == ()
-    assert desk.client(client.id).intake_number == 1
+    assert records.decisions.made(client) == ()
+    assert records.clients.one(client.id).intake_number == 1
 
 
-def test_a_step_taken_leaves_the_wanted_pace_as_it_was(browser, desk, client, clock):
-    not_gaining(desk, client, clock)
-    before = desk.standing(client).proposal
-    desk.decide(client, "accept", reason="", step_kcal=None, was=1)
-    after = desk.standing(client).proposal
+def test_a_step_taken_leaves_the_wanted_pace_as_it_was(browser, records, client, clock):
+    not_gaining(records, client, clock)
+    before = records.decisions.standing(client).proposal
+    records.decisions.decide(client, "accept", reason="", step_kcal=None, was=1)
+    after = records.decisions.standing(client).proposal
     assert after.target_kcal == pytest.approx(before.new_target_kcal)
     rate = {line.key: line.value for line in after.working}["rate_kg_per_week"]
     # source: worked by hand (3 kg in 12 weeks)
@@ -317,11 +323,11 @@ def test_every_date_that_needs_attention_sorts_before_those_that_do_not():
 @pytest.fixture
 def many(app, lifter, store):
     """A full page and a half of clients, two of whom stand out."""
-    desk = desk_for(app)
+    records = records_for(app)
     for number in range(ROSTER_LINES + 14):
-        desk.add_client(lifter.model_copy(update={"role": f"club rower {number}"}))
-    desk.add_client(lifter.model_copy(update={"role": "Küstenschwimmer"}))
-    return desk
+        records.clients.take_on(lifter.model_copy(update={"role": f"club rower {number}"}))
+    records.clients.take_on(lifter.model_copy(update={"role": "Küstenschwimmer"}))
+    return records
 
 
 def test_a_long_roster_comes_a_page_at_a_time_and_loses_nobody(browser, many):
@@ -352,69 +358,71 @@ def test_logs_past_a_moment_are_read_behind_the_page(store, settings, browse, li
     from api.app import create_app
 
     app = create_app(dataclasses.replace(settings, reading_s=0.0), store)
-    desk = desk_for(app)
+    records = records_for(app)
     for number in range(4):
-        client = desk.add_client(lifter.model_copy(update={"role": f"club rower {number}"}))
-        desk.add_to_log(client, [weigh_in(TODAY, 80)])
+        client = records.clients.take_on(lifter.model_copy(update={"role": f"club rower {number}"}))
+        records.log.add(client, [weigh_in(TODAY, 80)])
     page = browse(app).get("/").text
     assert "3 logs are still being read" in page
     app.state.service.reader.wait()
-    assert desk.roster().unread == 0
+    assert records.roster.page().unread == 0
     assert "still being read" not in browse(app).get("/").text
     app.state.service.reader.close()
     app.state.service.solves.close()
 
 
 def test_a_log_that_cannot_be_read_says_so_and_spares_the_roster(
-    desk, browser, client, monkeypatch
+    records, browser, client, monkeypatch
 ):
-    import api.records.desk
+    import api.records.decisions
     from mealplan.errors import TargetError
 
     def refused(*asked):
         raise TargetError("nobody can say")
 
-    desk.add_to_log(client, [weigh_in(TODAY, 80)])
-    monkeypatch.setattr(api.records.desk, "standing", refused)
+    records.log.add(client, [weigh_in(TODAY, 80)])
+    monkeypatch.setattr(api.records.decisions, "standing", refused)
     page = browser.get("/")
     assert page.status_code == 200
     assert "log cannot be read" in page.text
     assert "still being read" not in page.text
 
 
-def test_clients_of_an_older_database_get_their_place(desk, client, store, browser):
+def test_clients_of_an_older_database_get_their_place(records, client, store, browser):
     with store.writing() as unit:
         unit.change(dataclasses.replace(client, place=""))
     browser.get("/")
-    assert desk.client(client.id).place == placed(client).place
+    assert records.clients.one(client.id).place == placed(client).place
 
 
-def test_withdrawing_the_newest_reading_takes_the_last_day_back(desk, client, clock):
+def test_withdrawing_the_newest_reading_takes_the_last_day_back(records, client, clock):
     clock.at += dt.timedelta(days=9)
-    desk.add_to_log(client, [weigh_in(TODAY, 80), weigh_in(TODAY + dt.timedelta(days=8), 81)])
-    newest = desk.log(client).entries[-1]
-    desk.withdraw(client, newest.id, "someone else stood on the scale")
-    assert desk.client(client.id).logged_on == TODAY
+    records.log.add(client, [weigh_in(TODAY, 80), weigh_in(TODAY + dt.timedelta(days=8), 81)])
+    newest = records.log.read(client).entries[-1]
+    records.log.withdraw(client, newest.id, "someone else stood on the scale")
+    assert records.clients.one(client.id).logged_on == TODAY
 
 
-def test_a_scan_in_the_log_counts_as_the_latest_measurement(desk, client, clock):
+def test_a_scan_in_the_log_counts_as_the_latest_measurement(records, client, clock):
     clock.at += dt.timedelta(weeks=13)
-    assert any("weeks old" in need for need in needs(desk.client(client.id), clock.today()))
+    assert any("weeks old" in need for need in needs(records.clients.one(client.id), clock.today()))
     scan = {"kind": "scan", "on": clock.today(), "fat_kg": 12, "lean_kg": 68}
-    desk.add_to_log(client, [ENTRY.validate_python(scan)])
-    assert not any("weeks old" in need for need in needs(desk.client(client.id), clock.today()))
+    records.log.add(client, [ENTRY.validate_python(scan)])
+    assert not any(
+        "weeks old" in need for need in needs(records.clients.one(client.id), clock.today())
+    )
 
 
 def test_the_demo_clients_come_with_their_weeks_and_decisions(browser, app, clock):
     browser.post_form("/demo")
-    desk = desk_for(app)
-    lifter = desk.of_role("club lifter")
+    records = records_for(app)
+    lifter = records.clients.of_role("club lifter")
     past = demo_history("club-lifter", clock.today())
-    assert len(desk.log(lifter).entries) == len(past.log.entries)
-    assert desk.decisions(lifter) == past.decisions
+    assert len(records.log.read(lifter).entries) == len(past.log.entries)
+    assert records.decisions.made(lifter) == past.decisions
     moved = [made for made in past.decisions if made.step_kcal]
     assert lifter.intake_number == 1 + len(moved)
-    assert desk.intake(lifter).goal.energy_kcal == moved[-1].new_target_kcal
+    assert records.intakes.in_force(lifter).goal.energy_kcal == moved[-1].new_target_kcal
     assert 77 <= (clock.today() - lifter.start).days <= 83
     page = browser.get(f"/clients/{lifter.id}/checkin")
     assert page.status_code == 200
@@ -427,64 +435,64 @@ def test_a_roster_is_of_one_coachs_clients(app, store, clock, lifter):
     from tests.api.conftest import PASSWORD
 
     north, south = (accounts.add_coach(store, name, PASSWORD, clock.at) for name in ("n-1", "s-1"))
-    client = desk_for(app, north.id).add_client(lifter)
-    assert desk_for(app, south.id).roster().everyone == 0
-    assert desk_for(app, south.id).of_role(client.role) is None
-    assert [c.id for c in desk_for(app, north.id).roster().clients] == [client.id]
+    client = records_for(app, north.id).clients.take_on(lifter)
+    assert records_for(app, south.id).roster.page().everyone == 0
+    assert records_for(app, south.id).clients.of_role(client.role) is None
+    assert [c.id for c in records_for(app, north.id).roster.page().clients] == [client.id]
     with pytest.raises(NotThere):
-        desk_for(app, south.id).standing(client)
+        records_for(app, south.id).decisions.standing(client)
 
 
-def test_the_interface_amends_and_the_log_is_read_anew(browser, desk, client, lifter):
-    desk.add_to_log(client, [weigh_in(TODAY, 80)])
-    desk.standing(client)
+def test_the_interface_amends_and_the_log_is_read_anew(browser, records, client, lifter):
+    records.log.add(client, [weigh_in(TODAY, 80)])
+    records.decisions.standing(client)
     browser.put(
         f"/api/clients/{client.id}/intake",
         json={"intake": intake_json(lifter, weight_kg=81.0), "reason": "weigh-in"},
         headers={"If-Match": '"1"'},
     )
-    assert isinstance(desk.client(client.id), Client)
-    assert desk.client(client.id).read_on is None
-    assert desk.standing(client) == afresh(desk, client)
+    assert isinstance(records.clients.one(client.id), Client)
+    assert records.clients.one(client.id).read_on is None
+    assert records.decisions.standing(client) == afresh(records, client)
 
 
 def test_people_logging_at_once_and_a_reader_behind_them_lose_nothing(app, client):
     from concurrent.futures import ThreadPoolExecutor
 
     def log_some(person):
-        desk = desk_for(app)
+        records = records_for(app)
         for n in range(6):
-            desk.add_to_log(client, [weigh_in(TODAY - dt.timedelta(days=n), 80 + person)])
+            records.log.add(client, [weigh_in(TODAY - dt.timedelta(days=n), 80 + person)])
 
     def read_some():
         for _ in range(6):
-            desk_for(app).standing(client)
+            records_for(app).decisions.standing(client)
 
     with ThreadPoolExecutor(4) as pool:
         done = [pool.submit(log_some, person) for person in range(3)] + [pool.submit(read_some)]
         for each in done:
             each.result()
-    desk = desk_for(app)
+    records = records_for(app)
     # source: worked by hand (three people, six readings each)
-    assert len(desk.log(client).entries) == 18
-    assert desk.client(client.id).revision == 18
-    assert desk.standing(client) == afresh(desk, client)
+    assert len(records.log.read(client).entries) == 18
+    assert records.clients.one(client.id).revision == 18
+    assert records.decisions.standing(client) == afresh(records, client)
 
 
 def test_the_interface_names_the_needs_the_page_names_and_to_the_coach_alone(
-    browser, app, desk, client, clock
+    browser, app, records, client, clock
 ):
-    falling(desk, client, clock)
+    falling(records, client, clock)
     browser.get("/")
     body = browser.get(f"/api/clients/{client.id}").json()
     (listed,) = browser.get("/api/clients").json()["clients"]
     assert body == listed
-    assert body["needs"] == list(needs(desk.client(client.id), clock.today()))
+    assert body["needs"] == list(needs(records.clients.one(client.id), clock.today()))
     assert body["needs"][0].startswith("losing over")
     from api.json.interface import _client
-    from api.records.desk import Principal
+    from api.records.view import Principal
 
-    link = dataclasses.replace(desk.principal, kind="client", client_id=client.id)
+    link = dataclasses.replace(records.principal, kind="client", client_id=client.id)
     assert isinstance(link, Principal)
-    theirs = type(desk)(desk.store, desk.settings, link)
-    assert _client(desk.client(client.id), theirs).needs == ()
+    theirs = type(records)(records.store, records.settings, link)
+    assert _client(records.clients.one(client.id), theirs).needs == ()

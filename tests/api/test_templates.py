@@ -10,7 +10,7 @@ from api.pages import contexts, rendering
 from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
 from mealplan.targets.season import season_steps
-from tests.api.conftest import add_planned, desk_for
+from tests.api.conftest import add_planned, records_for
 
 COMMON = {"guard", "local", "coach", "signed_in", "guard_name", "hide", "discreet"}
 """What every page is given beside its context."""
@@ -42,11 +42,11 @@ WARNED = tuple(
 )
 
 
-def looks_back(desk, client):
+def looks_back(records, client):
     from api.pages.reviews import looked_back, spans_of
 
-    spans = spans_of(desk, client)
-    return looked_back(desk, client, spans[0]), spans
+    spans = spans_of(records, client)
+    return looked_back(records, client, spans[0]), spans
 
 
 def contexts_to_render(app, lifter, planned):
@@ -54,14 +54,15 @@ def contexts_to_render(app, lifter, planned):
 
     from api.exports import recipe
     from api.pages.dish_facts import gives, why
-    from api.records.desk import RosterSlice, plan_of
+    from api.records.reading import plan_of
+    from api.records.roster import RosterSlice
     from mealplan.cooking.sheet import batch_plan
     from mealplan.shopping.door import shopping_list
 
     client = add_planned(app, lifter, planned)
-    desk = desk_for(app)
-    desk.hand_out_link(client, 3)
-    plan, saved, now = plan_of(planned), desk.saved_plan(client), desk.settings.now()
+    records = records_for(app)
+    records.links.hand_out(client, 3)
+    plan, saved, now = plan_of(planned), records.plans.kept(client), records.settings.now()
     day = plan.days[0]
     line = contexts.RosterLine(client, ("no plan yet",))
     one = RosterSlice((client,), 1, 1, 1, 1, 1, 0)
@@ -86,16 +87,16 @@ def contexts_to_render(app, lifter, planned):
             lifter,
             "3,000 kcal",
             ("no plan yet",),
-            desk.history(client),
-            desk.trail(client),
-            desk.links(client),
+            records.intakes.history(client),
+            records.file.trail(client),
+            records.links.all(client),
             now,
             known,
             now.date(),
             season_steps(lifter) if known else (),
             WARNED if known else (),
         )
-    yield contexts.WorksheetPage(client, lifter, desk.targets(client), 1)
+    yield contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
     yield contexts.WeekPage(client, plan, saved, True, now.date())
     views = tuple(contexts.MealView(meal, True, "") for meal in day.meals)
     yield contexts.DayPage(
@@ -116,7 +117,7 @@ def contexts_to_render(app, lifter, planned):
     from mealplan.checkin.log.csv_import import read_csv
     from mealplan.checkin.log.entries import ENTRY
 
-    yield check_in_page(desk, client)
+    yield check_in_page(records, client)
     readings = [
         ENTRY.validate_python(
             {"kind": "weigh-in", "on": f"2026-11-{number:02}", "value": 80 + number % 3}
@@ -127,20 +128,20 @@ def contexts_to_render(app, lifter, planned):
         {"kind": "intake", "on": "2026-11-20", "adherence": "other", "kcal": 3000, "what": "out"}
     )
     event = {"kind": "event", "on": "2026-11-02", "until": "2026-11-04", "what": "sick"}
-    desk.add_to_log(client, [*readings, eaten, ENTRY.validate_python(event)])
-    desk.withdraw(client, desk.log(client).entries[0].id, "wrong scale")
-    desk.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
+    records.log.add(client, [*readings, eaten, ENTRY.validate_python(event)])
+    records.log.withdraw(client, records.log.read(client).entries[0].id, "wrong scale")
+    records.decisions.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
     reading = read_csv("date,weight\n03/04/2026,80.2\n04/05/2026,80.4\n")
-    yield check_in_page(desk, client, message="no", pasted="date", reading=reading, reason="x")
-    yield contexts.ReviewPage(client, *looks_back(desk, client))
-    yield contexts.ReviewPage(client, *looks_back(desk, client), "no date", {"start": "soon"})
+    yield check_in_page(records, client, message="no", pasted="date", reading=reading, reason="x")
+    yield contexts.ReviewPage(client, *looks_back(records, client))
+    yield contexts.ReviewPage(client, *looks_back(records, client), "no date", {"start": "soon"})
     for state in ("waiting", "working", "done", "failed", "stopped"):
         yield contexts.SolvePage(
             "1", "a week", state, 1, 7, "no dish" if state == "failed" else "", "/"
         )
     from tests.api.test_own import contexts_to_render as own_contexts
 
-    yield from own_contexts(desk)
+    yield from own_contexts(records)
     yield contexts.LinkPage(client, "http://x/link/1", dt.datetime(2027, 1, 1, tzinfo=dt.UTC))
     yield contexts.ErasePage(client, "not the role")
     yield contexts.SignInPage("coach", "wrong")

@@ -29,7 +29,7 @@ from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, IntakeVersion, Logged, Snapshot, new_id
 from mealplan.store.sql import SqlStore
 from mealplan.store.tables import TABLES
-from tests.api.conftest import AsgiTransport, Browser, desk_for
+from tests.api.conftest import AsgiTransport, Browser, records_for
 from tests.mealplan.store.conftest import emptied
 
 pytestmark = pytest.mark.benchmark
@@ -82,8 +82,8 @@ class House:
         self.store = store
         self.app = create_app(settings, store)
         self.fill(size)
-        self.desk = desk_for(self.app)
-        self.clients = [client.id for client in self.desk.clients()]
+        self.records = records_for(self.app)
+        self.clients = [client.id for client in self.records.clients.all()]
         self.share_readings()
         # Nothing reads in the background while pages are measured; one row says what it costs.
         self.app.state.service.reader.close()
@@ -158,9 +158,9 @@ class House:
     def share_readings(self):
         """Read one client of each log and give what it said to the others of the same log."""
         facts = ("read_on", "warning", "warning_severity", "warned_on", "move_kcal")
-        for client in self.desk.clients()[:LOGS]:
-            self.desk.standing(client)
-        everyone = self.desk.clients()
+        for client in self.records.clients.all()[:LOGS]:
+            self.records.decisions.standing(client)
+        everyone = self.records.clients.all()
         with self.store.writing() as unit:
             kept = {s.client_id: s for s in unit.find(Snapshot)}
             for number, client in enumerate(everyone[LOGS:], LOGS):
@@ -169,7 +169,7 @@ class House:
                     placed(dataclasses.replace(client, **{f: getattr(model, f) for f in facts}))
                 )
                 unit.add(dataclasses.replace(kept[model.id], id=new_id(), client_id=client.id))
-        assert self.desk.roster().unread == 0
+        assert self.records.roster.page().unread == 0
 
     def get(self, address):
         answer = self.browser.get(address)

@@ -1,0 +1,64 @@
+"""A client's file as a whole: its trail, everything kept of it handed out, and erased."""
+
+from __future__ import annotations
+
+import logging
+
+from api.records.reading import OnTheShelf, forget_read, set_aside_of
+from api.records.view import View
+from mealplan.store.backup import bury, note_beside_all
+from mealplan.store.ownership import erase_client, gather_client
+from mealplan.store.records import Client, Entry
+
+_log = logging.getLogger("api.records.erase")
+
+
+class WholeFile:
+    """
+    Everything kept about a client.
+
+    Parameters
+    ----------
+    view : View
+    """
+
+    def __init__(self, view: View) -> None:
+        self.view = view
+
+    def trail(self, client: Client) -> tuple[Entry, ...]:
+        """Return the audit trail, newest first."""
+        with self.view.store.reading() as unit:
+            return unit.find(Entry, client_id=client.id, newest_first=True)
+
+    def set_aside(self, client: Client) -> tuple[OnTheShelf, ...]:
+        """Return the documents that are kept and cannot be read."""
+        with self.view.store.reading() as unit:
+            return set_aside_of(unit, client.id)
+
+    def export(self, client: Client) -> dict[str, object]:
+        """
+        Gather everything kept about a client.
+
+        Parameters
+        ----------
+        client : Client
+
+        Returns
+        -------
+        dict
+            Ready for JSON; secrets left out.
+        """
+        with self.view.store.reading() as unit:
+            return gather_client(unit, client)
+
+    def erase(self, client: Client) -> None:
+        """Remove a client and everything kept about them; only that it happened stays on record."""
+        with self.view.store.writing() as unit:
+            erase_client(unit, client.id)
+            bury(unit, client.id, self.view.settings.now())
+            self.view.note(unit, "", "client erased", "")
+        self.view.store.settle()
+        forget_read()
+        missed = note_beside_all(self.view.store)
+        if missed:
+            _log.warning("%d folders of backups could not be told of an erasure", len(missed))

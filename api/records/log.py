@@ -1,0 +1,134 @@
+"""The log of a client: added to, corrected and withdrawn from, never overwritten."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from collections.abc import Sequence
+
+from api.records.clients import later, measured_on, measures, touched
+from api.records.reading import intake_of, log_of, version_in_force
+from api.records.view import View
+from mealplan.checkin.log.entries import AnyEntry, Log, WeighIn
+from mealplan.errors import CheckInError
+from mealplan.store.base import NotThere, Writer
+from mealplan.store.documents import LOG_ENTRY, Unreadable
+from mealplan.store.records import Client, Logged, new_id
+
+
+class LogBook:
+    """
+    What a client weighed, measured, ate, trained and felt.
+
+    Parameters
+    ----------
+    view : View
+    """
+
+    def __init__(self, view: View) -> None:
+        self.view = view
+
+    def read(self, client: Client) -> Log:
+        """Return what the client logged, withdrawn entries in its history."""
+        with self.view.store.reading() as unit:
+            return log_of(unit, client.id)
+
+    def add(self, client: Client, entries: Sequence[AnyEntry]) -> int:
+        """
+        Log entries.
+
+        Parameters
+        ----------
+        client : Client
+        entries : sequence of entries
+            Each gets an identifier of its own.
+
+        Returns
+        -------
+        int
+            How many.
+        """
+        now = self.view.settings.now()
+        latest = self.view.settings.today() + dt.timedelta(days=1)
+        for entry in entries:
+            if not dt.date(2000, 1, 1) <= entry.on <= latest:
+                raise CheckInError(
+                    f"{entry.on} is not a day that can be logged: it lies in the future or before "
+                    "2000; check the date"
+                )
+
+        def work(unit: Writer) -> None:
+            current = self.view.seen(unit, client.id)
+            for place, entry in enumerate(entries):
+                id_ = new_id()
+                unit.add(
+                    Logged(
+                        id=id_,
+                        made_at=now + dt.timedelta(microseconds=place),
+                        client_id=client.id,
+                        day=entry.on,
+                        body=LOG_ENTRY.write(entry.model_copy(update={"id": id_})),
+                        by=self.view.principal.name,
+                    )
+                )
+            unit.change(
+                touched(
+                    current,
+                    logged_on=later(current.logged_on, *(entry.on for entry in entries)),
+                    measured_on=later(current.measured_on, *measures(entries)),
+                )
+            )
+
+        if entries:
+            self.view.write(work)
+        return len(entries)
+
+    def withdraw(self, client: Client, entry_id: str, why: str) -> None:
+        """Take an entry out of the log; it stays in its history with the reason."""
+        if not why.strip():
+            raise CheckInError("the reason is empty; say in a few words why the entry is withdrawn")
+
+        def work(unit: Writer) -> None:
+            current = self.view.seen(unit, client.id)
+            found = unit.find(Logged, id=entry_id, client_id=client.id)
+            if not found or found[0].gone_at is not None:
+                raise NotThere(f"there is no entry {entry_id[:40]!r} in this log; load it again")
+            now = self.view.settings.now()
+            unit.change(dataclasses.replace(found[0], gone_at=now, why=why.strip()))
+            left = log_of(unit, client.id).entries
+            measured = measured_on(intake_of(version_in_force(unit, current).body))
+            unit.change(
+                touched(
+                    current,
+                    logged_on=later(*(entry.on for entry in left)),
+                    measured_on=later(measured, *measures(left)),
+                )
+            )
+
+        self.view.write(work)
+
+    def confirm(self, client: Client, entry_id: str) -> None:
+        """Let an odd weigh-in stand as right; the entry as it was goes into the history."""
+
+        def work(unit: Writer) -> None:
+            current = self.view.seen(unit, client.id)
+            found = unit.find(Logged, id=entry_id, client_id=client.id)
+            entry = _readable(found[0].body) if found else None
+            if not isinstance(entry, WeighIn) or found[0].gone_at is not None:
+                raise NotThere(f"there is no weigh-in {entry_id[:40]!r} in this log; load it again")
+            now = self.view.settings.now()
+            unit.change(dataclasses.replace(found[0], gone_at=now, why="confirmed as right"))
+            id_ = new_id()
+            sure = entry.model_copy(update={"confirmed": True, "id": id_})
+            body = LOG_ENTRY.write(sure)
+            unit.add(dataclasses.replace(found[0], id=id_, made_at=now, body=body))
+            unit.change(touched(current))
+
+        self.view.write(work)
+
+
+def _readable(body: str) -> AnyEntry | None:
+    try:
+        return LOG_ENTRY.read(body)
+    except Unreadable:
+        return None

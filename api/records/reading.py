@@ -1,0 +1,246 @@
+"""Kept documents of a client, opened: what is read once is kept at hand by its text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.log.entries import AnyEntry, Log, Superseded
+from mealplan.client.intake import Intake
+from mealplan.plan import Plan
+from mealplan.store.base import NotThere, Reader
+from mealplan.store.documents import (
+    DECISION,
+    INTAKE,
+    LOG_ENTRY,
+    OWN_DISH,
+    OWN_FOOD,
+    PLAN,
+    Document,
+    Unreadable,
+)
+from mealplan.store.records import (
+    Client,
+    Decision,
+    IntakeVersion,
+    Logged,
+    OwnVersion,
+    SavedPlan,
+)
+from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import Targets
+
+
+@lru_cache(maxsize=512)
+def hides_numbers(body: str) -> bool:
+    """
+    Say whether an intake kept as text keeps weights and calories from its client.
+
+    Parameters
+    ----------
+    body : str
+
+    Returns
+    -------
+    bool
+    """
+    return INTAKE.read(body).numbers_hidden
+
+
+@lru_cache(maxsize=128)
+def intake_of(body: str) -> Intake:
+    """
+    Read an intake kept as text.
+
+    Parameters
+    ----------
+    body : str
+
+    Returns
+    -------
+    Intake
+    """
+    return INTAKE.read(body)
+
+
+@lru_cache(maxsize=128)
+def targets_of(body: str) -> Targets:
+    """
+    Work targets out of an intake kept as text.
+
+    Parameters
+    ----------
+    body : str
+
+    Returns
+    -------
+    Targets
+    """
+    return make_targets(intake_of(body))
+
+
+@lru_cache(maxsize=64)
+def plan_of(body: str) -> Plan:
+    """
+    Read a plan kept as text.
+
+    Parameters
+    ----------
+    body : str
+
+    Returns
+    -------
+    Plan
+    """
+    return PLAN.read(body)
+
+
+def forget_read() -> None:
+    """Let go of everything this process has read out of kept text."""
+    for read in (hides_numbers, intake_of, targets_of, plan_of):
+        read.cache_clear()
+
+
+def version_in_force(unit: Reader, client: Client, number: int | None = None) -> IntakeVersion:
+    """
+    Look up the intake in force, or one by its number.
+
+    Parameters
+    ----------
+    unit : Reader
+    client : Client
+    number : int, optional
+
+    Returns
+    -------
+    IntakeVersion
+
+    Raises
+    ------
+    NotThere
+        When there is none of this number.
+    """
+    wanted = number if number is not None else client.intake_number
+    found = unit.find(IntakeVersion, client_id=client.id, number=wanted)
+    if not found:
+        raise NotThere(f"the {client.role} has no intake number {wanted}; the file lists them")
+    return found[0]
+
+
+def log_of(unit: Reader, client_id: str) -> Log:
+    """
+    Read a client's log; entries that do not read are left out, see :func:`set_aside_of`.
+
+    Parameters
+    ----------
+    unit : Reader
+    client_id : str
+
+    Returns
+    -------
+    Log
+    """
+    entries: list[AnyEntry] = []
+    history: list[Superseded] = []
+    for row in unit.find(Logged, client_id=client_id):
+        try:
+            entry = LOG_ENTRY.read(row.body)
+        except Unreadable:
+            continue
+        if row.gone_at is None:
+            entries.append(entry)
+        else:
+            history.append(Superseded(entry=entry, why=row.why))
+    return Log(entries=tuple(entries), history=tuple(history))
+
+
+def decisions_of(unit: Reader, client_id: str) -> tuple[DecisionRecord, ...]:
+    """
+    Read what was decided on proposals; what does not read is left out, see :func:`set_aside_of`.
+
+    Parameters
+    ----------
+    unit : Reader
+    client_id : str
+
+    Returns
+    -------
+    tuple of DecisionRecord
+        Oldest first.
+    """
+    found = []
+    for row in unit.find(Decision, client_id=client_id):
+        try:
+            found.append(DECISION.read(row.body))
+        except Unreadable:
+            continue
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class OnTheShelf:
+    """A kept document that this release cannot read."""
+
+    what: str
+    """Kind and day or number, such as ``log entry of 1 December 2026``."""
+    why: str
+
+
+def set_aside_of(unit: Reader, client_id: str) -> tuple[OnTheShelf, ...]:
+    """
+    List a client's documents that are kept and cannot be read.
+
+    Parameters
+    ----------
+    unit : Reader
+    client_id : str
+
+    Returns
+    -------
+    tuple of OnTheShelf
+        Empty as a rule.
+    """
+    kept: list[tuple[str, str, Document[Any]]] = [
+        (f"intake {row.number}", row.body, INTAKE)
+        for row in unit.find(IntakeVersion, client_id=client_id)
+    ]
+    plans = unit.find(SavedPlan, client_id=client_id)
+    kept += [(f"plan {row.number}", row.body, PLAN) for row in plans[-1:]]
+    for row in unit.find(Logged, client_id=client_id):
+        kept.append((f"log entry of {row.day:%d %B %Y}", row.body, LOG_ENTRY))
+    for decision in unit.find(Decision, client_id=client_id):
+        kept.append((f"decision of {decision.day:%d %B %Y}", decision.body, DECISION))
+    return _faults(kept)
+
+
+def own_set_aside(unit: Reader, coach_id: str) -> tuple[OnTheShelf, ...]:
+    """
+    List a coach's own foods and dishes that are kept and cannot be read.
+
+    Parameters
+    ----------
+    unit : Reader
+    coach_id : str
+
+    Returns
+    -------
+    tuple of OnTheShelf
+    """
+    return _faults(
+        (f"{row.what} {row.key}", row.body, OWN_FOOD if row.what == "food" else OWN_DISH)
+        for row in unit.find(OwnVersion, coach_id=coach_id)
+        if row.body
+    )
+
+
+def _faults(kept: Iterable[tuple[str, str, Document[Any]]]) -> tuple[OnTheShelf, ...]:
+    aside = []
+    for what, body, document in kept:
+        try:
+            document.read(body)
+        except Unreadable as error:
+            aside.append(OnTheShelf(what, str(error)))
+    return tuple(aside)
