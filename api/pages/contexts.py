@@ -248,6 +248,16 @@ class ListPage(Context):
 
 
 @dataclass(frozen=True)
+class PaperPage(Context):
+    """The week and its list as two sheets."""
+
+    template: ClassVar[str] = "paper.html"
+    client: Client
+    plan: Plan
+    shopping: ShoppingList
+
+
+@dataclass(frozen=True)
 class LoggedLine:
     """One entry of the log in words."""
 
@@ -447,6 +457,7 @@ PAGES: tuple[type[Context], ...] = (
     DishPage,
     CookingPage,
     ListPage,
+    PaperPage,
     OwnPage,
     OwnFoodPage,
     OwnDishPage,

@@ -117,7 +117,7 @@ def why(
     )
     share_of_energy = meal.energy_kcal / day.energy_kcal if day.energy_kcal else 0.0
     named = [
-        f"{share:.0%} of the floor of {_mid_sentence(line.label)}"
+        f"{share:.0%} of the least it needs of {_mid_sentence(line.label)}"
         for _, share, line in tightest[:NARROWEST]
         if share > share_of_energy
     ][:MOST_NAMED]

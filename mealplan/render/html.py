@@ -22,7 +22,7 @@ from mealplan.plan import AdequacyLine, Plan
 from mealplan.quantity import Quantity
 from mealplan.redaction import TELLING_KEYS, hide_numbers, spared_lines, without_energy
 from mealplan.render.charts.review import change_strip, course_plot, share_strip
-from mealplan.render.charts.strips import range_bar, ruled_strip
+from mealplan.render.charts.strips import range_bar, ruled_strip, week_strip
 from mealplan.render.text import CAUTION, ENERGY_NOTE, decimals, narrowing, quality_sentence
 from mealplan.shopping.door import ShoppingList, weight_text
 from mealplan.shopping.lines import AT_HOME_HEADING, CHECK_HEADING
@@ -105,6 +105,68 @@ def _strip(line: AdequacyLine) -> Markup:
     return Markup(ruled_strip(line))
 
 
+def week_lines(
+    plan: Plan, *, hide: bool = False
+) -> tuple[tuple[str, tuple[tuple[AdequacyLine, ...], ...]], ...]:
+    """
+    Group each nutrient's days for paper.
+
+    Parameters
+    ----------
+    plan : Plan
+    hide : bool
+        True leaves out what gives calories or weight away.
+
+    Returns
+    -------
+    tuple of (heading, nutrients)
+        Each nutrient as its lines, one a day, in the order of the days.
+    """
+    days = [spared_lines(day.adequacy) if hide else day.adequacy for day in plan.days]
+    by_key = [{line.key: line for line in lines} for lines in days]
+    return tuple(
+        (
+            heading,
+            tuple(tuple(day[line.key] for day in by_key if line.key in day) for line in lines),
+        )
+        for heading, lines in grouped(days[0] if days else ())
+    )
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """
+    Write a number with its noun, such as ``1 meal`` or ``3 meals``.
+
+    Parameters
+    ----------
+    number : int
+    one : str
+        The noun for one.
+    many : str
+        The noun for more; ``one`` with an s when left out.
+
+    Returns
+    -------
+    str
+    """
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def signed(value: float) -> str:
+    """
+    Write a whole number with its sign, a minus as a minus.
+
+    Parameters
+    ----------
+    value : float
+
+    Returns
+    -------
+    str
+    """
+    return with_minus(f"{value:+,.0f}")
+
+
 def _bar(line: Quantity) -> Markup:
     return Markup(range_bar(line.value, line.low, line.high, line.unit))
 
@@ -143,8 +205,11 @@ def with_minus(text: str) -> str:
 
 @cache
 def stylesheet() -> str:
-    """Return the style sheet of every page."""
-    return (files("mealplan.render") / "templates" / "sheet.css").read_text(encoding="utf-8")
+    """Return the style sheet of every page: the screen's rules, then what holds on paper."""
+    folder = files("mealplan.render") / "templates"
+    return "".join(
+        (folder / name).read_text(encoding="utf-8") for name in ("sheet.css", "paper.css")
+    )
 
 
 def loader() -> jinja2.BaseLoader:
@@ -169,10 +234,14 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
     environment.filters["grams"] = kitchen_grams
     environment.filters["weight"] = weight_text
     environment.filters["minus"] = with_minus
+    environment.filters["counted"] = counted
+    environment.filters["signed"] = signed
     environment.globals.update(
         strip=_strip,
         bar=_bar,
         grouped=grouped,
+        week_lines=week_lines,
+        week_strip=lambda lines: Markup(week_strip(lines)),
         narrowing=narrowing,
         quality=quality_sentence,
         caution=CAUTION,

@@ -57,6 +57,7 @@ class Site:
             "dish": f"{root}/days/{day}/meals/0",
             "cooking": f"{root}/cooking",
             "list": f"{root}/list",
+            "paper": f"{root}/paper",
             "tastes": f"{root}/tastes",
             "check-in": f"{root}/checkin",
             "looking back": f"{root}/review?start=2026-11-04&end=2026-12-01",
@@ -332,7 +333,7 @@ def test_an_athlete_changes_a_dish_with_the_keyboard_alone(guarded, page):
     before = page.locator("h3").first.inner_text()
     for _ in range(40):
         page.keyboard.press("Tab")
-        if page.evaluate("document.activeElement.tagName") == "SUMMARY":
+        if page.evaluate("document.activeElement.innerText").startswith("Change "):
             break
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")

@@ -111,6 +111,7 @@ def contexts_to_render(app, lifter, planned):
     )
     yield contexts.CookingPage(client, plan, batch_plan(plan, lifter))
     yield contexts.ListPage(client, plan, shopping_list(plan, lifter), ("Costs, EUR: 90.00",))
+    yield contexts.PaperPage(client, plan, shopping_list(plan, lifter))
     steps = (("never", "never", (("soupy", "soupy"),)), ("likes", "gladly", ()))
     yield contexts.TastesPage(client, ("soy",), steps, ("Tofu",), "no such word", "xyz", "likes")
     from api.pages.checkins import check_in_page

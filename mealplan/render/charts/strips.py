@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from html import escape
+from statistics import fmean
 
 from mealplan.plan import AdequacyLine
 
@@ -27,38 +29,9 @@ def ruled_strip(line: AdequacyLine) -> str:
     str
         An ``svg`` element with a text alternative.
     """
-    top = max(value for value in (line.total, line.low, line.high) if value is not None)
-    anchors = [value for value in (line.low, line.aim) if value is not None]
-    scale_end = 1.0
-    if anchors:
-        scale_end = max(2.0 * max(anchors), 1.15 * min(top, 3.0 * max(anchors)))
-    if line.high is not None and (not anchors or line.high <= 3.0 * max(anchors)):
-        scale_end = max(scale_end if anchors else 0.0, 1.15 * line.high)
-    if not anchors and line.high is None:
-        scale_end = max(1.0, 1.3 * line.total)
-
-    def x(value: float) -> float:
-        return _LEFT + (STRIP_WIDTH - _LEFT - _RIGHT) * min(value, scale_end) / scale_end
-
+    x, scale_end = _scale(line, line.total)
     middle = STRIP_HEIGHT / 2
-    parts = [
-        f'<line class="rule" x1="{_LEFT}" y1="{middle}" x2="{STRIP_WIDTH - _RIGHT}" y2="{middle}"/>'
-    ]
-    parts += [
-        f'<line class="grade" x1="{x(scale_end * i / 10):.1f}" y1="{middle - 2}" '
-        f'x2="{x(scale_end * i / 10):.1f}" y2="{middle + 2}"/>'
-        for i in range(11)
-    ]
-    if line.low is not None:
-        parts.append(
-            f'<line class="tick" x1="{x(line.low):.1f}" y1="2" x2="{x(line.low):.1f}"'
-            f' y2="{STRIP_HEIGHT - 2}"/>'
-        )
-    if line.high is not None and line.high <= scale_end:
-        parts.append(
-            f'<line class="tick" x1="{x(line.high):.1f}" y1="2" x2="{x(line.high):.1f}"'
-            f' y2="{STRIP_HEIGHT - 2}"/>'
-        )
+    parts = _ruler(line, x, scale_end)
     if line.sd > 0:
         reach = 1.645 * line.sd
         parts.append(
@@ -71,11 +44,92 @@ def ruled_strip(line: AdequacyLine) -> str:
         parts.append(
             f'<path class="rule" d="M{STRIP_WIDTH - 9} {middle - 6} l5 6 l-5 6" fill="none"/>'
         )
-    said = f"{line.label}: {line.total:,.4g} {line.unit}"
-    if line.low is not None:
-        said += f", floor {line.low:,.4g}"
-    if line.high is not None:
-        said += f", ceiling {line.high:,.4g}"
+    said = f"{line.label}: {line.total:,.4g} {line.unit}{_limits(line)}"
+    return _drawn(parts, said)
+
+
+def week_strip(lines: Sequence[AdequacyLine]) -> str:
+    """
+    Draw one nutrient of several days on one ruler: a dot a day on a bar from least to most.
+
+    Parameters
+    ----------
+    lines : sequence of AdequacyLine
+        The nutrient's line of each day; the first one's range rules the scale.
+
+    Returns
+    -------
+    str
+        An ``svg`` element with a text alternative.
+    """
+    first = lines[0]
+    totals = [line.total for line in lines]
+    x, scale_end = _scale(first, max(totals))
+    middle = STRIP_HEIGHT / 2
+    parts = _ruler(first, x, scale_end)
+    parts.append(
+        f'<line class="whisker" x1="{x(min(totals)):.1f}" y1="{middle}" '
+        f'x2="{x(max(totals)):.1f}" y2="{middle}"/>'
+    )
+    parts += [
+        f'<circle class="{"dot" if line.met else "dot off"}" cx="{x(line.total):.1f}" '
+        f'cy="{middle}" r="{2.4 if line.met else 3.4}"/>'
+        for line in lines
+    ]
+    outside = sum(1 for line in lines if not line.met)
+    said = (
+        f"{first.label}: mean {fmean(totals):,.4g} {first.unit}, days from {min(totals):,.4g} to "
+        f"{max(totals):,.4g}{_limits(first)}; outside on {outside} of {len(lines)} days"
+    )
+    return _drawn(parts, said)
+
+
+def _scale(line: AdequacyLine, most: float) -> tuple[Callable[[float], float], float]:
+    """Say where a value stands on the ruler, and where the ruler ends."""
+    top = max(value for value in (most, line.low, line.high) if value is not None)
+    anchors = [value for value in (line.low, line.aim) if value is not None]
+    scale_end = 1.0
+    if anchors:
+        scale_end = max(2.0 * max(anchors), 1.15 * min(top, 3.0 * max(anchors)))
+    if line.high is not None and (not anchors or line.high <= 3.0 * max(anchors)):
+        scale_end = max(scale_end if anchors else 0.0, 1.15 * line.high)
+    if not anchors and line.high is None:
+        scale_end = max(1.0, 1.3 * most)
+
+    def x(value: float) -> float:
+        return _LEFT + (STRIP_WIDTH - _LEFT - _RIGHT) * min(value, scale_end) / scale_end
+
+    return x, scale_end
+
+
+def _ruler(line: AdequacyLine, x: Callable[[float], float], scale_end: float) -> list[str]:
+    """Draw the ruler with its ten grades, the least and the most ticked."""
+    middle = STRIP_HEIGHT / 2
+    parts = [
+        f'<line class="rule" x1="{_LEFT}" y1="{middle}" x2="{STRIP_WIDTH - _RIGHT}" y2="{middle}"/>'
+    ]
+    parts += [
+        f'<line class="grade" x1="{x(scale_end * i / 10):.1f}" y1="{middle - 2}" '
+        f'x2="{x(scale_end * i / 10):.1f}" y2="{middle + 2}"/>'
+        for i in range(11)
+    ]
+    ticks = [line.low] if line.low is not None else []
+    if line.high is not None and line.high <= scale_end:
+        ticks.append(line.high)
+    parts += [
+        f'<line class="tick" x1="{x(at):.1f}" y1="2" x2="{x(at):.1f}" y2="{STRIP_HEIGHT - 2}"/>'
+        for at in ticks
+    ]
+    return parts
+
+
+def _limits(line: AdequacyLine) -> str:
+    """Say the range in words, for the text alternative."""
+    low = "" if line.low is None else f", at least {line.low:,.4g}"
+    return low + ("" if line.high is None else f", at most {line.high:,.4g}")
+
+
+def _drawn(parts: Sequence[str], said: str) -> str:
     return (
         f'<svg class="strip" viewBox="0 0 {STRIP_WIDTH} {STRIP_HEIGHT}" width="{STRIP_WIDTH}" '
         f'height="{STRIP_HEIGHT}" role="img" aria-label="{escape(said)}">{"".join(parts)}</svg>'
