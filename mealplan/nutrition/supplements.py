@@ -30,12 +30,15 @@ from mealplan.references.tables import (
 )
 from mealplan.science import equation
 
-LineKey = Literal["vitamin_b12", "vitamin_d", "iodine", "algae_oil", "calcium", "iron"]
+LineKey = Literal[
+    "vitamin_b12", "vitamin_d", "iodine", "folic_acid", "algae_oil", "calcium", "iron"
+]
 
 LABELS: Mapping[LineKey, str] = {
     "vitamin_b12": "Vitamin B12",
     "vitamin_d": "Vitamin D",
     "iodine": "Iodine",
+    "folic_acid": "Folic acid",
     "algae_oil": "Algae oil (EPA and DHA)",
     "calcium": "Calcium",
     "iron": "Iron (prescribed)",
@@ -56,6 +59,10 @@ CAUTIONS: Mapping[LineKey, str] = {
     "iodine": (
         "Not with thyroid disease or thyroid medicine unless a doctor says so. Never from kelp: "
         "a fifth of a gram can pass the upper limit. Take the line or iodised salt, not both."
+    ),
+    "folic_acid": (
+        "From before conception to the end of the first three months, and as the clinic says; more "
+        "after a child with a neural tube defect, with diabetes or with epilepsy: ask the doctor."
     ),
     "algae_oil": "With anticoagulants, ask a doctor before starting.",
     "calcium": (

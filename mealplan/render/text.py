@@ -113,6 +113,29 @@ def _notices(notices: tuple[Notice, ...]) -> list[str]:
     return rows
 
 
+def _around_sessions(targets: Targets) -> list[str]:
+    """Write fuel around the week's sessions and the days a race changes."""
+    named = [(day.weekday, day) for day in targets.days]
+    named += [(f"{date:%a %d %b}", day) for date, day in sorted(targets.special.items())]
+    rows = []
+    for name, day in named:
+        if day in targets.special.values():
+            carbohydrate = day.ranges["net_carbohydrate_g"]
+            rows.append(
+                _wrap(
+                    f"{name}: {day.energy_kcal:,.0f} kcal, carbohydrate "
+                    f"{carbohydrate.low:,.0f} to {carbohydrate.high:,.0f} g",
+                    2,
+                )
+            )
+        rows += [_wrap(f"{name}: {item.sentence()}", 2) for item in day.fuel]
+    if not rows:
+        return []
+    cautions = {item.note.rpartition("; ")[2] for day in targets.days for item in day.fuel
+                if item.when == "during"}  # fmt: skip
+    return [_heading("Around sessions"), *rows, *(_wrap(text, 2) for text in sorted(cautions))]
+
+
 def targets_text(intake: Intake, targets: Targets) -> str:
     """
     Write the worksheet.
@@ -156,6 +179,7 @@ def targets_text(intake: Intake, targets: Targets) -> str:
         f"  At each main meal, as a wish: {targets.protein_per_meal_g:.0f} g protein, "
         f"{targets.leucine_per_meal_g:.1f} g leucine"
     )
+    rows += _around_sessions(targets)
     rows.append(_heading("Supplement lines"))
     for supplement in targets.supplements:
         rows.append(_wrap(f"{supplement.name}: {supplement.dose}. {supplement.caution}", 2))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from mealplan.client.intake import Intake
+from mealplan.nutrition.reference_intakes import reference_intake
 from mealplan.targets.ranges import TargetRange
 
 Ranges = dict[str, TargetRange]
@@ -81,12 +82,19 @@ def _quiet_bowel(ranges: Ranges) -> None:
 
 
 def _pressure(ranges: Ranges) -> None:
-    """High blood pressure: the ceiling on sodium is a must."""
+    """High blood pressure: the level for less risk is the ceiling, sweat or not."""
     sodium = ranges["sodium_mg"]
+    high = reference_intake("sodium_mg", "male", 40).cdrr
+    if high is None or sodium.high is None:
+        return
+    ceiling = min(high, sodium.high)
     ranges["sodium_mg"] = sodium.model_copy(
         update={
+            "aim": min(sodium.aim or ceiling, ceiling),
+            "high": ceiling,
             "high_tier": "floor",
-            "reason": f"high blood pressure: the ceiling is kept; {sodium.reason}",
+            "reason": "high blood pressure: the ceiling is kept whatever is sweated; with long "
+            "training in heat the physician says what to replace",
         }
     )
 

@@ -25,7 +25,7 @@ from mealplan.nutrition.fuel import (
 )
 from mealplan.references.tables import sport_range, sport_ranges
 from mealplan.targets.ranges import FuelItem
-from mealplan.targets.training import kind_of, met_of, sessions_of, sweat
+from mealplan.targets.training import activity_words, kind_of, met_of, sessions_of, sweat
 
 HARD_MET = 9.0
 """Cost from which a session counts as hard when nothing is said. [MET] (common practice)"""
@@ -61,7 +61,7 @@ def _bout(session: Session, intake: Intake) -> Bout:
     kind = kind_of(session)
     easy = session.load == "light" or kind == "none"
     return Bout(
-        words=session.activity,
+        words=activity_words(session),
         start=None if session.time is None else minute_of_day(session.time),
         minutes=session.minutes,
         effort="easy" if easy else "hard" if hard else "moderate",

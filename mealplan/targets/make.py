@@ -23,6 +23,7 @@ from mealplan.nutrition.reference_intakes import reference_intake
 from mealplan.nutrition.supplements import SupplementChoice, choose_lines
 from mealplan.nutrition.supplements import SupplementLine as ChosenLine
 from mealplan.physiology.expenditure.availability import availability
+from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.weight_change.goals import expected_course
 from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition, sport_range
@@ -108,6 +109,7 @@ def make_targets(intake: Intake) -> Targets:
         availability=left.value if left is not None else None,
         protein_g_per_kg=protein.high_g / intake.weight_kg,
         resting_ratio=rest.ratio.ratio if rest.ratio is not None else None,
+        much_fat=_much_fat(intake, body),
     )
     notices += find_notices(situation)
     notices += tuple(
@@ -212,10 +214,13 @@ def _condition(intake: Intake) -> Condition:
 
 
 def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
+    switches = dict(intake.nutrition.supplements)
+    if condition == "pregnancy":
+        switches.setdefault("folic_acid", True)
+    if "thyroid disease" in intake.health:
+        switches.setdefault("iodine", False)
     try:
-        return choose_lines(
-            intake.sex, intake.age_years, condition, switches=intake.nutrition.supplements
-        )
+        return choose_lines(intake.sex, intake.age_years, condition, switches=switches)
     except Exception as error:
         raise IntakeError(f"nutrition.supplements: {error}") from None
 
@@ -319,11 +324,16 @@ def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
     )
 
 
+def _much_fat(intake: Intake, body: BodyQuantities) -> bool:
+    """Whether fat lies above the usual range, where rules for the lean do not hold."""
+    return body.fat_percent.value >= sport_range(f"fat_high_{_GROUP[intake.sex]}")[1]
+
+
 def _availability(
     intake: Intake, body: BodyQuantities, spent: Expenditure, phase: PhaseEnergy
 ) -> Quantity | None:
     """Energy availability, which says something only of those without much fat to spare."""
-    if body.fat_percent.value >= sport_range(f"fat_high_{_GROUP[intake.sex]}")[1]:
+    if _much_fat(intake, body):
         return None
     guessed = body.method is None or not sessions_of(intake)
     eaten = given(
@@ -359,13 +369,15 @@ def _worksheet(
     left: Quantity | None,
     protein: ProteinTarget,
 ) -> tuple[Quantity, ...]:
-    lines: list[Quantity] = [body.mass, body.fat_percent, body.ffm]
+    # No composition is shown to those who still grow.
+    grown = intake.age_years >= limit("adult_age")
+    lines: list[Quantity] = [body.mass, *((body.fat_percent, body.ffm) if grown else ())]
     if rest.measured is not None:
         lines += [rest.measured, rest.predicted]
     lines += [rest.quantity, spent.quantity, phase.quantity]
-    if left is not None:
+    if left is not None and grown:
         lines.append(left)
-    if not CARRYING & set(intake.health):
+    if grown and not CARRYING & set(intake.health):
         lines += _course(phase, spent)
     basis = {"fat-free mass": body.ffm, "body mass": body.mass}.get(protein.per) or given(
         "adjusted_kg", "Mass that protein is set by", protein.reference_mass_kg, "kg",

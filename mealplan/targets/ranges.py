@@ -91,6 +91,10 @@ class TargetRange(BaseModel):
         return f"{self.label}: shown, not limited"
 
 
+LEAST_DRINK_ML = 50.0
+"""Less than this is not worth a word. [mL]"""
+
+
 class FuelItem(BaseModel):
     """What to eat and drink around one session: rows with a time, that a menu can serve."""
 
@@ -123,6 +127,27 @@ class FuelItem(BaseModel):
     note: str = ""
     source: str = ""
     provenance: Provenance = "published"
+
+    def sentence(self) -> str:
+        """Say what to eat and drink, such as ``10:30 before swimming: 160 g carbohydrate``."""
+        parts = []
+        if self.carbohydrate_high_g > 0:
+            words = f"{self.carbohydrate_aim_g:.0f} g carbohydrate "
+            words += f"({self.carbohydrate_low_g:.0f} to {self.carbohydrate_high_g:.0f})"
+            if self.carbohydrate_per_h_g is not None:
+                words += f", {self.carbohydrate_per_h_g:.0f} g an hour"
+            parts.append(words + (" as glucose with fructose" if self.several_sugars else ""))
+        if self.protein_g is not None:
+            parts.append(f"{self.protein_g:.0f} g protein")
+        if self.fluid_high_ml is not None and self.fluid_high_ml >= LEAST_DRINK_ML:
+            words = f"{self.fluid_low_ml or 0:.0f} to {self.fluid_high_ml:.0f} mL to drink"
+            if self.sodium_mg_per_l is not None:
+                words += f" with {self.sodium_mg_per_l:.0f} mg sodium a litre"
+            parts.append(words)
+        if self.fibre_high_g is not None:
+            parts.append(f"at most {self.fibre_high_g:.0f} g fibre and {self.fat_high_g:.0f} g fat")
+        begin = f"{self.time} " if self.time else ""
+        return f"{begin}{self.when} {self.session}: {', '.join(parts) or 'nothing needed'}"
 
 
 class SupplementLine(BaseModel):

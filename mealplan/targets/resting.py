@@ -14,9 +14,10 @@ from mealplan.client.intake import Intake, RestingTest
 from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.resting.choice import (
     Body,
+    EquationShares,
     MetabolicRatio,
     Prediction,
-    choose,
+    blend,
     metabolic_ratio,
 )
 from mealplan.physiology.resting.evidence import FAULTY_SHARE, Pooled, compare_reported, pool
@@ -41,10 +42,8 @@ class RestingEnergy:
     quantity: Quantity
     predicted: Quantity
     measured: Quantity | None
-    chosen: str
-    """Key of the prediction in use."""
     spread: tuple[Prediction, ...]
-    """Every equation that could be computed, the one in use first, for comparison."""
+    """Every equation that could be computed, those in use first, for comparison."""
     remarks: tuple[str, ...]
     ratio: MetabolicRatio | None = None
     """Test over Harris-Benedict, a marker of low energy availability; None without a test."""
@@ -68,7 +67,7 @@ def resting_energy(intake: Intake, body: BodyQuantities) -> RestingEnergy:
     height = given("height_cm", "Height", intake.height_cm, "cm", sd=0.5, provenance="measured")
     age = given("age_years", "Age", float(intake.age_years), "years")
     trusted = body.method in TRUSTED_METHODS
-    choice = choose(
+    found = blend(
         Body(
             sex=intake.sex,
             age_years=intake.age_years,
@@ -80,11 +79,10 @@ def resting_energy(intake: Intake, body: BodyQuantities) -> RestingEnergy:
             sessions_per_week=intake.usual_sessions,
         )
     )
-    predicted = _predicted(choice.primary, choice.reason, intake, body, height, age)
-    others = (choice.primary, *((choice.check,) if choice.check else ()), *choice.others)
-    key = choice.primary.key
+    predicted = _predicted(found, intake, body, height, age)
+    others = (*(part for part, _ in found.parts), *found.others)
     if intake.resting_test is None:
-        return RestingEnergy(predicted, predicted, None, key, others, ())
+        return RestingEnergy(predicted, predicted, None, others, ())
     judged, remarks = _judged(intake.resting_test, intake, body)
     measured = _measured(intake.resting_test, judged, intake, remarks)
     pooled = pool(
@@ -101,10 +99,41 @@ def resting_energy(intake: Intake, body: BodyQuantities) -> RestingEnergy:
     )
     ratio = metabolic_ratio(measured.value, old_formula, "Harris-Benedict 1919", on_ffm=False)
     combined = _combined(measured, predicted, pooled)
-    return RestingEnergy(combined, predicted, measured, key, others, tuple(remarks), ratio)
+    return RestingEnergy(combined, predicted, measured, others, tuple(remarks), ratio)
 
 
 def _predicted(
+    found: EquationShares, intake: Intake, body: BodyQuantities, height: Quantity, age: Quantity
+) -> Quantity:
+    """Predict by one equation, or by neighbours in their shares, the others said beside."""
+    beside = "; ".join(f"{one.equation} {one.energy_kcal:,.0f}" for one in found.others)
+    parts = [
+        (_by_equation(one, found.reason, intake, body, height, age), share)
+        for one, share in found.parts
+    ]
+    if len(parts) == 1:
+        only = parts[0][0]
+        return only.model_copy(update={"note": f"{only.note}. Beside it: {beside} kcal"})
+    components: dict[str, float] = {}
+    for part, share in parts:
+        for origin, error in part.components.items():
+            components[origin] = components.get(origin, 0.0) + share * error
+    names = " and ".join(f"{share:.0%} {one.equation}" for one, share in found.parts)
+    return Quantity(
+        key="resting_energy_predicted_kcal",
+        label="Resting energy, equations blended",
+        value=sum(share * part.value for part, share in parts),
+        unit="kcal/day",
+        method=f"{names}: {found.reason}",
+        source="; ".join(one.source for one, _ in found.parts),
+        provenance="common practice",
+        inputs=tuple(part for part, _ in parts),
+        components=components,
+        note=f"Beside them: {beside} kcal",
+    )
+
+
+def _by_equation(
     chosen: Prediction,
     reason: str,
     intake: Intake,

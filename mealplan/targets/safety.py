@@ -43,6 +43,10 @@ CLINIC_FLAGS = {
 """Conditions for which a menu is made only with a clinician's word."""
 
 WATCH_FLAGS = {
+    "thyroid disease": (
+        "Thyroid disease: the iodine line is off; iodine only as the physician says, never kelp.",
+        "a physician",
+    ),
     "irritable bowel": (
         "Irritable bowel: fibre is kept lower and raised slowly; pulses, onion, garlic and wheat "
         "hold fermentable carbohydrate (FODMAP), which is best tried out with a dietitian.",
@@ -80,6 +84,7 @@ class Situation:
     availability: float | None
     protein_g_per_kg: float
     resting_ratio: float | None = None
+    much_fat: bool = False
 
 
 def _screen(
@@ -254,6 +259,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
             gaining=intake.goal.phase == "gain",
             availability=situation.availability,
             protein_g_per_kg=situation.protein_g_per_kg,
+            much_fat=situation.much_fat,
         ),
         screen,
     )
@@ -325,7 +331,7 @@ def _look_twice(situation: Situation) -> tuple[Finding, ...]:
     return check_inputs(
         weight_kg=intake.weight_kg,
         height_cm=intake.height_cm,
-        age_years=intake.age_years,
+        age_years=max(float(intake.age_years), limit("adult_age")),
         sex=intake.sex,
         fat_percent=fat,
         rmr_kcal=situation.resting_kcal,

@@ -19,6 +19,8 @@ from mealplan.references.tables import sport_range
 LOADS: tuple[Load, ...] = ("light", "moderate", "hard", "very hard")
 MIXED_FROM = 0.25
 """Share of the week's minutes from which a second kind of training counts. [fraction]"""
+LIFTING_LOAD: Load = "moderate"
+"""Heaviest load for carbohydrate on a day of lifting alone: 4 to 7 g/kg (common practice)."""
 UNKNOWN_MET = 6.0
 """Assumed where a session says neither a known activity nor its cost. [MET]"""
 
@@ -46,6 +48,12 @@ def activity_of(session: Session) -> Activity | None:
         return known
     found = find_activities(session.activity)
     return found[0] if len(found) == 1 else None
+
+
+def activity_words(session: Session) -> str:
+    """Name a session in words, also when it was given as a code."""
+    known = activity_of(session)
+    return known.activity if known is not None else session.activity
 
 
 def kind_of(session: Session) -> TrainingKind:
@@ -137,6 +145,9 @@ def day_training(intake: Intake, weekday: str) -> DayTraining:
     else:
         skill = bool(today) and all(kind_of(session) == "none" for session in today)
         load = training_load(minutes, "easy" if skill else "moderate")
+        lifting = bool(today) and all(kind_of(one) in ("strength", "none") for one in today)
+        if lifting and load in ("hard", "very hard"):
+            load = LIFTING_LOAD
     met = (
         sum(met_of(session) * session.minutes for session in today) / minutes
         if minutes

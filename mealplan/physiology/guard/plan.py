@@ -41,6 +41,8 @@ class EnergyProposal:
         Energy availability; None without fat-free mass. [kcal/kg/day]
     protein_g_per_kg : float or None
         Planned protein. [g/kg]
+    much_fat : bool
+        Fat above the usual range: larger deficits are ordinary care, with someone watching.
     """
 
     intake_kcal: float
@@ -51,6 +53,7 @@ class EnergyProposal:
     gaining: bool = False
     availability: float | None = None
     protein_g_per_kg: float | None = None
+    much_fat: bool = False
 
     @property
     def deficit_percent(self) -> float:
@@ -157,14 +160,18 @@ def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
 
 def _speeds(plan: EnergyProposal) -> list[Finding]:
     found = []
-    if plan.deficit_percent > limit("deficit_percent"):
+    deficit = plan.deficit_percent
+    if deficit > limit("deficit_percent"):
+        watched = plan.much_fat and deficit <= limit("deficit_percent_heavy")
         found.append(
             finding(
                 "deficit_large",
-                "refuse",
-                f"deficit of {plan.deficit_percent:.0f} % of total energy, more than "
+                "override" if watched else "refuse",
+                f"deficit of {deficit:.0f} % of total energy, more than "
                 f"{limit('deficit_percent'):g} %",
-                "larger deficits take lean mass and training with them",
+                "with much fat to lose a dietitian may go further than this program by itself"
+                if watched
+                else "larger deficits take lean mass and training with them; ask for a slower loss",
                 DIETITIAN,
                 _T["deficit_percent"],
             )

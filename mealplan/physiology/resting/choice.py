@@ -7,7 +7,7 @@ The equations themselves live in :mod:`mealplan.physiology.resting.equations`.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from mealplan.errors import IntakeError
@@ -308,6 +308,11 @@ def choose(body: Body) -> Choice:
     Choice
     """
     made = {p.key: p for p in predict_all(body)}
+    if body.age_years < ATHLETE_BAND[0] and "henry_weight_height" in made:
+        pair = ("henry_weight_height", "schofield_weight")
+        others = tuple(p for p in made.values() if p.key not in pair)
+        reason = "under 18: the equation fitted on 10 to 18 years"
+        return Choice(made[pair[0]], reason, made[pair[1]], others)
     athletic = body.sessions_per_week >= ATHLETE_SESSIONS
     young = ATHLETE_BAND[0] <= body.age_years <= ATHLETE_BAND[1]
     trusted = body.ffm_kg is not None and body.ffm_method in TRUSTED_FFM_METHODS
@@ -339,6 +344,76 @@ def choose(body: Body) -> Choice:
         check_key = "schofield_weight"
     others = tuple(p for p in made.values() if p.key not in (key, check_key))
     return Choice(primary=made[key], reason=reason, check=made[check_key], others=others)
+
+
+SESSIONS_BLEND = (2.0, 4.0)
+"""Between these sessions a week the general equation hands over to the athletes'. [1/week]"""
+AGE_BLEND = (35.0, 40.0)
+"""Between these ages an equation for young athletes hands over to the one for older. [years]"""
+
+
+@dataclass(frozen=True)
+class EquationShares:
+    """
+    The equations to use, each with its share, and why; shares sum to 1.
+
+    Attributes
+    ----------
+    parts : tuple of (Prediction, float)
+        Largest share first.
+    reason : str
+        Why, in a sentence.
+    others : tuple of Prediction
+        Everything else that could be computed, in table order.
+    """
+
+    parts: tuple[tuple[Prediction, float], ...]
+    reason: str
+    others: tuple[Prediction, ...]
+
+
+def _share(value: float, ends: tuple[float, float]) -> float:
+    return min(1.0, max(0.0, (value - ends[0]) / (ends[1] - ends[0])))
+
+
+def blend(body: Body) -> EquationShares:
+    """
+    Choose equations so that one more session or birthday changes nothing suddenly.
+
+    :func:`choose` is asked for the corners, as if trained or not, as if young or older, and its
+    answers are weighed by how near the body is to each.
+
+    Parameters
+    ----------
+    body : Body
+        Measurements.
+
+    Returns
+    -------
+    EquationShares
+    """
+    made = {p.key: p for p in predict_all(body)}
+    trained = _share(body.sessions_per_week, SESSIONS_BLEND)
+    older = _share(body.age_years, AGE_BLEND)
+    young_age = min(body.age_years, ATHLETE_BAND[1])
+    old_age = max(body.age_years, AGE_BLEND[1])
+    shares: dict[str, float] = {}
+    reasons: dict[str, str] = {}
+    often = max(SESSIONS_BLEND[1], body.sessions_per_week)
+    for sessions, by_training in ((0.0, 1 - trained), (often, trained)):
+        for age, by_age in ((young_age, 1 - older), (old_age, older)):
+            if by_training * by_age == 0:
+                continue
+            corner = choose(replace(body, sessions_per_week=sessions, age_years=age))
+            key = corner.primary.key
+            shares[key] = shares.get(key, 0.0) + by_training * by_age
+            reasons.setdefault(key, corner.reason)
+    order = sorted(shares, key=lambda key: -shares[key])
+    reason = reasons[order[0]]
+    if len(order) > 1:
+        reason += "; blended with its neighbour, so that a session or a birthday makes no jump"
+    others = tuple(p for key, p in made.items() if key not in shares)
+    return EquationShares(tuple((made[key], shares[key]) for key in order), reason, others)
 
 
 def spread(predictions: Sequence[Prediction]) -> Spread:

@@ -175,8 +175,8 @@ WOMAN = Body("female", 28, 60, 165, 46.8, 13.2, "dxa", 5)
         (Body("male", 35, 80, 180, sessions_per_week=3), "ten_haaf_weight", "henry_weight_height"),
         (
             Body("male", 17.9, 80, 180, sessions_per_week=3),
-            "mifflin_st_jeor",
             "henry_weight_height",
+            "schofield_weight",
         ),
         (Body("male", 36, 80, 180, sessions_per_week=3), "mifflin_st_jeor", "henry_weight_height"),
         (

@@ -283,3 +283,97 @@ def test_performance_lines_are_off_until_asked_for_and_refused_where_they_harm()
                 health=["high blood pressure"],
             )
         )
+
+
+@pytest.mark.parametrize("sessions", range(6))
+def test_one_more_session_makes_no_jump_in_resting_energy(sessions):
+    def rest(number):
+        return line(
+            make_targets(client(age_years=30, sessions_per_week=number)),
+            "resting_energy_predicted_kcal",
+        ).value
+
+    assert abs(rest(sessions + 1) - rest(sessions)) < 0.065 * rest(sessions)
+
+
+@pytest.mark.parametrize("age", range(20, 80, 3))
+def test_a_birthday_makes_no_jump_in_resting_energy(age):
+    def rest(years):
+        return line(
+            make_targets(client(age_years=years, sessions_per_week=5)),
+            "resting_energy_predicted_kcal",
+        ).value
+
+    assert abs(rest(age + 1) - rest(age)) < 0.03 * rest(age)
+
+
+def test_every_equation_that_applies_is_shown_beside_the_chosen_one():
+    note = line(make_targets(client()), "resting_energy_predicted_kcal").note
+    assert all(name in note for name in ("Harris-Benedict", "Henry", "Schofield", "Owen"))
+
+
+def test_much_fat_lets_a_professional_go_further_than_a_quarter():
+    cut = {"phase": "cut", "surplus_percent": -32}
+    with pytest.raises(SafetyRefusal) as refused:
+        make_targets(client(**HEAVY, goal=cut))
+    assert refused.value.severity == "override"
+    make_targets(client(**HEAVY, goal=cut, professional_overrides=decided("deficit_large")))
+    with pytest.raises(SafetyRefusal) as refused:
+        make_targets(client(goal=cut))
+    assert refused.value.severity == "refuse"
+
+
+def test_a_growing_body_sees_no_composition():
+    made = make_targets(
+        client(
+            age_years=16,
+            weight_kg=64,
+            guardian_agrees=True,
+            professional_overrides=decided("under_18"),
+        )
+    )
+    shown = {one.key for one in made.worksheet}
+    assert not shown & {"fat_percent", "ffm_kg", "energy_availability", "mass_day_28_kg"}
+    assert all(one.code != "window_age_years" for one in made.notices)
+
+
+def test_pregnancy_switches_folic_acid_on_and_a_thyroid_condition_iodine_off():
+    carrying = make_targets(
+        client(
+            **WOMAN,
+            health=["pregnant"],
+            pregnancy_trimester=1,
+            professional_overrides=decided("pregnancy"),
+        )
+    )
+    assert "folic_acid" in {one.key for one in carrying.supplements}
+    assert ranges(carrying)["folic_acid_ug"].high == 1000
+    thyroid = make_targets(
+        client(
+            **WOMAN, health=["thyroid disease"], professional_overrides=decided("thyroid_disease")
+        )
+    )
+    assert "iodine" not in {one.key for one in thyroid.supplements}
+
+
+def test_high_blood_pressure_keeps_its_ceiling_whatever_is_sweated():
+    run = training(("mon", "12050", 120), health=["high blood pressure"])
+    sodium = make_targets(run).days[0].ranges["sodium_mg"]
+    assert sodium.high == 2300
+    assert sodium.high_tier == "floor"
+
+
+def test_a_day_of_lifting_alone_asks_for_no_runners_carbohydrate():
+    # source: common practice (4 to 7 g/kg in strength training)
+    day = make_targets(training(("mon", "02050", 120))).days[0]
+    assert day.ranges["net_carbohydrate_g"].high <= 7 * 78 + 1e-6
+
+
+def test_fuel_is_said_in_words_with_its_time():
+    swim = {"day": "mon", "activity": "18290", "minutes": 200, "time": "09:00"}
+    made = make_targets(
+        client(activity={"method": "component", "everyday_factor": 1.3, "sessions": [swim]})
+    )
+    said = [item.sentence() for item in made.days[0].fuel]
+    assert said[0].startswith("06:30 before Swimming crawl")
+    assert "75 g an hour as glucose with fructose" in said[1]
