@@ -12,7 +12,18 @@ from api.door import Door
 from api.jobs.pool import SolvePool
 from api.json import custom_foods as own_interface
 from api.json import interface
-from api.pages import accounts, assets, checkins, menus, method, paper, reviews, roster, tastes
+from api.pages import (
+    accounts,
+    assets,
+    checkins,
+    menus,
+    method,
+    paper,
+    reviews,
+    roster,
+    tastes,
+    weights,
+)
 from api.pages import custom_foods as own
 from api.pages import jobs as solves
 from api.security.accounts import Patience
@@ -33,6 +44,7 @@ ROUTERS = tuple(
         checkins,
         reviews,
         solves,
+        weights,
         own,
         interface,
         own_interface,

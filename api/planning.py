@@ -14,7 +14,7 @@ from api.records.reading import plan_of
 from api.service import Service
 from mealplan.client.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.errors import IntakeError, NoPlanError
-from mealplan.menu.planner import refuse_unsafe
+from mealplan.menu.week import refuse_unsafe
 from mealplan.store.records import Client, SavedPlan
 
 SEARCHING_FURTHER = ", searching further"

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
         StoreError,
         TargetError,
     )
-    from mealplan.menu.planner import make_plan
     from mealplan.menu.verify import verify_plan
+    from mealplan.menu.week import make_plan
     from mealplan.plan import Plan
     from mealplan.quantity import Quantity
     from mealplan.shopping.door import ShoppingList, shopping_list
@@ -76,7 +76,7 @@ _HOMES = {
     "TargetRange": "mealplan.targets.ranges",
     "Targets": "mealplan.targets.ranges",
     "load_intake": "mealplan.client.intake",
-    "make_plan": "mealplan.menu.planner",
+    "make_plan": "mealplan.menu.week",
     "make_targets": "mealplan.targets.make",
     "parse_intake": "mealplan.client.intake",
     "read_intake": "mealplan.client.intake",

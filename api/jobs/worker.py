@@ -98,8 +98,8 @@ def plan_for(task: Task, tell: Tell) -> Made:
     Made
     """
     from mealplan.client.intake import Intake
-    from mealplan.menu.change import Eaten, change_day
-    from mealplan.menu.planner import make_plan
+    from mealplan.menu.change import DayRequest, Eaten, change_day
+    from mealplan.menu.week import make_plan
     from mealplan.plan import Plan
     from mealplan.targets.make import make_targets
 
@@ -119,16 +119,19 @@ def plan_for(task: Task, tell: Tell) -> Made:
         intake,
         targets,
         Plan.model_validate_json(task.plan),
-        task.date,
-        another=task.another,
-        keep=task.keep,
-        settled=task.settled,
-        eaten={
-            item.slot: Eaten(item.name, dict(item.foods), item.other_kcal) for item in task.eaten
-        },
-        shown=task.shown,
-        from_home=task.from_home,
-        shopped=Plan.model_validate_json(task.shopped) if task.shopped else None,
+        DayRequest(
+            task.date,
+            another=task.another,
+            keep=task.keep,
+            settled=task.settled,
+            eaten={
+                item.slot: Eaten(item.name, dict(item.foods), item.other_kcal)
+                for item in task.eaten
+            },
+            shown=task.shown,
+            from_home=task.from_home,
+            shopped=Plan.model_validate_json(task.shopped) if task.shopped else None,
+        ),
     )
     tell(1, 1)
     return Made(changed.plan.model_dump_json(), changed.sentences)
@@ -170,10 +173,9 @@ def warm() -> None:
     """Load foods and dishes before the first task asks for them."""
     from foods.dishes.load import load_dishes
     from mealplan.kitchen.food_arrays import FoodSpace
-    from mealplan.menu import change as regenerate
-    from mealplan.menu import planner
+    from mealplan.menu import change, week
 
-    del planner, regenerate
+    del change, week
     load_dishes()
     FoodSpace.load()
 

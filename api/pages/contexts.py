@@ -33,6 +33,7 @@ from mealplan.cooking.sheet import BatchPlan
 from mealplan.method.entries import Equation
 from mealplan.physiology.guard.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.rules.weights import Weight
 from mealplan.shopping.door import ShoppingList
 from mealplan.store.records import Client, Entry, IntakeVersion, Link, OwnVersion, SavedPlan
 from mealplan.targets.ranges import Targets
@@ -438,6 +439,14 @@ class ForgottenPage(Context):
 
 
 @dataclass(frozen=True)
+class WeightsPage(Context):
+    """What the programme wants, and how much."""
+
+    template: ClassVar[str] = "weights.html"
+    families: tuple[tuple[str, tuple[Weight, ...]], ...]
+
+
+@dataclass(frozen=True)
 class OfflinePage(Context):
     """What is shown when a page was never loaded and there is no signal."""
 
@@ -469,6 +478,7 @@ PAGES: tuple[type[Context], ...] = (
     ErasePage,
     SignInPage,
     ErrorPage,
+    WeightsPage,
     OfflinePage,
 )
 """Every page there is."""

@@ -20,6 +20,7 @@ from mealplan.cli.look_up import add_look_up
 from mealplan.cli.planning import add_planning
 from mealplan.cli.review import add_review
 from mealplan.cli.service import add_commands
+from mealplan.cli.weights import add_weights
 from mealplan.errors import (
     CheckInError,
     IntakeError,
@@ -82,6 +83,7 @@ def _parser() -> argparse.ArgumentParser:
 
     add_planning(add)
     add_review(add)
+    add_weights(add)
     add_look_up(add)
     add_commands(add, whole_number(1, 65535))
     return parser

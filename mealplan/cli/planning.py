@@ -159,7 +159,7 @@ def _season(options: argparse.Namespace) -> int:
 def _plan(options: argparse.Namespace) -> int:
     from mealplan.client.intake import load_intake
     from mealplan.kitchen.custom_foods import catalogue_of
-    from mealplan.menu.planner import make_plan
+    from mealplan.menu.week import make_plan
     from mealplan.render.text import plan_text
     from mealplan.shopping.door import price_list, shopping_list, with_budget, with_prices
     from mealplan.targets.make import make_targets

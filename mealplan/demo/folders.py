@@ -17,7 +17,7 @@ from mealplan.client.intake import Intake, read_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.errors import IntakeError
 from mealplan.menu.cost_and_swaps import cost_lines
-from mealplan.menu.planner import make_plan
+from mealplan.menu.week import make_plan
 from mealplan.plan import Plan
 from mealplan.render.html import cook_html, list_html, menu_html, worksheet_html
 from mealplan.render.text import plan_text, targets_text

@@ -31,19 +31,6 @@ Grade = Literal["dislikes", "seldom", "likes", "favourites"]
 GRADES: tuple[Grade, ...] = ("dislikes", "seldom", "likes", "favourites")
 """From least to most wanted; a tie between two words goes to the earlier."""
 
-PRICE: Mapping[Grade, float] = {
-    "dislikes": 0.6,
-    "seldom": 0.12,
-    "likes": -0.02,
-    "favourites": -0.045,
-}
-"""
-What serving a required food, or a dish, of this grade adds to a day's score.
-
-A dislike outweighs every wish of comfort; ``seldom`` costs as much as serving a dish again; liking
-is a small thing, so that nothing is served all day long for being liked.
-"""
-
 STEPS: Mapping[str, str] = {
     "never": "never",
     "dislikes": "rather not",
@@ -94,11 +81,13 @@ class Exclusions:
     @property
     def liked(self) -> frozenset[str]:
         """Foods that are welcome."""
-        return frozenset(k for k, grade in self.food_grades.items() if PRICE[grade] < 0)
+        return frozenset(
+            k for k, grade in self.food_grades.items() if grade in ("likes", "favourites")
+        )
 
-    def price(self, dish: Dish) -> float:
+    def grades(self, dish: Dish) -> list[Grade]:
         """
-        Say what the client's liking adds to the price of a dish.
+        List the grades of a dish's required foods, and its own.
 
         Parameters
         ----------
@@ -106,8 +95,8 @@ class Exclusions:
 
         Returns
         -------
-        float
-            Dislikes add up over required foods; liking counts once.
+        list of str
+            In the order of its lines, one entry a graded food.
         """
         grades = [
             self.food_grades[line.food]
@@ -116,8 +105,7 @@ class Exclusions:
         ]
         if dish.key in self.dish_grades:
             grades.append(self.dish_grades[dish.key])
-        prices = [PRICE[grade] for grade in grades]
-        return sum(p for p in prices if p > 0) + min((p for p in prices if p < 0), default=0.0)
+        return grades
 
 
 def read_word(

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from mealplan.lp.daymodel import Choice, DayModel, Floats, Ints
 from mealplan.lp.warm_start import HotLP
+from mealplan.rules.weights import weight
 
 Grams = tuple[Floats, ...]
 """One array a meal: grams of each line of its dish."""
@@ -22,7 +23,7 @@ Grams = tuple[Floats, ...]
 UNSERVABLE = 1e6
 """Added to the objective of dishes that cannot be served together, so that any others win."""
 
-PRICE_OVER_CEILING = 1.0
+PRICE_OVER_CEILING = weight("over_food_ceiling")
 """Each gram of a food beyond its daily ceiling: dear enough that other dishes are chosen."""
 
 

@@ -15,14 +15,9 @@ from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.preferences import Exclusions
 from mealplan.lp.daymodel import Choice
+from mealplan.rules.preferences.minutes import PER_MINUTE
+from mealplan.rules.preferences.taste import AWAY, PLAIN, taste_price
 from mealplan.rules.rows.base import Slot
-
-COST_PLAIN = 0.05
-"""Serving any dish; liking takes off, disliking adds (:mod:`mealplan.kitchen.preferences`)."""
-COST_PER_MINUTE = 0.0008
-"""Hands-on time."""
-COST_AWAY = 0.006
-"""Moving a line all the way from typical to nothing or to double."""
 
 SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """Portions of a recipe are scaled to the meal's energy inside these."""
@@ -95,7 +90,7 @@ def make_choice(
         return None
     amounts = np.array([grid[i] for i in kept], dtype=float).reshape(-1, 3)
     typical = amounts[:, 1]
-    cost = COST_PLAIN + COST_PER_MINUTE * dish.hands_on_min + exclusions.price(dish)
+    cost = PLAIN + PER_MINUTE * dish.hands_on_min + taste_price(dish, exclusions)
     kept_foods = [lines[i].food for i in kept]
     return Choice(
         dish=dish.key,
@@ -106,7 +101,7 @@ def make_choice(
         step=space.step_g[places[kept]],
         optional=np.array([lines[i].optional for i in kept], dtype=bool),
         cost=cost,
-        deviation=COST_AWAY / typical,
+        deviation=AWAY / typical,
         ratios=_ratios(dish, kept_foods, typical),
         families=dish_families(dish, space),
     )

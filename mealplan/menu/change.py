@@ -8,9 +8,8 @@ it. What changed, and how good the new day is against the best there could be, i
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
 
 import numpy as np
 
@@ -20,27 +19,21 @@ from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import with_own_of
 from mealplan.lp.column_bound import relax
-from mealplan.menu.adequacy import explain_minutes, explain_misses
-from mealplan.menu.planner import (
-    Context,
-    Served,
-    Solved,
-    bound_note,
-    explain_clashes,
-    own_of,
-    plan_day,
-    refuse_unsafe,
-    solve_one,
-)
+from mealplan.menu.context import Context
+from mealplan.menu.day import solve_one
+from mealplan.menu.finish import finish
+from mealplan.menu.served import Served, Solved
+from mealplan.menu.week import refuse_unsafe
 from mealplan.plan import EATEN, Meal, Plan, PlanDay
+from mealplan.rules.weights import weight
 from mealplan.shopping.left_over import WORTH_KEEPING_G
 from mealplan.shopping.stock import Stock, stock_on
-from mealplan.targets.ranges import TargetRange, Targets
+from mealplan.targets.ranges import DayTargets, Targets
 
-PRICE_SHOWN = 0.3
-"""Serving again a dish of the day the client just turned down."""
-PRICE_SHOWN_BEFORE = 0.06
-"""Serving a dish of an earlier day the client turned down, for each time it was shown."""
+SHOWN = weight("shown")
+SHOWN_BEFORE = weight("shown_before")
+MOST_TRIES = 6
+"""Searches for a day whose dishes were not shown before."""
 TOLERANCE = 0.6
 """
 A new day may score this much worse than the best there could be and still count as good.
@@ -103,19 +96,89 @@ def _from_eaten(eaten: Eaten, catalogue: Catalogue) -> Served:
     return Served(EATEN, grams, None, eaten.name or "Something else", eaten.other_kcal)
 
 
+@dataclass(frozen=True)
+class DayRequest:
+    """What to change about one day of a plan."""
+
+    date: dt.date
+    another: Collection[int] | None = None
+    """Meals that should get another dish; every meal that nothing else fixes when None."""
+    keep: Collection[int] = ()
+    """Meals whose dish stays; its amounts may move."""
+    settled: Collection[int] = ()
+    """Meals already eaten as planned; nothing about them moves."""
+    eaten: Mapping[int, Eaten] = field(default_factory=dict)
+    """Meals where something else was eaten."""
+    shown: Sequence[Sequence[str]] = ()
+    """Dish keys of days the client has turned down before, oldest first."""
+    from_home: bool = False
+    """
+    True makes the day from what was bought before it and no other day needs; the dishes that stand
+    there now may stay.
+    """
+    shopped: Plan | None = None
+    """The week as it was shopped for, when it has changed since."""
+
+    def check(self, old: PlanDay) -> None:
+        """
+        Refuse meals that do not exist.
+
+        Parameters
+        ----------
+        old : PlanDay
+            The day as it is.
+
+        Raises
+        ------
+        IntakeError
+            Naming the first.
+        """
+        asked = {
+            "another": self.another or (),
+            "keep": self.keep,
+            "settled": self.settled,
+            "eaten": self.eaten,
+        }
+        for name, chosen in asked.items():
+            wrong = [slot for slot in chosen if slot not in range(len(old.meals))]
+            if wrong:
+                raise IntakeError(
+                    f"{name}: there is no meal {wrong[0]}; this day has meals 0 to "
+                    f"{len(old.meals) - 1}"
+                )
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A request read against the plan it changes."""
+
+    context: Context
+    plan: Plan
+    place: int
+    """Index of the day in the plan."""
+    targets: DayTargets
+    history: dict[int, tuple[Served, ...]]
+    """What every day serves; the changed one and those mended after it are put in."""
+    fixed: dict[int, Served]
+    """Meals about which nothing moves."""
+    kept_dishes: dict[int, str]
+    """Dish a meal stays."""
+    free: list[int]
+    """Meals that may become anything."""
+    stock: Stock | None
+
+    @property
+    def old(self) -> PlanDay:
+        """The day as it was."""
+        return self.plan.days[self.place]
+
+
 def change_day(
     intake: Intake,
     targets: Targets,
     plan: Plan,
-    date: dt.date,
+    request: DayRequest,
     *,
-    another: Collection[int] | None = None,
-    keep: Collection[int] = (),
-    settled: Collection[int] = (),
-    eaten: Mapping[int, Eaten] | None = None,
-    shown: Sequence[Sequence[str]] = (),
-    from_home: bool = False,
-    shopped: Plan | None = None,
     context: Context | None = None,
 ) -> Changed:
     """
@@ -125,23 +188,8 @@ def change_day(
     ----------
     intake, targets, plan
         What the plan was made from, and the plan.
-    date : date
-        Day to change.
-    another : collection of int, optional
-        Meals that should get another dish; every meal that nothing else fixes when left out.
-    keep : collection of int
-        Meals whose dish stays; its amounts may move.
-    settled : collection of int
-        Meals already eaten as planned; nothing about them moves.
-    eaten : mapping of int to Eaten, optional
-        Meals where something else was eaten.
-    shown : sequence of sequences of str
-        Dish keys of days the client has turned down before, oldest first.
-    from_home : bool
-        True makes the day from what was bought before it and no other day needs; the dishes that
-        stand there now may stay.
-    shopped : Plan, optional
-        The week as it was shopped for, when it has changed since.
+    request : DayRequest
+        What to change about which day.
     context : Context, optional
         Reused between calls for speed.
 
@@ -157,119 +205,117 @@ def change_day(
         When a guard rail forbids planning.
     """
     refuse_unsafe(targets)
-    eaten = eaten or {}
+    asked = _read(intake, targets, plan, request, context)
+    answers, avoid = _solve(asked, request)
+    changed = finish(asked.context, plan, [day.date for day in plan.days], asked.history, answers)
+    solved = answers[asked.place]
+    worse = _worse(solved, avoid)
+    if avoid and worse > TOLERANCE:
+        # What is proven may lie below what any whole day reaches: look for that day.
+        best = _search(asked)
+        worse = max(0.0, solved.objective - _paid(solved, avoid) - best.objective)
+    new = changed.days[asked.place]
+    return Changed(
+        plan=changed,
+        sentences=(
+            *_sentences(asked.old, new, worse, answers, plan, turned_down=bool(avoid)),
+            *(_to_fetch(asked.stock, solved) if asked.stock is not None else ()),
+        ),
+        within_tolerance=worse <= TOLERANCE or not avoid,
+    )
+
+
+def _read(
+    intake: Intake, targets: Targets, plan: Plan, request: DayRequest, context: Context | None
+) -> _Asked:
+    """Say what of the day is fixed, what keeps its dish, and what is free."""
     index = {day.date: place for place, day in enumerate(plan.days)}
-    if date not in index:
+    if request.date not in index:
         raise IntakeError(
-            f"{date} is not in this plan, which runs from {plan.start} for {len(plan.days)} days"
+            f"{request.date} is not in this plan, which runs from {plan.start} for "
+            f"{len(plan.days)} days"
         )
-    place = index[date]
+    place = index[request.date]
     old = plan.days[place]
-    meals = range(len(old.meals))
-    for name, chosen in (
-        ("another", another or ()),
-        ("keep", keep),
-        ("settled", settled),
-        ("eaten", eaten),
-    ):
-        wrong = [slot for slot in chosen if slot not in meals]
-        if wrong:
-            raise IntakeError(
-                f"{name}: there is no meal {wrong[0]}; this day has meals 0 to {len(old.meals) - 1}"
-            )
+    request.check(old)
     # What the plan was made from stays known, though it was amended or withdrawn since.
     context = context or Context.make(with_own_of(plan, intake), targets)
     history = {
         i: tuple(_served(meal, index) for meal in day.meals) for i, day in enumerate(plan.days)
     }
-    fixed = {slot: _from_eaten(what, context.space.catalogue) for slot, what in eaten.items()}
-    fixed |= {slot: history[place][slot] for slot in settled if slot not in fixed}
-    kept_dishes = {slot: old.meals[slot].dish for slot in keep if slot not in fixed}
-    if another is not None:
-        kept_dishes |= {
-            slot: old.meals[slot].dish
-            for slot in meals
-            if slot not in another and slot not in fixed
-        }
+    catalogue = context.space.catalogue
+    fixed = {slot: _from_eaten(what, catalogue) for slot, what in request.eaten.items()}
+    fixed |= {slot: history[place][slot] for slot in request.settled if slot not in fixed}
+    staying = set(request.keep)
+    if request.another is not None:
+        staying |= set(range(len(old.meals))) - set(request.another)
+    kept_dishes = {slot: old.meals[slot].dish for slot in sorted(staying - set(fixed))}
     # A meal that was something else before stays what it was unless it is asked about.
     for slot, dish in list(kept_dishes.items()):
         if dish == EATEN:
             fixed[slot] = history[place][slot]
             del kept_dishes[slot]
-    free = [slot for slot in meals if slot not in fixed and slot not in kept_dishes]
-    avoid: dict[str, float] = {}
-    for turned_down in shown:
-        for dish in turned_down:
-            avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN_BEFORE
-    stock = stock_on(plan, intake, date, context.space, shopped) if from_home else None
-    if not eaten and not from_home:
-        for slot in free:
-            dish = old.meals[slot].dish
-            avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN
-    others = {i: meals_ for i, meals_ in history.items() if i != place}
-    day_targets = targets.on_date(date)
-    solve = partial(
-        solve_one,
-        context,
-        place,
-        day_targets,
-        others,
-        keep=kept_dishes,
-        settled=fixed,
-        stock=stock,
+    return _Asked(
+        context=context,
+        plan=plan,
+        place=place,
+        targets=targets.on_date(request.date),
+        history=history,
+        fixed=fixed,
+        kept_dishes=kept_dishes,
+        free=[s for s in range(len(old.meals)) if s not in fixed and s not in kept_dishes],
+        stock=(
+            stock_on(plan, intake, request.date, context.space, request.shopped)
+            if request.from_home
+            else None
+        ),
     )
-    solved = solve(avoid=avoid)
-    before = {frozenset(turned_down) for turned_down in shown} | {
+
+
+def _search(
+    asked: _Asked, avoid: Mapping[str, float] | None = None, seed: int | None = None
+) -> Solved:
+    """Plan the day with everything a request fixes."""
+    return solve_one(
+        asked.context,
+        asked.place,
+        asked.targets,
+        {i: meals for i, meals in asked.history.items() if i != asked.place},
+        keep=asked.kept_dishes,
+        settled=asked.fixed,
+        stock=asked.stock,
+        avoid=avoid,
+        seed=seed,
+    )
+
+
+def _solve(asked: _Asked, request: DayRequest) -> tuple[dict[int, Solved], dict[str, float]]:
+    """Plan the day until it is another one, then later days that lose a portion."""
+    old = asked.old
+    renewed = not request.eaten and not request.from_home
+    avoid: dict[str, float] = {}
+
+    def turn_down(dishes: Iterable[str], price: float) -> None:
+        for dish in dishes:
+            avoid[dish] = avoid.get(dish, 0.0) + price
+
+    for turned_down in request.shown:
+        turn_down(turned_down, SHOWN_BEFORE)
+    if renewed:
+        turn_down((old.meals[slot].dish for slot in asked.free), SHOWN)
+    solved = _search(asked, avoid)
+    before = {frozenset(turned_down) for turned_down in request.shown} | {
         frozenset(meal.dish for meal in old.meals)
     }
-    tries = 0
-    renewed = bool(free) and not eaten and not from_home
-    while renewed and frozenset(s.dish for s in solved.served) in before and tries < 6:
-        tries += 1
-        for slot in free:
-            dish = solved.served[slot].dish
-            avoid[dish] = avoid.get(dish, 0.0) + PRICE_SHOWN
-        solved = solve(avoid=avoid, seed=intake.seed + place + 97 * tries)
-    history[place] = solved.served
-    answers = {place: solved}
-    _mend_kept(context, targets, plan, place, history, answers)
-    days = tuple(
-        (
-            plan_day(context, i, day.date, targets.on_date(day.date), history, answers[i])
-            if i in answers
-            else day
-        )
-        for i, day in enumerate(plan.days)
-    )
-    days = _recount(days, history)
-    ranges: dict[str, TargetRange] = {}
-    for day in days:
-        ranges.update(targets.on_date(day.date).ranges)
-    changed = plan.model_copy(
-        update={
-            "days": days,
-            "explanation": (
-                *explain_misses(days, ranges, context.space, context.allowed),
-                *explain_minutes(days, intake.kitchen.hands_on_min),
-                *explain_clashes(days, answers),
-            ),
-            "bound_note": bound_note(days),
-            **own_of(context, days, ranges),
-        }
-    )
-    worse = _worse(solved, avoid)
-    if avoid and worse > TOLERANCE:
-        # What is proven may lie below what any whole day reaches: look for that day.
-        best = solve()
-        worse = max(0.0, solved.objective - _paid(solved, avoid) - best.objective)
-    return Changed(
-        plan=changed,
-        sentences=(
-            *_sentences(old, days[place], worse, answers, plan, turned_down=bool(avoid)),
-            *(_to_fetch(stock, solved) if stock is not None else ()),
-        ),
-        within_tolerance=worse <= TOLERANCE or not avoid,
-    )
+    for tries in range(1, MOST_TRIES + 1):
+        if not (renewed and asked.free) or frozenset(s.dish for s in solved.served) not in before:
+            break
+        turn_down((solved.served[slot].dish for slot in asked.free), SHOWN)
+        solved = _search(asked, avoid, asked.context.intake.seed + asked.place + 97 * tries)
+    asked.history[asked.place] = solved.served
+    answers = {asked.place: solved}
+    _mend_kept(asked, answers)
+    return answers, avoid
 
 
 def _to_fetch(stock: Stock, solved: Solved) -> tuple[str, ...]:
@@ -305,17 +351,11 @@ def _worse(solved: Solved, avoid: Mapping[str, float]) -> float:
     return max(0.0, solved.objective - _paid(solved, avoid) - bound)
 
 
-def _mend_kept(
-    context: Context,
-    targets: Targets,
-    plan: Plan,
-    place: int,
-    history: dict[int, tuple[Served, ...]],
-    answers: dict[int, Solved],
-) -> None:
+def _mend_kept(asked: _Asked, answers: dict[int, Solved]) -> None:
     """Plan later meals again that would have eaten a portion no longer cooked."""
+    history, place = asked.history, asked.place
     cooked = {served.dish for served in history[place] if served.kept_from is None}
-    for later in range(place + 1, len(plan.days)):
+    for later in range(place + 1, len(asked.plan.days)):
         orphans = [
             slot
             for slot, served in enumerate(history[later])
@@ -332,32 +372,10 @@ def _mend_kept(
             slot: served for slot, served in enumerate(history[later]) if served.dish == EATEN
         }
         others = {i: meals for i, meals in history.items() if i != later}
-        day = plan.days[later]
-        answer = solve_one(
-            context, later, targets.on_date(day.date), others, keep=keep, settled=settled
-        )
+        day = asked.context.targets.on_date(asked.plan.days[later].date)
+        answer = solve_one(asked.context, later, day, others, keep=keep, settled=settled)
         history[later] = answer.served
         answers[later] = answer
-
-
-def _recount(
-    days: tuple[PlanDay, ...], history: Mapping[int, Sequence[Served]]
-) -> tuple[PlanDay, ...]:
-    """Bring the number of portions to cook in line with what later days keep."""
-    result = []
-    for place, day in enumerate(days):
-        meals = []
-        for meal in day.meals:
-            later = sum(
-                1
-                for served_day in history.values()
-                for served in served_day
-                if served.dish == meal.dish and served.kept_from == place
-            )
-            fresh = meal.leftover_from is None and meal.dish != EATEN
-            meals.append(meal.model_copy(update={"cook_portions": 1 + later if fresh else 0}))
-        result.append(day.model_copy(update={"meals": tuple(meals)}))
-    return tuple(result)
 
 
 def _sentences(

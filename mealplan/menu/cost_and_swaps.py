@@ -19,8 +19,8 @@ from mealplan.errors import NoPlanError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of, with_own_of
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.market.price_list import PriceList, price_list
-from mealplan.menu.change import change_day
-from mealplan.menu.planner import Context
+from mealplan.menu.change import DayRequest, change_day
+from mealplan.menu.context import Context
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.shopping.build import shopping_list
 from mealplan.shopping.unit_prices import rate_of
@@ -257,7 +257,9 @@ def cheapest_swap(
         ]
         try:
             context = Context.make(intake, targets, offered)
-            changed = change_day(intake, targets, plan, date, another=(slot,), context=context).plan
+            changed = change_day(
+                intake, targets, plan, DayRequest(date, another=(slot,)), context=context
+            ).plan
         except NoPlanError:
             continue
         if _missed(changed.days) - _missed(plan.days):

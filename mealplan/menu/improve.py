@@ -16,10 +16,9 @@ References
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
-if TYPE_CHECKING:
-    from mealplan.menu.planner import Served, Solved
+from mealplan.menu.served import Served, Solved
 
 PASSES = 5
 """Times every neighbourhood is tried; two passes in a row that find nothing end the search."""

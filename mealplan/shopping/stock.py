@@ -19,15 +19,14 @@ from mealplan.lp.daymodel import Choice
 from mealplan.market.forms import as_bought
 from mealplan.plan import Plan
 from mealplan.rules.rows.base import Row
+from mealplan.rules.weights import weight
 from mealplan.shopping.build import is_staple, shopping_list
 from mealplan.shopping.left_over import WORTH_KEEPING_G
 from mealplan.shopping.lines import ListLine
 from mealplan.shopping.uses import NOT_BOUGHT
 
-PRICE_LACKING = 0.5
-"""A required food that is not at home."""
-PRICE_PER_GRAM_OVER = 0.01
-"""Each gram, as bought, beyond what is there."""
+LACKING = weight("lacking")
+LACKING_GRAM = weight("lacking_gram")
 
 
 @dataclass(frozen=True)
@@ -103,7 +102,7 @@ class Stock:
                 for a, b, low, high in choice.ratios
                 if kept[a] and kept[b]
             ),
-            cost=choice.cost + PRICE_LACKING * len(lacking),
+            cost=choice.cost + LACKING * len(lacking),
         )
 
     def rows(self) -> tuple[Row, ...]:
@@ -124,7 +123,7 @@ class Stock:
                 low=-np.inf,
                 high=pool.grams,
                 price_low=0.0,
-                price_high=PRICE_PER_GRAM_OVER,
+                price_high=LACKING_GRAM,
                 tier="comfort",
                 why=f"{pool.grams:.0f} g of {pool.name.lower()} are at home",
             )

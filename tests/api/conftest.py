@@ -18,7 +18,7 @@ from api.security import accounts
 from api.service import Service
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
-from mealplan.menu.planner import make_plan
+from mealplan.menu.week import make_plan
 from mealplan.store.memory import MemoryStore
 from mealplan.store.sql import SqlStore
 from mealplan.targets.make import make_targets

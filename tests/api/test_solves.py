@@ -37,7 +37,7 @@ def until(true, seconds=30):
 
 
 def test_a_process_makes_the_plan_the_domain_makes(pool):
-    from mealplan.menu.planner import make_plan
+    from mealplan.menu.week import make_plan
     from mealplan.targets.make import make_targets
 
     kept = []

@@ -9,6 +9,7 @@ from api.forms.intake import GROUPS
 from api.pages import contexts, rendering
 from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
+from mealplan.rules.weights import by_family
 from mealplan.targets.season import season_steps
 from tests.api.conftest import add_planned, records_for
 
@@ -149,6 +150,7 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.ErrorPage("Not here", "nothing", "go back", ("one", "two"))
     yield contexts.OfflinePage()
     yield contexts.ForgottenPage()
+    yield contexts.WeightsPage(by_family())
 
 
 @pytest.mark.parametrize(("local", "coach"), [(True, True), (False, True), (False, False)])

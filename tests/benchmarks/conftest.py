@@ -25,7 +25,8 @@ import pytest
 
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.lp.daymodel import DayModel
-from mealplan.menu.planner import Context, day_model
+from mealplan.menu.context import Context
+from mealplan.menu.day import day_model
 from mealplan.targets.make import make_targets
 from mealplan.targets.ranges import Targets
 from tests.benchmarks.summary import rows

@@ -7,19 +7,16 @@ import statistics
 import pytest
 
 from mealplan.client.intake import Bound
-from mealplan.lp.explain import explain_day
+from mealplan.lp.explain.day import explain_day
 from mealplan.lp.search import solve_day
-from mealplan.menu.change import Eaten, change_day
-from mealplan.menu.planner import (
-    Context,
-    Served,
-    day_model,
-    explain_clashes,
-    make_plan,
-    plan_day,
-    solve_one,
-)
+from mealplan.menu.change import DayRequest, Eaten, change_day
+from mealplan.menu.context import Context
+from mealplan.menu.day import day_model, solve_one
+from mealplan.menu.finish import explain_clashes
+from mealplan.menu.served import Served
 from mealplan.menu.verify import verify_plan
+from mealplan.menu.week import make_plan
+from mealplan.menu.write import plan_day
 from mealplan.targets.make import make_targets
 
 pytestmark = pytest.mark.benchmark
@@ -81,9 +78,8 @@ def test_planning_again_after_a_change(client, bench):
                             client.intake,
                             client.targets,
                             plan,
-                            date,
+                            DayRequest(date, **call),
                             context=client.context,
-                            **call,
                         )
                     ),
                     repeats=3,

@@ -10,7 +10,7 @@ import pytest
 from mealplan.lp.amounts import AmountsLP, polish
 from mealplan.lp.build import build_day
 from mealplan.lp.column_bound import relax
-from mealplan.lp.explain import explain_day
+from mealplan.lp.explain.day import explain_day
 from mealplan.lp.search import solve_day
 from mealplan.lp.solver import solve
 

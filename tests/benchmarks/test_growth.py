@@ -18,7 +18,7 @@ import pytest
 from mealplan.client.intake import parse_intake
 from mealplan.lp.column_bound import relax
 from mealplan.lp.search import solve_day
-from mealplan.menu.planner import make_plan
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 from tests.benchmarks.plots import growth_plot
 

@@ -10,8 +10,9 @@ import pytest
 
 from foods.catalogue import Catalogue
 from mealplan.client.intake import parse_intake
-from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 
 pytestmark = pytest.mark.study

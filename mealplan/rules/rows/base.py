@@ -9,24 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import ClassVar, Protocol
+from typing import ClassVar, Protocol, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.rules.weights import weight
 from mealplan.targets.ranges import DayTargets, Targets, Tier
 
-TIER_PRICE: dict[Tier, float] = {
-    "energy": 400.0,
-    "ceiling": 400.0,
-    "protein": 60.0,
-    "amino acid": 60.0,
-    "floor": 12.0,
-    "fuel": 1.0,
-    "comfort": 0.5,
-}
+TIER_PRICE: dict[Tier, float] = {tier: weight(tier) for tier in get_args(Tier)}
 """
 Price of missing a target by all of itself (100 %), by tier.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from mealplan.rules.rows.base import TIER_PRICE, Row, Scope
+from mealplan.rules.weights import weight
 
 DAY_BAND = 0.015
 """Planned band each side of the day's energy; the promise to the reader is 2 %."""
@@ -44,8 +45,8 @@ class DailyEnergy:
             per_gram=scope.space.per_gram("energy_kcal"),
             low=energy,
             high=energy,
-            price_low=2 * TIER_PRICE["comfort"] / energy,
-            price_high=2 * TIER_PRICE["comfort"] / energy,
+            price_low=weight("energy_aim") * TIER_PRICE["comfort"] / energy,
+            price_high=weight("energy_aim") * TIER_PRICE["comfort"] / energy,
             tier="comfort",
             why=f"within the band, nearer {energy:,.0f} kcal is better",
             base=other,

@@ -9,11 +9,11 @@ from typing import ClassVar
 import numpy as np
 
 from mealplan.rules.rows.base import Row, Scope
+from mealplan.rules.weights import weight
 
 FILLING_KCAL_PER_G = 0.5
 """Foods below this are not eaten for their energy. [kcal/g]"""
-PRICE_OVER = 1.0
-"""Price of spending what a day usually costs over again: above comfort, below every floor."""
+OVER_BUDGET = weight("over_budget")
 
 
 def usual_worth(scope: Scope) -> float:
@@ -54,7 +54,7 @@ class Spending:
             low=-math.inf,
             high=scope.budget,
             price_low=0.0,
-            price_high=PRICE_OVER / max(scope.budget, usual_worth(scope)),
+            price_high=OVER_BUDGET / max(scope.budget, usual_worth(scope)),
             tier="comfort",
             why=(
                 f"the food eaten should be worth {scope.budget:.2f} "

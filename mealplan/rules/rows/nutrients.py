@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from mealplan.rules.rows.base import TIER_PRICE, Row, Scope
+from mealplan.rules.weights import weight
 
 INSET = 0.002
 """Bounds are drawn in by this fraction, so that printed and re-added totals still meet them."""
@@ -83,7 +84,7 @@ class Wishes:
                 per_gram=scope.space.toward(key, digestible=target.digestible),
                 low=target.aim,
                 high=math.inf,
-                price_low=0.5 * TIER_PRICE["comfort"] / target.aim,
+                price_low=weight("nutrient_aim") * TIER_PRICE["comfort"] / target.aim,
                 price_high=0.0,
                 tier="comfort",
                 why=f"{target.label.lower()} aim {target.aim:,.4g} {target.unit}: {target.reason}",

@@ -9,7 +9,7 @@ from mealplan.cli.progress import progress as _progress
 from mealplan.client.intake import load_intake, parse_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, run_demo, write_folder
 from mealplan.errors import IntakeError
-from mealplan.menu.planner import make_plan
+from mealplan.menu.week import make_plan
 from mealplan.nutrition.amino_acids import INDISPENSABLE
 from mealplan.plan import Plan
 from mealplan.targets.make import make_targets

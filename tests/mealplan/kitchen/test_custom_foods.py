@@ -21,10 +21,11 @@ from mealplan.errors import IntakeError
 from mealplan.kitchen.composition_spread import Spread
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of, label_sentences, with_own_of
 from mealplan.kitchen.food_arrays import FoodSpace
-from mealplan.menu.change import Eaten, change_day
+from mealplan.menu.change import DayRequest, Eaten, change_day
+from mealplan.menu.context import Context
 from mealplan.menu.cost_and_swaps import cost_lines, week_cost
-from mealplan.menu.planner import Context, make_plan
 from mealplan.menu.verify import recompute, verify_plan
+from mealplan.menu.week import make_plan
 from mealplan.plan import Plan
 from mealplan.render.html import menu_html
 from mealplan.render.text import plan_text
@@ -222,7 +223,7 @@ def test_a_household_prices_what_is_its_own(plan, intake):
 def test_a_day_can_be_changed_and_something_of_ones_own_eaten(plan, intake, targets):
     date = plan.days[1].date
     changed = change_day(
-        intake, targets, plan, date, eaten={0: Eaten("Drink", {"Soya drink": 200})}
+        intake, targets, plan, DayRequest(date, eaten={0: Eaten("Drink", {"Soya drink": 200})})
     ).plan
     assert DRINK.key in {s.food for s in changed.days[1].meals[0].servings}
     assert DRINK.key in {food.key for food in changed.own_foods}
@@ -237,7 +238,7 @@ def test_a_plan_outlives_the_withdrawal_of_its_foods(plan, intake, targets):
             "tastes": intake.tastes.model_copy(update={"favourites": ()}),
         }
     )
-    changed = change_day(bare, targets, plan, plan.days[1].date).plan
+    changed = change_day(bare, targets, plan, DayRequest(plan.days[1].date)).plan
     assert proof(changed, with_own_of(changed, bare), targets) == ()
     assert batch_plan(plan, bare).days
     assert shopping_list(plan, bare).lines

@@ -11,7 +11,8 @@ import pytest
 
 from mealplan.client.intake import parse_intake
 from mealplan.lp.daymodel import Choice, DayModel
-from mealplan.menu.planner import Context, day_model
+from mealplan.menu.context import Context
+from mealplan.menu.day import day_model
 from mealplan.rules.rows.base import Row, Slot
 from mealplan.targets.make import make_targets
 

@@ -10,18 +10,11 @@ import pytest
 
 from mealplan.lp.build import build_day
 from mealplan.lp.daymodel import Choice, DayModel
-from mealplan.lp.explain import (
-    MET,
-    Blend,
-    End,
-    dearest_floors,
-    ends_of,
-    explain_day,
-    explain_lifting,
-    find_clash,
-    least_miss,
-    relax_each,
-)
+from mealplan.lp.explain.blend import Blend
+from mealplan.lp.explain.clash import explain_lifting, find_clash, least_miss, relax_each
+from mealplan.lp.explain.day import explain_day
+from mealplan.lp.explain.ends import MET, End, ends_of
+from mealplan.lp.explain.prices import dearest_floors
 from mealplan.lp.search import solve_day
 from mealplan.lp.solver import solve
 from mealplan.rules.rows.base import TIER_PRICE, Row, Slot

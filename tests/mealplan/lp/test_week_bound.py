@@ -10,7 +10,11 @@ import pytest
 
 from mealplan.client.intake import parse_intake
 from mealplan.lp.week_bound import convex_steps, family_curve
-from mealplan.menu.planner import Context, make_plan, score_days, solve_one, week_bound
+from mealplan.menu.bound import week_bound
+from mealplan.menu.context import Context
+from mealplan.menu.day import solve_one
+from mealplan.menu.score import score_days
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 
 

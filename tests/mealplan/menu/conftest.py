@@ -8,7 +8,8 @@ from functools import cache
 import pytest
 
 from mealplan.client.intake import Intake, parse_intake
-from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.context import Context
+from mealplan.menu.week import make_plan
 from mealplan.plan import Plan
 from mealplan.targets.make import make_targets
 from mealplan.targets.ranges import Targets

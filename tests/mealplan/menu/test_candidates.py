@@ -12,8 +12,9 @@ from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.preferences import read_exclusions
 from mealplan.menu.candidates import make_choice, suits
+from mealplan.menu.context import Context
 from mealplan.menu.occasions import slots_for
-from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 
 CATALOGUE = Catalogue.load()

@@ -7,8 +7,10 @@ import pytest
 from mealplan.client.intake import parse_intake
 from mealplan.lp.column_bound import relax
 from mealplan.lp.search import solve_day
-from mealplan.menu.change import TOLERANCE, Eaten, change_day
-from mealplan.menu.planner import Context, day_model, make_plan
+from mealplan.menu.change import TOLERANCE, DayRequest, Eaten, change_day
+from mealplan.menu.context import Context
+from mealplan.menu.day import day_model
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 
 INTAKE = {
@@ -57,7 +59,7 @@ def test_a_day_turned_down_ten_times_is_still_judged_against_the_best_of_all(pla
     shown, best = [], plan.days[1].objective
     for _ in range(10):
         shown.append([meal.dish for meal in plan.days[1].meals])
-        changed = change_day(intake, targets, plan, date, shown=shown, context=context)
+        changed = change_day(intake, targets, plan, DayRequest(date, shown=shown), context=context)
         plan = changed.plan
         paid = sum(
             0.3 * (meal.dish in shown[-1]) + 0.06 * sum(meal.dish in day for day in shown)
@@ -76,9 +78,7 @@ def test_with_nothing_turned_down_no_dish_is_said_to_have_been(planned):
         intake,
         targets,
         plan,
-        plan.days[0].date,
-        settled=[0],
-        eaten={1: Eaten("Canteen", {}, 700.0)},
+        DayRequest(plan.days[0].date, settled=[0], eaten={1: Eaten("Canteen", {}, 700.0)}),
         context=context,
     )
     assert changed.within_tolerance

@@ -7,7 +7,7 @@ import pytest
 from mealplan.client.intake import parse_intake
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError
-from mealplan.menu.planner import make_plan
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 
 

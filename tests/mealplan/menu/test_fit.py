@@ -10,8 +10,9 @@ import pytest
 from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError
+from mealplan.menu.context import Context
 from mealplan.menu.cost_and_swaps import cost_text, week_cost
-from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.week import make_plan
 from mealplan.shopping.door import demo_prices, price_list, shopping_list, with_budget
 from mealplan.targets.make import make_targets
 
@@ -158,13 +159,13 @@ def test_meals_near_a_session_are_known_by_the_clock():
     intake = trained("17:30")
     context = Context.make(intake, make_targets(intake))
     # Meals at 07:30, 12:30, 16:00 and 19:00; the session ends at 18:30.
-    assert context.near_training("mon") == {2: "before", 3: "after"}
-    assert context.near_training("tue") == {}
+    assert context.clock.near_training("mon") == {2: "before", 3: "after"}
+    assert context.clock.near_training("tue") == {}
 
 
 def test_without_a_time_no_meal_is_taken_to_be_near_training():
     intake = trained(None)
-    assert Context.make(intake, make_targets(intake)).near_training("mon") == {}
+    assert Context.make(intake, make_targets(intake)).clock.near_training("mon") == {}
 
 
 def test_meals_around_training_are_dishes_made_for_it():
@@ -212,7 +213,7 @@ def test_a_meal_whose_time_falls_into_a_session_comes_after_it():
     # source: worked by hand (07:00 and 60 minutes, a quarter of an hour's pause)
     assert [day.meals[0].time for day in plan.days] == ["08:15", "07:30"]
     context = Context.make(trained("07:00"), make_targets(trained("07:00")))
-    assert context.near_training("mon")[0] == "after"
+    assert context.clock.near_training("mon")[0] == "after"
 
 
 def test_a_meal_stays_where_the_next_would_be_overtaken():
@@ -224,4 +225,4 @@ def test_a_meal_stays_where_the_next_would_be_overtaken():
         }
     )
     context = Context.make(intake, make_targets(intake))
-    assert context.time_on(context.slots[2], "mon") == "16:00"
+    assert context.clock.time_on(context.slots[2], "mon") == "16:00"

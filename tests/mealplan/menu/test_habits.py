@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
 from foods.catalogue import Catalogue
 from mealplan.client.intake import parse_intake
 from mealplan.market.purchase_habits import hard_to_find, kin_of
-from mealplan.menu.planner import COST_KIN, Context, make_plan
+from mealplan.menu.context import Context
+from mealplan.menu.offers import table_at
+from mealplan.menu.week import make_plan
+from mealplan.rules.preferences.base import Around
+from mealplan.rules.preferences.buying import KIN, NewThings
 from mealplan.targets.make import make_targets
 
 KEYS = {food.key for food in Catalogue.load()}
@@ -54,9 +59,11 @@ def test_a_second_thing_of_a_kind_costs_more_than_the_first():
         if context.name_bought[firm] in context.bought[d.key]
         and context.name_bought[other] not in context.bought[d.key]
     )
-    alone = context.price_of_buying(dish, (), ())
-    beside = context.price_of_buying(dish, (), {context.kin[context.name_bought[other]]})
-    assert beside == pytest.approx(alone + COST_KIN)
+    kinds = frozenset({context.kin[context.name_bought[other]]})
+    table = table_at(context, 0, context.targets.on("mon"), context.slots[0], {})
+    alone = NewThings().price(dish, table)
+    beside = NewThings().price(dish, replace(table, around=Around(kinds=kinds)))
+    assert beside == pytest.approx(alone + KIN)
 
 
 def test_raw_and_cooked_of_one_vegetable_are_one_thing_to_buy():

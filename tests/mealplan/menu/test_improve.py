@@ -6,9 +6,10 @@ import pytest
 
 from mealplan.client.intake import parse_intake
 from mealplan.lp.build import best_amounts
+from mealplan.menu.context import Context
 from mealplan.menu.improve import improve, neighbourhoods, steps_of
-from mealplan.menu.planner import Context, make_plan
 from mealplan.menu.verify import verify_plan
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 
 INTAKE = {
@@ -85,7 +86,7 @@ def test_a_search_that_finds_nothing_better_keeps_what_it_was_given(plans):
 
 
 def test_exact_amounts_are_no_worse_and_leave_held_meals_alone(plans):
-    from mealplan.menu.planner import day_model, solve_one
+    from mealplan.menu.day import day_model, solve_one
 
     intake, targets, *_ = plans
     context = Context.make(intake, targets)

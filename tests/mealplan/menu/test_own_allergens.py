@@ -18,7 +18,7 @@ from mealplan.client.intake import parse_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.cooking.writing import batch_text
 from mealplan.errors import NoPlanError
-from mealplan.menu.planner import make_plan
+from mealplan.menu.week import make_plan
 from mealplan.render.html import cook_html, list_html, menu_html, worksheet_html
 from mealplan.render.text import plan_text, targets_text
 from mealplan.shopping.door import shopping_list

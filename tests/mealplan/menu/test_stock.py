@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from mealplan.client.intake import parse_intake
-from mealplan.menu.change import Eaten, change_day
-from mealplan.menu.planner import Context
+from mealplan.menu.change import DayRequest, Eaten, change_day
+from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan
 from mealplan.shopping.door import shopping_list
 from mealplan.shopping.left_over import WORTH_KEEPING_G
@@ -66,7 +66,7 @@ def test_what_other_days_need_is_left_to_them(case):
 def test_a_day_from_home_takes_no_more_than_is_there_and_holds_its_targets(case, place):
     date = case.plan.days[place].date
     changed = change_day(
-        case.intake, case.targets, case.plan, date, from_home=True, context=case.context
+        case.intake, case.targets, case.plan, DayRequest(date, from_home=True), context=case.context
     )
     assert not verify_plan(
         changed.plan, case.targets, case.context.exclusions.foods, case.context.by_key
@@ -90,8 +90,7 @@ def test_a_meal_eaten_out_leaves_its_food_at_home(case):
         case.intake,
         case.targets,
         case.plan,
-        date,
-        eaten={missed.slot: Eaten("canteen", {}, 800.0)},
+        DayRequest(date, eaten={missed.slot: Eaten("canteen", {}, 800.0)}),
         context=case.context,
     ).plan
     space = case.context.space

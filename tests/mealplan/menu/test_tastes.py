@@ -10,8 +10,9 @@ from foods.catalogue import Catalogue
 from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError
-from mealplan.kitchen.preferences import GRADES, PRICE, read_exclusions, read_word
-from mealplan.menu.planner import make_plan
+from mealplan.kitchen.preferences import GRADES, read_exclusions, read_word
+from mealplan.menu.week import make_plan
+from mealplan.rules.preferences.taste import GRADE_PRICE, taste_price
 from mealplan.targets.make import make_targets
 
 CATALOGUE = Catalogue.load()
@@ -107,9 +108,9 @@ def test_a_word_that_means_nothing_is_refused_in_every_step(grade):
 
 
 def test_the_steps_rise_in_price_from_most_wanted_to_least():
-    prices = [PRICE[grade] for grade in GRADES]
+    prices = [GRADE_PRICE[grade] for grade in GRADES]
     assert prices == sorted(prices, reverse=True)
-    assert PRICE["seldom"] > 0 > PRICE["likes"]
+    assert GRADE_PRICE["seldom"] > 0 > GRADE_PRICE["likes"]
 
 
 def test_the_narrower_of_two_words_counts():
@@ -131,13 +132,15 @@ def test_liking_counts_once_and_dislikes_add_up():
         if sum(exclusions.food_grades.get(f) == "likes" for f in required(dish)) == 2
         and not any(exclusions.food_grades.get(f) == "dislikes" for f in required(dish))
     )
-    assert exclusions.price(both_liked) == PRICE["likes"]
+    assert taste_price(both_liked, exclusions) == GRADE_PRICE["likes"]
     disliked = max(
         DISHES,
         key=lambda d: sum(exclusions.food_grades.get(f) == "dislikes" for f in required(d)),
     )
     count = sum(exclusions.food_grades.get(f) == "dislikes" for f in required(disliked))
-    assert exclusions.price(disliked) >= count * PRICE["dislikes"] + PRICE["likes"]
+    assert (
+        taste_price(disliked, exclusions) >= count * GRADE_PRICE["dislikes"] + GRADE_PRICE["likes"]
+    )
 
 
 def required(dish):

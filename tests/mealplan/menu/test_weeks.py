@@ -12,9 +12,9 @@ import pytest
 from foods.catalogue import Catalogue
 from foods.registry.nutrients import NUTRIENTS
 from foods.table import FoodTable
-from mealplan.menu.change import Eaten, change_day
-from mealplan.menu.planner import make_plan
+from mealplan.menu.change import DayRequest, Eaten, change_day
 from mealplan.menu.verify import recompute, verify_plan
+from mealplan.menu.week import make_plan
 
 PUBLISHED = Path(__file__).parents[2] / "published"
 CATALOGUE = Catalogue.load()
@@ -291,9 +291,7 @@ def test_what_was_eaten_beyond_a_ceiling_does_not_spoil_the_rest_of_the_day(one_
         case.intake,
         case.targets,
         case.plan,
-        day.date,
-        settled=[0],
-        eaten={1: Eaten("Brazil nuts", {"brazil_nuts": many})},
+        DayRequest(day.date, settled=[0], eaten={1: Eaten("Brazil nuts", {"brazil_nuts": many})}),
         context=case.context,
     )
     after = changed.plan.days[1]

@@ -11,7 +11,7 @@ import pytest
 
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.errors import NoPlanError
-from mealplan.menu.planner import make_plan
+from mealplan.menu.week import make_plan
 from mealplan.plan import Plan
 from mealplan.targets.make import make_targets
 

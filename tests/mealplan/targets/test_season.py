@@ -11,8 +11,9 @@ from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError
-from mealplan.menu.planner import Context, make_plan
+from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan
+from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 from mealplan.targets.season import hand_over, season_steps, season_text
 

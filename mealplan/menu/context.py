@@ -1,0 +1,266 @@
+"""Everything about a client that planning reads and no day changes."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import cast
+
+import numpy as np
+
+from foods import FoodError
+from foods.dishes.model import Dish
+from mealplan.client.intake import WEEKDAYS, Intake, Weekday
+from mealplan.errors import IntakeError, NoPlanError
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.preferences import Exclusions, read_exclusions
+from mealplan.lp.daymodel import Choice
+from mealplan.market.forms import as_bought
+from mealplan.market.price_list import PriceList, price_list
+from mealplan.market.purchase_habits import hard_to_find, kin_of
+from mealplan.menu.candidates import dish_families, make_choice, suits
+from mealplan.menu.clock import Clock
+from mealplan.menu.occasions import slots_for
+from mealplan.rules import Slot
+from mealplan.rules.preferences.buying import NEW_FOOD, PACK
+from mealplan.shopping.unit_prices import eaten_rates
+from mealplan.targets.ranges import Targets
+
+
+@dataclass(frozen=True)
+class Context:
+    """Everything about a client that does not change from day to day."""
+
+    intake: Intake
+    targets: Targets
+    space: FoodSpace
+    dishes: tuple[Dish, ...]
+    exclusions: Exclusions
+
+    @classmethod
+    def make(
+        cls, intake: Intake, targets: Targets, dishes: Sequence[Dish] | None = None
+    ) -> Context:
+        """
+        Gather a client's planning context.
+
+        Parameters
+        ----------
+        intake : Intake
+        targets : Targets
+        dishes : sequence of Dish, optional
+            The dishes on offer; those that ship and the intake's own when left out.
+
+        Returns
+        -------
+        Context
+        """
+        offered = tuple(dishes) if dishes is not None else dishes_of(intake)
+        catalogue = catalogue_of(intake)
+        return cls(
+            intake=intake,
+            targets=targets,
+            space=FoodSpace.of(catalogue),
+            dishes=offered,
+            exclusions=read_exclusions(intake, catalogue, offered),
+        )
+
+    @cached_property
+    def by_key(self) -> dict[str, Dish]:
+        """Dishes by key."""
+        return {dish.key: dish for dish in self.dishes}
+
+    @cached_property
+    def slots(self) -> tuple[Slot, ...]:
+        """Meals of the day."""
+        return slots_for(self.intake)
+
+    @cached_property
+    def families(self) -> dict[str, frozenset[str]]:
+        """What gives each dish its character."""
+        return {dish.key: dish_families(dish, self.space) for dish in self.dishes}
+
+    @cached_property
+    def name_bought(self) -> dict[str, str]:
+        """Name under which each food is bought; raw and cooked carrots are one."""
+        shop = self.intake.kitchen.shop
+        return {food.key: as_bought(food, shop).food.bought_name for food in self.space.foods}
+
+    @cached_property
+    def kin(self) -> dict[str, str]:
+        """Kind of each thing bought of which a household keeps one at a time."""
+        return {self.name_bought[key]: kind for key, kind in kin_of().items()}
+
+    @cached_property
+    def bought(self) -> dict[str, frozenset[str]]:
+        """What each dish cannot do without by the name it is bought under, seasonings aside."""
+        return {
+            dish.key: frozenset(
+                self.name_bought[line.food]
+                for line in dish.lines
+                if not line.optional
+                and self.space.foods[self.space.index[line.food]].role
+                not in ("flavour", "fat", "liquid")
+            )
+            for dish in self.dishes
+        }
+
+    @cached_property
+    def far_fetched(self) -> dict[str, int]:
+        """How many foods each dish needs that few shops have and this client does not like."""
+        if self.intake.kitchen.shop.well_stocked:
+            return {}
+        rare = hard_to_find() - self.exclusions.liked
+        return {
+            dish.key: count
+            for dish in self.dishes
+            if (
+                count := sum(
+                    line.food in rare and self.name_bought[line.food] not in self.cupboard
+                    for line in dish.lines
+                    if not line.optional
+                )
+            )
+        }
+
+    @cached_property
+    def cupboard(self) -> frozenset[str]:
+        """What is at home, by the name it is bought under: its use is preferred."""
+        find = self.space.catalogue.food
+        try:
+            keys = [find(item.food).key for item in self.intake.kitchen.cupboard]
+        except FoodError as error:
+            raise IntakeError(f"kitchen.cupboard: {error}") from None
+        return frozenset(self.name_bought[key] for key in keys)
+
+    @cached_property
+    def fading(self) -> dict[str, tuple[int, ...]]:
+        """Days [days] the perishable foods of each dish keep cold, as bought."""
+        return {
+            dish.key: tuple(
+                days
+                for line in dish.lines
+                if not line.optional
+                and (days := self.space.foods[self.space.index[line.food]].fridge_days) is not None
+            )
+            for dish in self.dishes
+        }
+
+    @cached_property
+    def clock(self) -> Clock:
+        """When meals and sessions are."""
+        return Clock(self.intake, self.slots)
+
+    def days_since_shopping(self, day: int, weekday: str) -> int:
+        """
+        Count the days since food was bought: on the first day, and on named shopping days after it.
+
+        Parameters
+        ----------
+        day : int
+            Index of the day in the plan.
+        weekday : str
+            Of that day.
+
+        Returns
+        -------
+        int
+        """
+        shop = self.intake.kitchen.shop
+        if not shop.second_trips or not shop.shop_on:
+            return day
+        here = WEEKDAYS.index(cast("Weekday", weekday))
+        return min(
+            day, *((here - WEEKDAYS.index(shopping_day)) % 7 for shopping_day in shop.shop_on)
+        )
+
+    @cached_property
+    def prices(self) -> PriceList | None:
+        """The household's own prices; None when it gave none."""
+        return price_list(self.intake.kitchen.shop, self.space.catalogue)
+
+    @cached_property
+    def worth_per_gram(self) -> np.ndarray | None:
+        """Worth of a gram eaten [currency/g], (foods,); None without prices."""
+        if self.prices is None:
+            return None
+        return eaten_rates(self.space, self.prices, self.intake.kitchen.shop)
+
+    @cached_property
+    def cost_to_open(self) -> dict[str, float]:
+        """Price of buying each thing at all: one more on the list, a whole pack of it."""
+        budget = self.intake.kitchen.shop.budget_per_week
+        opened = dict.fromkeys(self.name_bought.values(), NEW_FOOD)
+        if self.prices is not None and budget is not None:
+            for name, packs in self.prices.by_name.items():
+                if name in opened:
+                    opened[name] += PACK * min(packs.values()) / budget
+        return opened
+
+    def kinds_of(self, names: Collection[str]) -> frozenset[str]:
+        """Kinds of which a household keeps one, among things bought."""
+        return frozenset(self.kin[name] for name in self.kin.keys() & set(names))
+
+    @cached_property
+    def budget(self) -> float | None:
+        """A seventh of the client's part of the week's budget [currency/day]."""
+        options = self.intake.kitchen.shop
+        if options.budget_per_week is None:
+            return None
+        portions = [eater.portion for eater in options.portions(self.intake.kitchen.people)]
+        return options.budget_per_week / 7 * portions[0] / sum(portions)
+
+    @cached_property
+    def allowed(self) -> frozenset[str]:
+        """Catalogue keys the client may eat."""
+        return frozenset(food.key for food in self.space.foods) - self.exclusions.foods
+
+    @cached_property
+    def _choices(self) -> dict[float, tuple[tuple[Choice, ...], ...]]:
+        return {}
+
+    def choices(self, energy_kcal: float) -> tuple[tuple[Choice, ...], ...]:
+        """
+        Offer every suitable dish at every meal of a day of this energy, variety aside.
+
+        Parameters
+        ----------
+        energy_kcal : float
+            The day's energy. [kcal]
+
+        Returns
+        -------
+        tuple of tuple of Choice
+            One tuple a meal.
+
+        Raises
+        ------
+        NoPlanError
+            When a meal is left without any dish.
+        """
+        if energy_kcal not in self._choices:
+            offers = []
+            for slot in self.slots:
+                made = (
+                    make_choice(
+                        dish, slot, slot.energy_share * energy_kcal, self.space, self.exclusions
+                    )
+                    for dish in self.dishes
+                    if suits(dish, slot, self.intake, self.exclusions)
+                )
+                offer = tuple(choice for choice in made if choice is not None)
+                if not offer:
+                    raise NoPlanError(
+                        f"no dish is left for the {slot.label.lower()}: allergies, refusals, heat"
+                        " and equipment together rule out every one; relax one of them or add a"
+                        " dish",
+                        tuple(
+                            f"{word!r} rules out {n} foods"
+                            for word, n in self.exclusions.words.items()
+                        ),
+                    )
+                offers.append(offer)
+            self._choices[energy_kcal] = tuple(offers)
+        return self._choices[energy_kcal]

@@ -1,0 +1,48 @@
+"""
+What a household minds or welcomes about a dish at a meal, one family a file; each gives a price.
+
+What a day must contain is in rows, and the sizes of all prices are in ``weights.toml``.
+"""
+
+from __future__ import annotations
+
+from mealplan.rules.preferences.base import Preference, Table
+from mealplan.rules.preferences.buying import HardToFind, NewThings
+from mealplan.rules.preferences.cupboard import Cupboard
+from mealplan.rules.preferences.family import Family
+from mealplan.rules.preferences.freshness import Freshness
+from mealplan.rules.preferences.minutes import MealMinutes
+from mealplan.rules.preferences.repeat import Repeat, Shunned
+from mealplan.rules.preferences.training import Training
+
+__all__ = ["FRESH", "OWN", "SHARED", "Preference", "Table", "why"]
+
+OWN: tuple[Preference, ...] = (Shunned(), Cupboard(), HardToFind(), Freshness(), Training())
+"""How a dish fits a meal of a day, whatever the other days serve."""
+SHARED: tuple[Preference, ...] = (Family(), NewThings())
+"""How it fits beside the other days."""
+FRESH: tuple[Preference, ...] = (Repeat(), MealMinutes())
+"""What cooking it there costs; a kept portion pays none of these."""
+
+
+def why(dish: str, table: Table) -> tuple[str, ...]:
+    """
+    Say in sentences what is minded or welcomed about a dish at a meal.
+
+    Parameters
+    ----------
+    dish : str
+        Key.
+    table : Table
+        The meal, its day and the days around it.
+
+    Returns
+    -------
+    tuple of str
+        With the price each puts on it; those that say nothing are left out.
+    """
+    return tuple(
+        f"{preference.price(dish, table):+.3f} {preference.name}: {said}"
+        for preference in (*OWN, *SHARED, *FRESH)
+        if (said := preference.sentence(dish, table))
+    )

@@ -1,0 +1,106 @@
+"""
+A preference prices a dish at a meal of a day, and says in a sentence what it minds or welcomes.
+
+Preferences look at a :class:`Table`: one meal of one day, with what the days around it serve. They
+know nothing of solvers and can be asked about any dish on any day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import ClassVar, Protocol
+
+from foods.dishes.model import Dish
+from mealplan.rules.rows.base import Slot
+
+
+class Facts(Protocol):
+    """What does not change from day to day."""
+
+    @property
+    def by_key(self) -> Mapping[str, Dish]:
+        """Dishes by key."""
+        ...
+
+    @property
+    def families(self) -> Mapping[str, frozenset[str]]:
+        """What gives each dish its character."""
+        ...
+
+    @property
+    def bought(self) -> Mapping[str, frozenset[str]]:
+        """What each dish cannot do without, by the name it is bought under."""
+        ...
+
+    @property
+    def cupboard(self) -> frozenset[str]:
+        """What is at home, by the name it is bought under."""
+        ...
+
+    @property
+    def far_fetched(self) -> Mapping[str, int]:
+        """How many foods of each dish few shops have."""
+        ...
+
+    @property
+    def fading(self) -> Mapping[str, tuple[int, ...]]:
+        """Days that the perishable foods of each dish keep cold."""
+        ...
+
+    @property
+    def cost_to_open(self) -> Mapping[str, float]:
+        """Price of buying each thing at all."""
+        ...
+
+    @property
+    def kin(self) -> Mapping[str, str]:
+        """Kind of each thing of which a household keeps one."""
+        ...
+
+
+@dataclass(frozen=True)
+class Around:
+    """What the days around one day serve and buy."""
+
+    served_on: Mapping[str, Sequence[int]] = field(default_factory=dict)
+    """Days that serve each dish within the window, once a serving."""
+    near: Mapping[str, int] = field(default_factory=dict)
+    """Meals of the day before and the day after, by family."""
+    at_home: frozenset[str] = frozenset()
+    """Names of what is bought or in the cupboard anyway."""
+    kinds: frozenset[str] = frozenset()
+    """Their kinds."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """One meal of one day, as preferences see it."""
+
+    facts: Facts
+    day: int
+    """Index of the day in the plan."""
+    slot: Slot
+    minutes: float | None = None
+    """Hands-on minutes the day's cook has; None for no limit. [min]"""
+    training: str | None = None
+    """``before`` or ``after`` where a session lies near."""
+    since_shopping: int = 0
+    """Days since food was bought. [days]"""
+    shunned: Mapping[str, float] = field(default_factory=dict)
+    """Extra price by dish key."""
+    around: Around = Around()
+
+
+class Preference(Protocol):
+    """One thing the household minds or welcomes."""
+
+    name: ClassVar[str]
+
+    def price(self, dish: str, table: Table) -> float:
+        """Say what serving a dish there adds to the score; below nought when welcome."""
+        ...
+
+    def sentence(self, dish: str, table: Table) -> str:
+        """Say why, for a reader; empty when it minds nothing there."""
+        ...

@@ -1,0 +1,48 @@
+"""Fewer things to buy, and none that takes an errand of its own."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from mealplan.rules.preferences.base import Table
+from mealplan.rules.weights import weight
+
+NEW_FOOD = weight("new_food")
+KIN = weight("kin")
+PACK = weight("pack")
+FAR_FETCHED = weight("far_fetched")
+
+
+class NewThings:
+    """Things a dish needs that the other days do not use."""
+
+    name: ClassVar[str] = "buying"
+
+    def price(self, dish: str, table: Table) -> float:
+        """Price each thing, dearer when another of its kind is there."""
+        facts = table.facts
+        new = facts.bought[dish].difference(table.around.at_home)
+        return sum(
+            facts.cost_to_open[name] + KIN * (facts.kin.get(name) in table.around.kinds)
+            for name in new
+        )
+
+    def sentence(self, dish: str, table: Table) -> str:
+        """Name them."""
+        new = sorted(table.facts.bought[dish].difference(table.around.at_home))
+        return f"buys {', '.join(new)}" if new else ""
+
+
+class HardToFind:
+    """Foods that few shops have."""
+
+    name: ClassVar[str] = "hard to find"
+
+    def price(self, dish: str, table: Table) -> float:
+        """Price each."""
+        return FAR_FETCHED * table.facts.far_fetched.get(dish, 0)
+
+    def sentence(self, dish: str, table: Table) -> str:
+        """Count them."""
+        foods = table.facts.far_fetched.get(dish, 0)
+        return f"needs {foods} food{'s' * (foods > 1)} that few shops have" if foods else ""

@@ -1,0 +1,53 @@
+"""Serving a dish again: how often, how soon, and what somebody wants passed over."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from mealplan.rules.preferences.base import Table
+from mealplan.rules.weights import weight
+
+WINDOW_DAYS = 7
+"""Repeats are counted over this many days."""
+MOST_IN_WINDOW = 2
+"""A dish is served at most this often in the window."""
+SOON_DAYS = 2
+"""A dish is back soon when it comes within so many days. [days]"""
+AGAIN = weight("again")
+AGAIN_SOON = weight("again_soon")
+
+
+class Repeat:
+    """A dish served not long before or after."""
+
+    name: ClassVar[str] = "repeat"
+
+    def used_up(self, dish: str, table: Table) -> bool:
+        """Say whether a dish has been served as often as it may."""
+        return len(table.around.served_on.get(dish, ())) >= MOST_IN_WINDOW
+
+    def price(self, dish: str, table: Table) -> float:
+        """Price a dish by its other servings."""
+        return sum(
+            AGAIN_SOON if abs(other - table.day) <= SOON_DAYS else AGAIN
+            for other in table.around.served_on.get(dish, ())
+        )
+
+    def sentence(self, dish: str, table: Table) -> str:
+        """Say how often it comes."""
+        times = len(table.around.served_on.get(dish, ()))
+        return f"served {times} more time{'s' * (times > 1)} within the week" if times else ""
+
+
+class Shunned:
+    """A dish that was turned down."""
+
+    name: ClassVar[str] = "turned down"
+
+    def price(self, dish: str, table: Table) -> float:
+        """Give the extra price it was put at."""
+        return table.shunned.get(dish, 0.0)
+
+    def sentence(self, dish: str, table: Table) -> str:
+        """Say that it was turned down."""
+        return "was turned down before" if table.shunned.get(dish) else ""
