@@ -14,6 +14,7 @@ from typing import Any, Literal, get_args
 
 from foods.catalogue import ALLERGENS
 from mealplan.client.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
+from mealplan.nutrition.performance import performance_rows
 
 Kind = Literal[
     "text", "number", "date", "choice", "ticks", "flag", "words", "sessions", "minutes", "rows"
@@ -167,6 +168,38 @@ GROUPS: tuple[FieldGroup, ...] = (
         ),
     ),
     FieldGroup(
+        "Sweat and races",
+        (
+            Field(
+                "sweat.amount",
+                "Sweat in training",
+                "choice",
+                options=_options(("light", "usual", "heavy")),
+                usual="usual",
+            ),
+            Field("sweat.rate_l_per_h", "or as measured", "number", unit="L/h"),
+            Field("sweat.before_kg", "or weighed: before", "number", unit="kg"),
+            Field("sweat.after_kg", "after", "number", unit="kg"),
+            Field("sweat.drunk_l", "drunk meanwhile", "number", unit="L"),
+            Field("sweat.hours", "in how long", "number", unit="h"),
+            Field("sweat.sodium_mg_per_l", "Sodium in sweat, if known", "number", unit="mg/L"),
+            Field(
+                "events",
+                "Races",
+                "rows",
+                hint="one a line: name, date, minutes, and the time it starts: triathlon, "
+                "2027-06-13, 310, 08:00",
+            ),
+            Field(
+                "nutrition.performance",
+                "Lines for training and races, all off",
+                "ticks",
+                options=_options(tuple(performance_rows())),
+            ),
+        ),
+        open=False,
+    ),
+    FieldGroup(
         "Laboratory resting test",
         (
             Field("resting_test.date", "Date", "date"),
@@ -176,6 +209,10 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "resting_test.vco2_ml_min", "and carbon dioxide given off", "number", unit="mL/min"
             ),
             Field("resting_test.fasted_hours", "Hours since eating", "number", unit="h"),
+            Field("resting_test.rested_minutes", "Quiet rest before", "number", unit="min"),
+            Field("resting_test.hours_since_exercise", "Hours since training", "number", unit="h"),
+            Field("resting_test.hours_since_caffeine", "Hours since caffeine", "number", unit="h"),
+            Field("resting_test.hours_since_nicotine", "Hours since nicotine", "number", unit="h"),
             Field("resting_test.cv_percent", "Variation between minutes", "number", unit="%"),
             Field("resting_test.device", "Device", "text"),
         ),
@@ -184,6 +221,15 @@ GROUPS: tuple[FieldGroup, ...] = (
         "Health",
         (
             Field("health", "What applies", "ticks", options=_options(get_args(HealthFlag))),
+            Field("pregnancy_trimester", "Trimester of a pregnancy", "number", hint="1, 2 or 3"),
+            Field("guardian_agrees", "Under 18: a guardian agrees", "flag"),
+            Field(
+                "professional_overrides",
+                "A professional's decisions",
+                "rows",
+                hint="one a line: the reason, the code in square brackets, who decided (physician, "
+                "registered dietitian), until which date: 2027-06-30",
+            ),
             Field("hide_numbers", "Keep weights and calories from the client", "flag"),
         ),
         note="Some of these stop a plan until a physician or registered dietitian has had a say.",
@@ -277,8 +323,10 @@ GROUPS: tuple[FieldGroup, ...] = (
 ROWS: Mapping[str, tuple[str, ...]] = {
     "kitchen.cupboard": ("food", "grams"),
     "kitchen.shop.prices": ("food", "size_g", "price"),
+    "events": ("name", "date", "minutes", "time"),
+    "professional_overrides": ("reason", "finding", "by", "until"),
 }
-"""What the parts of a line are, a name and then numbers."""
+"""What the parts of a line are: words that may hold commas, then parts that do not."""
 
 FIELDS: dict[str, Field] = {field.name: field for group in GROUPS for field in group.fields}
 
@@ -498,7 +546,10 @@ def _shown(field: Field, value: Any) -> tuple[str, ...]:
         return ("\n".join(lines),)
     if field.kind == "rows":
         names = ROWS[field.name]
-        told = (", ".join(_shown_part(row[name]) for name in names) for row in value)
+        told = (
+            ", ".join(_shown_part(row[name]) for name in names if row[name] is not None)
+            for row in value
+        )
         return ("\n".join(told),) if value else ()
     if field.kind == "minutes":
         pairs = (f"{day} {value[day]}" for day in WEEKDAYS if day in value)

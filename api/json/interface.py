@@ -260,6 +260,8 @@ def add_plan(
 @router.get("/clients/{client_id}/plan", tags=["plans"], response_model=PlanBody)
 def get_plan(client: TheClient, records: UnhiddenRecords, number: int | None = None) -> Response:
     """Show the latest plan, or an earlier one by its number."""
+    if number is None:
+        records.plans.to_act_on(client)
     saved = records.plans.kept(client, number)
     return _json(_plan(saved), 200, saved.number)
 
@@ -267,7 +269,7 @@ def get_plan(client: TheClient, records: UnhiddenRecords, number: int | None = N
 @router.get("/clients/{client_id}/days/{date}", tags=["plans"], response_model=DayBody)
 def get_day(client: TheClient, records: UnhiddenRecords, date: dt.date) -> Response:
     """Show one day of the latest plan."""
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     day = next((item for item in plan_of(saved.body).days if item.date == date), None)
     if day is None:
         raise NotThere(f"there is no day {date} in plan {saved.number}")

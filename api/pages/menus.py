@@ -58,7 +58,7 @@ def worksheet(
 @router.get("/week")
 def week(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show the grid of the latest plan."""
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     behind = saved.intake_number != client.intake_number
     return page(
         request, WeekPage(client, plan_of(saved.body), saved, behind, records.settings.today())
@@ -68,7 +68,7 @@ def week(request: Request, client: TheClient, records: AnyRecords) -> Response:
 @router.get("/today")
 def today(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show today's cooking sheet, or the first planned day before the plan begins."""
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     plan = plan_of(saved.body)
     now = records.settings.today()
     date = min(max(now, plan.days[0].date), plan.days[-1].date)
@@ -80,7 +80,9 @@ def day(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, changed: str = ""
 ) -> Response:
     """Show one day as a cooking sheet."""
-    context = _day_page(records, client, records.plans.kept(client), date, changed=bool(changed))
+    context = _day_page(
+        records, client, records.plans.to_act_on(client), date, changed=bool(changed)
+    )
     return page(request, context)
 
 
@@ -129,7 +131,7 @@ def dish(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, slot: int
 ) -> Response:
     """Show one planned dish as a recipe, with what it gives and why it is there."""
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     plan = plan_of(saved.body)
     found = _day(plan, date)
     meal = _meal(found, slot)
@@ -155,7 +157,7 @@ def change_meal(
     slot: int,
 ) -> Response:
     """Another dish here, keep it, or a word on the dish for the time to come."""
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     meal = _meal(_day(plan_of(saved.body), date), slot)
     wish = form.text("do")
     if wish == "keep":
@@ -202,7 +204,7 @@ def eaten(
         return _eaten(service, client, records, form, date, slot)
     except (IntakeError, FoodError) as error:
         context = replace(
-            _day_page(records, client, records.plans.kept(client), date, changed=False),
+            _day_page(records, client, records.plans.to_act_on(client), date, changed=False),
             message=str(error),
             typed_slot=slot,
             typed=form.text("foods"),
@@ -213,7 +215,7 @@ def eaten(
 def _eaten(
     service: Service, client: Client, records: Records, form: Form, date: dt.date, slot: int
 ) -> Response:
-    _meal(_day(plan_of(records.plans.kept(client).body), date), slot)
+    _meal(_day(plan_of(records.plans.to_act_on(client).body), date), slot)
     instead = read_eaten(slot, form.text("foods"))
     kept, settled = _fixed(records, client, date)
     solve = start_day(
@@ -234,7 +236,7 @@ def _eaten(
 @router.get("/cooking")
 def cooking(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show what is cooked when, with boxes and soaking."""
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     intake = _intake_of(records, client, saved)
     plan, batch = plan_of(saved.body), _batch_of(saved.body, intake)
     return page(request, CookingPage(client, plan, batch))
@@ -273,7 +275,7 @@ def shopping_csv(client: TheClient, records: AnyRecords) -> Response:
 @router.get("/calendar.ics")
 def meals_calendar(client: TheClient, records: AnyRecords) -> Response:
     """Hand the meals out as a calendar file."""
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     text = calendar(client, plan_of(saved.body), saved.made_at)
     headers = {"Content-Disposition": "attachment; filename=meals.ics"}
     return Response(text, media_type="text/calendar; charset=utf-8", headers=headers)
@@ -293,7 +295,7 @@ def plan_and_list(records: Records, client: Client) -> tuple[Plan, ShoppingList]
     plan : Plan
     shopping : ShoppingList
     """
-    saved = records.plans.kept(client)
+    saved = records.plans.to_act_on(client)
     intake = _intake_of(records, client, saved)
     return plan_of(saved.body), _list_of(saved.body, intake)
 
@@ -422,7 +424,7 @@ def _meal(found: PlanDay, slot: int) -> Meal:
 
 def _fixed(records: Records, client: Client, date: dt.date) -> tuple[list[int], list[int]]:
     """Meals marked kept, and meals already something else."""
-    found = _day(plan_of(records.plans.kept(client).body), date)
+    found = _day(plan_of(records.plans.to_act_on(client).body), date)
     marked = {
         mark.slot
         for mark in records.plans.marks(client)

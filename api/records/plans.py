@@ -6,12 +6,13 @@ import dataclasses
 import datetime as dt
 import json
 
+from api.records.reading import targets_of
 from api.records.roster_priority import placed
 from api.records.view import Stale, View
 from mealplan.plan import Plan
 from mealplan.store.base import NotThere, Writer
 from mealplan.store.documents import PLAN
-from mealplan.store.records import Client, Mark, MarkKind, SavedPlan, new_id
+from mealplan.store.records import Client, IntakeVersion, Mark, MarkKind, SavedPlan, new_id
 
 PLANS_KEPT = 40
 """Versions of a client's plan that stay; older ones are let go."""
@@ -37,6 +38,29 @@ class Plans:
         if not found:
             raise NotThere(f"the {client.role} has no plan {wanted or 'yet'}; plan a week first")
         return found[0]
+
+    def to_act_on(self, client: Client) -> SavedPlan:
+        """
+        Return the latest plan, unless the intake in force is refused or waits for a professional.
+
+        Parameters
+        ----------
+        client : Client
+
+        Returns
+        -------
+        SavedPlan
+
+        Raises
+        ------
+        SafetyRefusal
+            With its reasons: an older week is nothing to act on then either.
+        """
+        with self.view.store.reading() as unit:
+            found = unit.find(IntakeVersion, client_id=client.id, number=client.intake_number)
+        if found:
+            targets_of(found[0].body)
+        return self.kept(client)
 
     def keep(
         self,

@@ -297,3 +297,24 @@ def test_the_cooking_page_names_every_pot_and_every_box(browser, client, plan):
                 assert meal.name in page
     kept = [meal for day in plan.days for meal in day.meals if meal.leftover_from is not None]
     assert page.count("Box for ") >= len(kept) > 0
+
+
+def test_a_week_is_put_away_while_its_client_must_not_act(browser, client, lifter):
+    refused = lifter.model_copy(update={"health": ("stress fracture",)})
+    browser.post_form(
+        f"/clients/{client.id}/amend/json",
+        pasted=refused.model_dump_json(),
+        reason="reported today",
+        was="1",
+    )
+    for path in ("week", "today", "worksheet", f"days/{DAY}", "list"):
+        page = browser.get(f"/clients/{client.id}/{path}")
+        assert page.status_code == 422, path
+        assert "stress fracture" in page.text
+        assert "See a physician" in page.text
+        assert "kcal" not in page.text
+    for path in ("plan", f"days/{DAY}", "targets"):
+        answer = browser.get(f"/api/clients/{client.id}/{path}")
+        assert answer.status_code == 422
+        assert answer.json()["error"]["code"] == "refused_for_safety"
+        assert any("[stress_fracture]" in one for one in answer.json()["error"]["details"])
