@@ -19,9 +19,6 @@ ENTRANCES = {
 
 WAITING = {
     "mealplan.lp": "what lifting an exclusion would buy: the page of a clash",
-    "mealplan.nutrition": "fuel around sessions, minerals, limits: targets that show them",
-    "mealplan.physiology": "equations a coach opens by name: the method page",
-    "mealplan.references": "the tables those equations read",
     "mealplan.units": "conversions of typed text: the intake that reads units",
     "mealplan.checkin": "plain estimates kept beside the filter: the studies' second look",
     "mealplan.store": "the store of tests, and migrations that their engine finds by file",
@@ -189,7 +186,6 @@ STILL_DOUBLE = {
     "Question",
     "Relaxation",
     "Rule",
-    "Spread",
     "State",
     "SupplementLine",
 }

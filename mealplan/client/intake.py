@@ -485,6 +485,15 @@ class Override(_Part):
     until: Date
 
 
+class PrescribedIron(_Part):
+    """Iron that a clinician prescribed after a blood test; this program never starts it."""
+
+    mg_per_day: Number = Field(gt=0, le=200)
+    """Elemental iron, averaged over days when taken every other day. [mg/day]"""
+    by: Words = Field(min_length=3, max_length=80)
+    """Role of the clinician."""
+
+
 class Nutrition(_Part):
     """Choices about targets that a coach may set."""
 
@@ -495,6 +504,7 @@ class Nutrition(_Part):
     """Plan so that each floor is really met with this chance, composition being uncertain. [%]"""
     supplements: dict[str, bool] = {}
     """Switches by key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
+    prescribed_iron: PrescribedIron | None = None
     performance: tuple[Words, ...] = ()
     """Lines for training and races to switch on, such as caffeine; all are off by default."""
 

@@ -494,31 +494,6 @@ def pdcaas(
     )
 
 
-def amino_acid_score(
-    parts: Sequence[ProteinPart],
-    pattern: Pattern | Mapping[str, float] = "FAO2013",
-    *,
-    age_years: float = 30,
-    over: Collection[str] | None = None,
-    basis: ProteinBasis = "nitrogen x 6.25",
-) -> tuple[float, str]:
-    """
-    Score a mixture before digestibility.
-
-    Parameters
-    ----------
-    parts, pattern, age_years, over, basis
-        As for :func:`pdcaas`.
-
-    Returns
-    -------
-    tuple of (ratio, nutrient key)
-        Lowest ratio of the mixture to the pattern, and the amino acid it belongs to.
-    """
-    score = pdcaas(parts, pattern, age_years=age_years, over=over, basis=basis)
-    return score.ratios[score.limiting], score.limiting
-
-
 def diaas(
     parts: Sequence[ProteinPart],
     pattern: Pattern | Mapping[str, float] = "FAO2013",

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from mealplan.errors import TargetError
+from mealplan.nutrition.equivalents import energy_kcal
 from mealplan.nutrition.reference_intakes import energy_share, reference_intake
 from mealplan.references.tables import Provenance, Sex, sport_range, sport_ranges
 from mealplan.science import equation
@@ -547,120 +548,7 @@ def salt_g(sodium_mg: float) -> float:
     return sodium_mg / 1000 / SODIUM_FRACTION_OF_SALT
 
 
-@dataclass(frozen=True)
-class EnergyFit:
-    """
-    Whether protein, carbohydrate and fat fit inside the energy, and what gave way.
-
-    ``steps`` says in order what was relaxed; empty when all fitted as asked.
-    """
-
-    fits: bool
-    asked_kcal: float
-    energy_kcal: float
-    protein_g: float
-    carbohydrate_g: float
-    fat_g: float
-    steps: tuple[str, ...]
-
-    @property
-    def over_kcal(self) -> float:
-        """What was asked for beyond the energy; 0 when it fitted. [kcal]."""
-        return max(0.0, self.asked_kcal - self.energy_kcal)
-
-
 @equation("fuel and fluid")
 def energy_of(protein_g: float, carbohydrate_g: float, fat_g: float) -> float:
     """Add up energy with the general factors 4, 4 and 9; for shares only. [kcal]."""
-    return (
-        KCAL_PER_G_PROTEIN * protein_g
-        + KCAL_PER_G_CARBOHYDRATE * carbohydrate_g
-        + KCAL_PER_G_FAT * fat_g
-    )
-
-
-def fit_energy(
-    energy_kcal: float,
-    *,
-    protein_low_g: float,
-    protein_aim_g: float,
-    carbohydrate_g: float,
-    fat_low_g: float,
-    fat_aim_g: float | None = None,
-    carbohydrate_easy_g: float | None = None,
-    carbohydrate_least_g: float = 130.0,
-) -> EnergyFit:
-    """
-    Fit the floors of protein, carbohydrate and fat inside the day's energy.
-
-    Parameters
-    ----------
-    energy_kcal : float
-        The day's energy. [kcal/day]
-    protein_low_g, protein_aim_g : float
-        End and aim of the protein range. [g/day]
-    carbohydrate_g : float
-        What the training load asks for. [g/day]
-    fat_low_g, fat_aim_g : float
-        Floor and aim; the floor is used when no aim is given. [g/day]
-    carbohydrate_easy_g : float, optional
-        First stop on the way down, such as 3 g/kg; the least when left out. [g/day]
-    carbohydrate_least_g : float
-        The last stop, the RDA of 130 g. [g/day]
-
-    Returns
-    -------
-    EnergyFit
-        Carbohydrate gives way first (to the easy-day amount), then fat to its floor, then protein
-        to the low end of its range, then carbohydrate to its least. When even that is too much,
-        ``fits`` is False: the energy has to rise or the deficit shrink.
-
-    Examples
-    --------
-    >>> fit = fit_energy(
-    ...     2000, protein_low_g=84, protein_aim_g=96, carbohydrate_g=480, fat_low_g=44.4
-    ... )
-    >>> round(fit.asked_kcal), fit.steps[0]
-    (2704, 'carbohydrate from 480 g to 304 g')
-    """
-    _check_energy(energy_kcal)
-    wanted_fat = fat_low_g if fat_aim_g is None else fat_aim_g
-    if min(protein_low_g, carbohydrate_g, fat_low_g, wanted_fat, carbohydrate_least_g) < 0:
-        raise TargetError("protein, carbohydrate and fat amounts cannot be negative")
-    if protein_low_g > protein_aim_g or fat_low_g > wanted_fat:
-        raise TargetError(
-            f"a floor lies above its aim (protein {protein_low_g:g} of {protein_aim_g:g} g, fat "
-            f"{fat_low_g:g} of {wanted_fat:g} g); swap them"
-        )
-    amounts = {"carbohydrate": carbohydrate_g, "fat": wanted_fat, "protein": protein_aim_g}
-    factors = {
-        "carbohydrate": KCAL_PER_G_CARBOHYDRATE,
-        "fat": KCAL_PER_G_FAT,
-        "protein": KCAL_PER_G_PROTEIN,
-    }
-    asked = sum(amounts[name] * factors[name] for name in amounts)
-    easy = carbohydrate_least_g if carbohydrate_easy_g is None else carbohydrate_easy_g
-    stops = (
-        ("carbohydrate", max(easy, carbohydrate_least_g)),
-        ("fat", fat_low_g),
-        ("protein", protein_low_g),
-        ("carbohydrate", carbohydrate_least_g),
-    )
-    steps = []
-    over = asked - energy_kcal
-    for name, stop in stops:
-        give = min(max(over, 0.0) / factors[name], max(amounts[name] - stop, 0.0))
-        if give * factors[name] < 0.5:  # under half a kilocalorie is rounding, not a conflict
-            continue
-        steps.append(f"{name} from {amounts[name]:.0f} g to {amounts[name] - give:.0f} g")
-        amounts[name] -= give
-        over -= give * factors[name]
-    return EnergyFit(
-        fits=over < 0.5,
-        asked_kcal=asked,
-        energy_kcal=energy_kcal,
-        protein_g=amounts["protein"],
-        carbohydrate_g=amounts["carbohydrate"],
-        fat_g=amounts["fat"],
-        steps=tuple(steps),
-    )
+    return energy_kcal(protein_g, fat_g, carbohydrate_g)

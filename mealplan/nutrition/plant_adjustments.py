@@ -221,26 +221,3 @@ def adjusted_goal(
         switches=tuple(used),
         reference=reference,
     )
-
-
-def counted_b12_ug(b12_ug: float, b12_added_ug: float | None, *, only_added: bool = True) -> float:
-    """
-    Count a food's vitamin B12 toward the floor.
-
-    Parameters
-    ----------
-    b12_ug : float
-        Vitamin B12 in the portion. [µg]
-    b12_added_ug : float or None
-        What of it was added; None when the table does not say. [µg]
-    only_added : bool
-        The switch ``b12_only_added``.
-
-    Returns
-    -------
-    float
-        [µg]
-    """
-    if not only_added:
-        return b12_ug
-    return min(b12_ug, b12_added_ug or 0.0)

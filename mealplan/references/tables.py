@@ -290,58 +290,6 @@ def digestibility_defaults() -> dict[str, DigestibilityDefault]:
 
 
 @dataclass(frozen=True)
-class DigestibilityFinding:
-    """
-    One published finding on one food; what was not reported is None.
-
-    Digestibilities are fractions; ``pdcaas`` is a fraction and ``diaas`` a fraction of 1.
-    """
-
-    food: str
-    form: str
-    method: str
-    species: str
-    faecal_low: float | None
-    faecal_high: float | None
-    ileal_protein_low: float | None
-    ileal_protein_high: float | None
-    ileal_amino_acids: float | None
-    pdcaas_low: float | None
-    pdcaas_high: float | None
-    diaas_low: float | None
-    diaas_high: float | None
-    pattern: str
-    source: str
-    provenance: Provenance
-
-
-@cache
-def digestibility_findings() -> tuple[DigestibilityFinding, ...]:
-    """Return the findings the defaults were chosen from and can be compared with."""
-    return tuple(
-        DigestibilityFinding(
-            food=row["food"],
-            form=row["form"],
-            method=row["method"],
-            species=row["species"],
-            faecal_low=number(row["faecal_low"]),
-            faecal_high=number(row["faecal_high"]),
-            ileal_protein_low=number(row["ileal_protein_low"]),
-            ileal_protein_high=number(row["ileal_protein_high"]),
-            ileal_amino_acids=number(row["ileal_amino_acids"]),
-            pdcaas_low=number(row["pdcaas_low"]),
-            pdcaas_high=number(row["pdcaas_high"]),
-            diaas_low=number(row["diaas_low"]),
-            diaas_high=number(row["diaas_high"]),
-            pattern=row["pattern"],
-            source=row["source"],
-            provenance=provenance(row["provenance"]),
-        )
-        for row in read_rows("digestibility_findings.csv")
-    )
-
-
-@dataclass(frozen=True)
 class SportRange:
     """A range from sports nutrition: low, usual choice and high, each None when not given."""
 

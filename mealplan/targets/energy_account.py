@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from mealplan.client.intake import WEEKDAYS, ComponentActivity, Goal, Intake
 from mealplan.errors import IntakeError
+from mealplan.physiology.expenditure.activity import classify
 from mealplan.physiology.expenditure.daily import (
     ComponentMethod,
     MultiplierMethod,
@@ -165,6 +166,7 @@ def _by_activity(intake: Intake, rest: Quantity) -> Expenditure:
         )
         return Expenditure(quantity, total, exercise)
     method = MultiplierMethod(activity.pal, activity.system)
+    label = classify(activity.pal, activity.system, max(19.0, intake.age_years))
     total = total_energy(rest.value, method, intake.weight_kg)
     factor = given(
         "pal",
@@ -180,7 +182,10 @@ def _by_activity(intake: Intake, rest: Quantity) -> Expenditure:
         "kcal/day",
         lambda rest, factor: rest * factor,
         {"rest": rest, "factor": factor},
-        method="resting energy × one factor that already holds training and digestion",
+        method=(
+            "resting energy × one factor that already holds training and digestion"
+            + (f"; {label!r} in the words of {activity.system}" if label else "")
+        ),
         source=activity.system,
         provenance="published" if activity.system != "legacy" else "common practice",
         note="; ".join(total.warnings),

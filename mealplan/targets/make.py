@@ -19,9 +19,10 @@ from mealplan.nutrition.protein import (
     protein_mass,
     protein_target,
 )
-from mealplan.nutrition.reference_intakes import reference_intake
-from mealplan.nutrition.supplements import SupplementChoice, choose_lines
+from mealplan.nutrition.reference_intakes import all_reference_intakes, reference_intake
+from mealplan.nutrition.supplements import SupplementChoice, choose_lines, prescribed_iron
 from mealplan.nutrition.supplements import SupplementLine as ChosenLine
+from mealplan.nutrition.upper_limits import limit_findings
 from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.weight_change.goals import expected_course
@@ -219,10 +220,25 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
         switches.setdefault("folic_acid", True)
     if "thyroid disease" in intake.health:
         switches.setdefault("iodine", False)
+    iron = intake.nutrition.prescribed_iron
     try:
-        return choose_lines(intake.sex, intake.age_years, condition, switches=switches)
+        chosen = choose_lines(intake.sex, intake.age_years, condition, switches=switches)
+        if iron is not None:
+            line = prescribed_iron(iron.mg_per_day, iron.by)
+            chosen = replace(chosen, lines=(*chosen.lines, line))
     except Exception as error:
         raise IntakeError(f"nutrition.supplements: {error}") from None
+    if iron is not None and "haemochromatosis" in intake.health:
+        raise IntakeError(
+            "nutrition.prescribed_iron: iron is not taken with haemochromatosis; ask the prescriber"
+        )
+    references = all_reference_intakes(intake.sex, intake.age_years, condition).values()
+    supplied: dict[str, float] = {}
+    for one in chosen.lines:
+        for key, amount in one.nutrients.items():
+            supplied[key] = supplied.get(key, 0.0) + amount
+    over = [found.text for found in limit_findings(references, {}, supplied)]
+    return replace(chosen, warnings=(*chosen.warnings, *over))
 
 
 def _line(line: ChosenLine) -> SupplementLine:

@@ -14,7 +14,7 @@ from foods.registry.nutrients import nutrient
 from mealplan.client.intake import Intake, Weekday
 from mealplan.errors import IntakeError
 from mealplan.kitchen.avoided import avoided_foods
-from mealplan.nutrition.amino_acids import minimums_g
+from mealplan.nutrition.amino_acids import minimums_g, pattern_source
 from mealplan.nutrition.fuel import (
     Load,
     Range,
@@ -217,6 +217,7 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
 def _amino_acids(intake: Intake) -> tuple[TargetRange, ...]:
     pattern = intake.nutrition.amino_acid_pattern
     minimums = minimums_g(pattern, intake.weight_kg, age_years=intake.age_years)
+    source, provenance = pattern_source(pattern, intake.age_years)
     return tuple(
         TargetRange(
             key=key,
@@ -224,7 +225,8 @@ def _amino_acids(intake: Intake) -> tuple[TargetRange, ...]:
             unit="g",
             low=amount,
             low_tier="amino acid",
-            low_source=f"{pattern} amino-acid pattern, safe level, {intake.weight_kg:g} kg",
+            low_source=f"{source}: safe level, {intake.weight_kg:g} kg",
+            provenance=provenance,
             reason="digestible amounts: grams x content x digestibility of the food's protein",
             digestible=True,
         )

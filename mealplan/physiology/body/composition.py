@@ -8,12 +8,9 @@ kept apart. A change is only called one when it exceeds the least significant ch
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-from mealplan.errors import IntakeError
-from mealplan.physiology.body.precision import least_significant_change
 from mealplan.physiology.checks import (
     require_between,
     require_not_negative,
@@ -276,122 +273,4 @@ def read_fmi(fat_kg: float, height_cm: float, sex: Sex) -> IndexReading:
     return _read_index(value, _C[f"fmi_{group}_low"], _C[f"fmi_{group}_high"], "")
 
 
-@dataclass(frozen=True)
-class ScanConditions:
-    """
-    How a scan was done; None means not recorded.
-
-    Attributes
-    ----------
-    machine : str or None
-        Machine and software, as one name.
-    fasted : bool or None
-        In the morning before food and drink.
-    usual_hydration : bool or None
-        Neither dried out nor newly on creatine, nor loaded with carbohydrate.
-    """
-
-    machine: str | None = None
-    fasted: bool | None = None
-    usual_hydration: bool | None = None
-
-
-@dataclass(frozen=True)
-class Scan:
-    """
-    One measurement of one quantity, such as fat mass.
-
-    Attributes
-    ----------
-    value : float
-        The reading. [kg] or [%]
-    date : datetime.date
-        When.
-    conditions : ScanConditions
-        How.
-    """
-
-    value: float
-    date: dt.date
-    conditions: ScanConditions
-
-
 Verdict = Literal["change", "no detectable change", "can't tell"]
-
-
-@dataclass(frozen=True)
-class ScanChange:
-    """
-    What two scans say.
-
-    Attributes
-    ----------
-    verdict : str
-        ``"change"`` beyond the least significant change, ``"no detectable change"`` within it, and
-        ``"can't tell"`` when precision is not known or the two scans are not comparable.
-    difference : float
-        Later less earlier. [unit of the reading]
-    least_significant : float or None
-        Smallest change that is real at 95 %; None without a precision. [unit of the reading]
-    reasons : tuple of str
-        Why it cannot be told, or what to mind.
-    """
-
-    verdict: Verdict
-    difference: float
-    least_significant: float | None
-    reasons: tuple[str, ...]
-
-
-def compare_scans(earlier: Scan, later: Scan, rms_sd: float | None) -> ScanChange:
-    """
-    Say whether something changed between two scans.
-
-    "Can't tell" is said when no precision is known, the machines differ or are not recorded, or one
-    scan was fasted or normally hydrated and the other was not. Conditions that were recorded for
-    neither scan are noted but do not by themselves stop the comparison.
-
-    Parameters
-    ----------
-    earlier, later : Scan
-        The two readings.
-    rms_sd : float or None
-        Precision of one reading, the laboratory's own or a published one. [unit of the reading]
-
-    Returns
-    -------
-    ScanChange
-
-    Raises
-    ------
-    IntakeError
-        When the dates are the wrong way round.
-    """
-    if later.date <= earlier.date:
-        raise IntakeError(
-            f"the later scan ({later.date}) is not after the earlier one ({earlier.date}): "
-            "swap them or correct a date."
-        )
-    difference = later.value - earlier.value
-    stops: list[str] = []
-    notes: list[str] = []
-    limit = None if rms_sd is None else least_significant_change(rms_sd)
-    if limit is None:
-        stops.append("the precision of the measurement is not known")
-    a, b = earlier.conditions, later.conditions
-    if a.machine is None or b.machine is None:
-        stops.append("the machine is not recorded for both scans")
-    elif a.machine != b.machine:
-        stops.append(f"different machines ({a.machine}; {b.machine})")
-    for name, first, second in (
-        ("fasting", a.fasted, b.fasted),
-        ("hydration", a.usual_hydration, b.usual_hydration),
-    ):
-        if first is None and second is None:
-            notes.append(f"{name} was not recorded")
-        elif first != second:
-            stops.append(f"{name} was not the same, or not recorded, at both scans")
-    if stops or limit is None:
-        return ScanChange("can't tell", difference, limit, (*stops, *notes))
-    verdict: Verdict = "change" if abs(difference) > limit else "no detectable change"
-    return ScanChange(verdict, difference, limit, tuple(notes))

@@ -58,38 +58,6 @@ def bands(system: PalSystem, age_years: float = 30.0) -> tuple[ActivityBand, ...
     return found
 
 
-def band(system: PalSystem, label: str, age_years: float = 30.0) -> ActivityBand:
-    """
-    Look up one level by its system and its own word.
-
-    Parameters
-    ----------
-    system : str
-        One of :data:`PAL_SYSTEMS`.
-    label : str
-        The system's word for the level.
-    age_years : float
-        Age. [years]
-
-    Returns
-    -------
-    ActivityBand
-
-    Raises
-    ------
-    IntakeError
-        When the system has no such word.
-    """
-    known = bands(system, age_years)
-    for candidate in known:
-        if candidate.label == label:
-            return candidate
-    raise IntakeError(
-        f"activity level {label!r} is not a word of {system}: "
-        f"its levels are {', '.join(b.label for b in known)}."
-    )
-
-
 def classify(pal: float, system: PalSystem, age_years: float = 30.0) -> str | None:
     """
     Say what a system calls a given ratio of total to resting energy.
@@ -112,23 +80,6 @@ def classify(pal: float, system: PalSystem, age_years: float = 30.0) -> str | No
         if candidate.pal_min <= pal < candidate.pal_max or pal == candidate.pal_min:
             return candidate.label
     return None
-
-
-def midpoint(level: ActivityBand) -> float:
-    """
-    Give the middle of a level's band.
-
-    Parameters
-    ----------
-    level : ActivityBand
-        From :func:`band`.
-
-    Returns
-    -------
-    float
-        Total over resting energy. [ratio]
-    """
-    return (level.pal_min + level.pal_max) / 2
 
 
 def _requirement(system: str, sex: Sex, age_years: float, category: str) -> RequirementEquation:

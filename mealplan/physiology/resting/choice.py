@@ -6,7 +6,7 @@ The equations themselves live in :mod:`mealplan.physiology.resting.equations`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -129,30 +129,6 @@ class Choice:
     reason: str
     check: Prediction | None
     others: tuple[Prediction, ...]
-
-
-@dataclass(frozen=True)
-class Spread:
-    """
-    How far apart the equations lie.
-
-    Attributes
-    ----------
-    low_kcal, high_kcal : float
-        Least and greatest prediction. [kcal/day]
-    mid_kcal : float
-        Half way between them. [kcal/day]
-    half_range_fraction : float
-        Half the range over the mid-point. [fraction]
-    count : int
-        How many predictions.
-    """
-
-    low_kcal: float
-    high_kcal: float
-    mid_kcal: float
-    half_range_fraction: float
-    count: int
 
 
 ATHLETIC_KEYS = frozenset(
@@ -414,108 +390,6 @@ def blend(body: Body) -> EquationShares:
         reason += "; blended with its neighbour, so that a session or a birthday makes no jump"
     others = tuple(p for key, p in made.items() if key not in shares)
     return EquationShares(tuple((made[key], shares[key]) for key in order), reason, others)
-
-
-def spread(predictions: Sequence[Prediction]) -> Spread:
-    """
-    Say how far apart predictions for one body lie.
-
-    Parameters
-    ----------
-    predictions : sequence of Prediction
-        At least one.
-
-    Returns
-    -------
-    Spread
-
-    Raises
-    ------
-    IntakeError
-        When there is none.
-    """
-    if not predictions:
-        raise IntakeError("no prediction to compare: give at least weight, age and sex.")
-    values = [p.energy_kcal for p in predictions]
-    low, high = min(values), max(values)
-    mid = (low + high) / 2
-    return Spread(low, high, mid, (high - low) / 2 / mid, len(values))
-
-
-@dataclass(frozen=True)
-class Combined:
-    """
-    A measured and a predicted value in one, each weighted by one over its variance.
-
-    Attributes
-    ----------
-    energy_kcal : float
-        The weighted mean. [kcal/day]
-    sd_kcal : float
-        Its standard deviation. [kcal/day]
-    measured_kcal, measured_sd_kcal, predicted_kcal, predicted_sd_kcal : float
-        What went in. [kcal/day]
-    measured_weight : float
-        Weight of the measured value; the predicted one has the rest. [fraction]
-    disagreement : float
-        Difference over its own standard deviation; beyond 2 the two disagree. [ratio]
-    """
-
-    energy_kcal: float
-    sd_kcal: float
-    measured_kcal: float
-    measured_sd_kcal: float
-    predicted_kcal: float
-    predicted_sd_kcal: float
-    measured_weight: float
-    disagreement: float
-
-
-def combine(
-    measured_kcal: float, measured_sd_kcal: float, predicted_kcal: float, predicted_sd_kcal: float
-) -> Combined:
-    """
-    Combine a measured and a predicted value by precision.
-
-    Parameters
-    ----------
-    measured_kcal, predicted_kcal : float
-        Resting energy both ways. [kcal/day]
-    measured_sd_kcal, predicted_sd_kcal : float
-        Their standard deviations, above zero. [kcal/day]
-
-    Returns
-    -------
-    Combined
-
-    Raises
-    ------
-    IntakeError
-        When a number is not above zero.
-    """
-    for name, value in (
-        ("measured_kcal", measured_kcal),
-        ("measured_sd_kcal", measured_sd_kcal),
-        ("predicted_kcal", predicted_kcal),
-        ("predicted_sd_kcal", predicted_sd_kcal),
-    ):
-        require_positive(
-            name, value, "kcal/day", mend="Both estimates need a spread to be weighed."
-        )
-    precision_measured = measured_sd_kcal**-2
-    precision_predicted = predicted_sd_kcal**-2
-    weight = precision_measured / (precision_measured + precision_predicted)
-    gap_sd = (measured_sd_kcal**2 + predicted_sd_kcal**2) ** 0.5
-    return Combined(
-        energy_kcal=weight * measured_kcal + (1 - weight) * predicted_kcal,
-        sd_kcal=(precision_measured + precision_predicted) ** -0.5,
-        measured_kcal=measured_kcal,
-        measured_sd_kcal=measured_sd_kcal,
-        predicted_kcal=predicted_kcal,
-        predicted_sd_kcal=predicted_sd_kcal,
-        measured_weight=weight,
-        disagreement=(measured_kcal - predicted_kcal) / gap_sd,
-    )
 
 
 @dataclass(frozen=True)

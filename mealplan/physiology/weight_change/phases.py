@@ -8,13 +8,10 @@ On sick and travelling days the plan holds at maintenance: pushing on costs more
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
 from mealplan.errors import IntakeError
-from mealplan.physiology.checks import require_positive
 from mealplan.physiology.weight_change.rates import PHASE_KINDS, PhaseKind
 
 DayMark = Literal["sick", "travelling"]
@@ -94,64 +91,6 @@ class Phase:
     def days(self) -> int:
         """Length [day]."""
         return (self.end - self.start).days
-
-
-@dataclass(frozen=True)
-class Season:
-    """
-    Phases one after the other, without gap or overlap.
-
-    Attributes
-    ----------
-    phases : tuple of Phase
-        In order of time.
-    """
-
-    phases: tuple[Phase, ...]
-
-    def __post_init__(self) -> None:
-        """Refuse an empty season, a gap or an overlap."""
-        if not self.phases:
-            raise IntakeError("a season needs at least one phase: give a kind and two dates.")
-        for earlier, later in pairwise(self.phases):
-            if later.start != earlier.end:
-                word = "overlap" if later.start < earlier.end else "leave a gap"
-                raise IntakeError(
-                    f"the {earlier.kind} phase to {earlier.end} and the {later.kind} phase from "
-                    f"{later.start} {word}: let one start on the day the other ends."
-                )
-
-    def on(self, day: dt.date) -> Phase | None:
-        """
-        Find the phase of a day.
-
-        Parameters
-        ----------
-        day : datetime.date
-            Any day.
-
-        Returns
-        -------
-        Phase or None
-            None outside the season.
-        """
-        return next((p for p in self.phases if p.start <= day < p.end), None)
-
-    def after(self, phase: Phase) -> Phase | None:
-        """
-        Find the phase that follows.
-
-        Parameters
-        ----------
-        phase : Phase
-            One of the season's.
-
-        Returns
-        -------
-        Phase or None
-            None after the last.
-        """
-        return next((later for earlier, later in pairwise(self.phases) if earlier == phase), None)
 
 
 @dataclass(frozen=True)
@@ -241,123 +180,3 @@ def check_hand_over(phase: Phase, today: dt.date, reading: BodyReading | None) -
         return HandOver("can't tell", tuple(missing))
     left = (phase.end - today).days
     return HandOver("stay", (f"no limit reached, {left} days left", *missing))
-
-
-@dataclass(frozen=True)
-class DayEnergy:
-    """
-    The energy of one day and why.
-
-    Attributes
-    ----------
-    energy_kcal : float
-        To eat. [kcal/day]
-    reason : str
-        Phase, or why it is held at maintenance.
-    held : bool
-        True when the plan is held at maintenance.
-    """
-
-    energy_kcal: float
-    reason: str
-    held: bool
-
-
-def energy_for_day(
-    season: Season,
-    day: dt.date,
-    maintenance_kcal: float,
-    phase_change_kcal: Mapping[PhaseKind, float],
-    marks: Mapping[dt.date, DayMark] | None = None,
-) -> DayEnergy:
-    """
-    Give the energy of a day of the season.
-
-    Parameters
-    ----------
-    season : Season
-        The phases.
-    day : datetime.date
-        Which day.
-    maintenance_kcal : float
-        Intake in balance on that day. [kcal/day]
-    phase_change_kcal : mapping of str to float
-        Change of intake of each kind of phase. [kcal/day]
-    marks : mapping of date to str, optional
-        Sick and travelling days.
-
-    Returns
-    -------
-    DayEnergy
-        Marked days and days outside the season hold at maintenance.
-
-    Raises
-    ------
-    IntakeError
-        When the day's phase has no change of intake.
-    """
-    require_positive("maintenance_kcal", maintenance_kcal, "kcal/day", mend="Work it out first.")
-    phase = season.on(day)
-    mark = (marks or {}).get(day)
-    if mark is not None:
-        return DayEnergy(maintenance_kcal, f"{mark}: held at maintenance", True)
-    if phase is None:
-        return DayEnergy(maintenance_kcal, "outside the season: held at maintenance", True)
-    if phase.kind == "hold":
-        return DayEnergy(maintenance_kcal, "hold", False)
-    if phase.kind not in phase_change_kcal:
-        raise IntakeError(
-            f"no change of intake is given for the {phase.kind} phase of {day}: "
-            "work it out from its rate first."
-        )
-    return DayEnergy(maintenance_kcal + phase_change_kcal[phase.kind], phase.kind, False)
-
-
-def lost_days(phase: Phase, marks: Mapping[dt.date, DayMark]) -> int:
-    """
-    Count the days of a phase that were held at maintenance.
-
-    Parameters
-    ----------
-    phase : Phase
-        The phase.
-    marks : mapping of date to str
-        Sick and travelling days.
-
-    Returns
-    -------
-    int
-        Days to add at the end if the whole change is still wanted. [day]
-    """
-    return sum(phase.start <= day < phase.end for day in marks)
-
-
-def lay_out(
-    start: dt.date, plan: Sequence[tuple[PhaseKind, int, float]], stop: StopRule | None = None
-) -> Season:
-    """
-    Lay phases out one after the other from a date.
-
-    Parameters
-    ----------
-    start : datetime.date
-        First day.
-    plan : sequence of (str, int, float)
-        Kind, weeks and rate in %/week of each phase.
-    stop : StopRule, optional
-        Rule of every gaining and cutting phase.
-
-    Returns
-    -------
-    Season
-    """
-    phases = []
-    at = start
-    for kind, weeks, rate in plan:
-        if weeks < 1:
-            raise IntakeError(f"the {kind} phase has {weeks} weeks: give at least one.")
-        end = at + dt.timedelta(weeks=weeks)
-        rule = stop if stop is not None and kind in ("gain", "cut") else StopRule()
-        phases.append(Phase(kind, at, end, rate, rule))
-        at = end
-    return Season(tuple(phases))

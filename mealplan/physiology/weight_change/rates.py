@@ -182,36 +182,6 @@ def clamp_energy_change(change_kcal: float, maintenance_kcal: float) -> Clamped:
     return Clamped(change_kcal, change_kcal, "")
 
 
-def clamp_rate(percent_per_week: float, sex: Sex, fat_percent: float | None = None) -> Clamped:
-    """
-    Hold a planned rate of loss or gain within the planning limits.
-
-    Parameters
-    ----------
-    percent_per_week : float
-        Planned rate, positive for gain. [%/week]
-    sex : str
-        ``"male"`` or ``"female"``.
-    fat_percent : float, optional
-        Fat of body mass. [%]
-
-    Returns
-    -------
-    Clamped
-        In [%/week].
-    """
-    cap = loss_cap(sex, fat_percent)
-    if percent_per_week < -cap:
-        why = "already lean" if is_lean(sex, fat_percent) else "fastest loss that spares lean mass"
-        return Clamped(-cap, percent_per_week, f"loss slowed to {cap:g} % a week ({why})")
-    high = _C["gain_recommended_high"]
-    if percent_per_week > high:
-        return Clamped(
-            high, percent_per_week, f"gain slowed to {high:g} % a week (faster adds mainly fat)"
-        )
-    return Clamped(percent_per_week, percent_per_week, "")
-
-
 @equation("rates of gain and loss")
 def maintenance_share(maintenance_kcal: float, percent: float) -> float:
     """

@@ -11,7 +11,6 @@ from mealplan.nutrition.amino_acids import (
     INDISPENSABLE,
     Pattern,
     ProteinPart,
-    amino_acid_score,
     crude_protein_g,
     diaas,
     digestibility,
@@ -86,9 +85,14 @@ def test_complementary_proteins_can_score_above_both() -> None:
     low_lysine = ProteinPart(10, 6.25, {"lysine_g": 0.24, "methionine_cystine_g": 0.345}, 1.0)
     low_sulphur = ProteinPart(10, 6.25, {"lysine_g": 0.72, "methionine_cystine_g": 0.115}, 1.0)
     over = ("lysine_g", "methionine_cystine_g")
-    alone = [amino_acid_score([part], over=over)[0] for part in (low_lysine, low_sulphur)]
+
+    def scored(*parts):
+        score = pdcaas(parts, over=over)
+        return score.ratios[score.limiting]
+
+    alone = [scored(part) for part in (low_lysine, low_sulphur)]
     assert alone == pytest.approx([0.5, 0.5])
-    assert amino_acid_score([low_lysine, low_sulphur], over=over)[0] == pytest.approx(1.0)
+    assert scored(low_lysine, low_sulphur) == pytest.approx(1.0)
 
 
 def test_an_unknown_amino_acid_makes_the_score_a_lower_bound() -> None:

@@ -7,7 +7,6 @@ from mealplan.nutrition.plant_adjustments import (
     HARD_TO_REACH,
     SWITCHES,
     adjusted_goal,
-    counted_b12_ug,
     mending,
 )
 from mealplan.nutrition.reference_intakes import all_reference_intakes, reference_intake
@@ -89,13 +88,6 @@ def test_no_way_to_mend_names_a_food_the_client_avoids() -> None:
     said = " ".join(mending(n, avoided) for n in ("selenium_ug", "calcium_mg", "choline_mg"))
     assert "collards" in said
     assert not {"Brazil", "tofu", "soy"} & set(said.split())
-
-
-def test_only_added_vitamin_b12_counts() -> None:
-    assert counted_b12_ug(5.0, None) == 0
-    assert counted_b12_ug(5.0, 4.0) == 4
-    assert counted_b12_ug(3.0, 4.0) == 3
-    assert counted_b12_ug(5.0, None, only_added=False) == 5
 
 
 def test_an_unknown_switch_is_refused_with_the_known_ones() -> None:

@@ -26,7 +26,6 @@ from mealplan.nutrition.reference_intakes import (
     energy_share,
     reference_intake,
 )
-from mealplan.references.tables import digestibility_findings
 
 CHECKS = Path(__file__).parents[2] / "published" / "nutrition_checks.csv"
 with CHECKS.open(newline="", encoding="utf-8") as file:
@@ -159,7 +158,8 @@ def score_of_mix(
     crude_protein_g: float | None = None,
 ) -> float:
     parts = [part(ndb, grams) for ndb, grams in portions]
-    ratio, scarcest = amino_acids.amino_acid_score(parts, pattern)
+    score = amino_acids.pdcaas(parts, pattern)
+    ratio, scarcest = score.ratios[score.limiting], score.limiting
     assert scarcest == limiting
     if crude_protein_g is not None:
         protein_g = amino_acids.pdcaas(parts, pattern).protein_g
@@ -231,14 +231,14 @@ def who_ratio(mg_per_kg: float, printed: float) -> float:
 
 
 def published_scores(food: str, form: str, diaas: float) -> float:
+    table = CHECKS.with_name("digestibility_findings.csv").read_text(encoding="utf-8")
     [row] = [
         row
-        for row in digestibility_findings()
-        if (row.food, row.form) == (food, form) and row.pdcaas_high
+        for row in csv.DictReader(table.splitlines())
+        if (row["food"], row["form"]) == (food, form) and row["pdcaas_high"]
     ]
-    assert row.diaas_high == diaas
-    assert row.pdcaas_high is not None
-    return row.pdcaas_high
+    assert float(row["diaas_high"]) == diaas
+    return float(row["pdcaas_high"])
 
 
 def minimum_mg(pattern: Any, body_mass_kg: float, nutrient: str, level: Any) -> float:
@@ -258,19 +258,6 @@ def fat_by_share(energy: float, end: str) -> float:
     target = fuel.fat_target(energy, 60)
     assert getattr(target, end) == pytest.approx(fraction * energy / 9)
     return getattr(target, end)
-
-
-def asked_energy() -> float:
-    fit = fuel.fit_energy(
-        2000,
-        protein_low_g=84,
-        protein_aim_g=protein.protein_target(60, "hold").aim_g,
-        carbohydrate_g=fuel.carbohydrate_target(60, "hard").aim,
-        fat_low_g=0.2 * 2000 / 9,
-    )
-    assert fit.over_kcal == pytest.approx(704)
-    assert fit.fat_g >= 0
-    return fit.asked_kcal
 
 
 def retinol_of_plants() -> float:
@@ -324,7 +311,6 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
         protein.protein_target(mass, "cut", "strength", ffm_kg=ffm), f"{end}_g"
     ),
     "carbohydrate": lambda mass, load, end: getattr(fuel.carbohydrate_target(mass, load), end),
-    "asked_energy": asked_energy,
     "fluid_after": lambda lost, end: getattr(fuel.fluid_after_l(lost), end),
     "salt_g": fuel.salt_g,
     "selenium_of_brazil_nut": lambda grams: amounts("12078")["selenium_ug"] * grams / 100,

@@ -5,14 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
-from mealplan.physiology.expenditure import incremental
-from mealplan.physiology.expenditure.incremental import Stage, substrate_profile
 from mealplan.physiology.resting import gas_series
 from mealplan.physiology.resting import measurement as resting_measurement
 from mealplan.physiology.resting.calorimetry import (
     energy_weir_full,
     energy_weir_protein_built_in,
-    substrates_jeukendrup_wallis,
 )
 from mealplan.physiology.resting.gas_series import GasSample, read_gas_series
 from mealplan.physiology.resting.measurement import Conditions, find_steady_state
@@ -293,94 +290,3 @@ def test_discounting_makes_no_jump(months, now, step):
 def test_a_discount_needs_sound_numbers(numbers):
     with pytest.raises(IntakeError):
         resting_measurement.discount(*numbers)
-
-
-RAMP = [
-    Stage(100, 1.5, 1.20, 110),
-    Stage(140, 2.0, 1.66, 125),
-    Stage(180, 2.5, 2.20, 140),
-    Stage(220, 3.0, 2.85, 160),
-    Stage(260, 3.5, 3.60, 178),
-]
-
-
-# source: worked by hand from Peronnet & Massicotte's coefficients (from memory)
-def test_fat_use_peaks_and_carbohydrate_takes_over():
-    made = substrate_profile(RAMP)
-    fats = [s.fat_g_per_min for s in made.stages]
-    assert fats[:4] == pytest.approx([0.5013, 0.56634, 0.4953, 0.23715])
-    assert fats[4] is None
-    assert made.peak.stage.intensity == 140
-    assert not made.peak_at_edge
-    assert made.method == "Peronnet-Massicotte 1991"
-    # Shares of carbohydrate at 140 and 180 W: 4.7172/10.2390 and 8.2278/13.0570 kcal/min.
-    assert made.crossover_intensity == pytest.approx(152, abs=6)
-    shares = [s.carbohydrate_energy_fraction for s in made.stages[:4]]
-    assert shares == sorted(shares)
-    assert "1 stage(s) above a ratio of 1.00 left out" in made.notes
-
-
-def test_facts_carry_no_advice():
-    assert (
-        substrate_profile(RAMP).notes[0]
-        == "facts of this test on this day; the last meal moves them"
-    )
-
-
-# source: worked by hand (share crosses one half between the second and third stage)
-def test_the_crossover_lies_where_half_the_energy_is_carbohydrate():
-    made = substrate_profile(RAMP)
-    low, high = made.stages[1], made.stages[2]
-    step = (0.5 - low.carbohydrate_energy_fraction) / (
-        high.carbohydrate_energy_fraction - low.carbohydrate_energy_fraction
-    )
-    assert made.crossover_intensity == pytest.approx(140 + 40 * step)
-    cho = 4.585 * 1.66 - 3.226 * 2.0
-    fat = 1.695 * 2.0 - 1.701 * 1.66
-    assert low.carbohydrate_energy_fraction == pytest.approx(4.07 * cho / (4.07 * cho + 9.75 * fat))
-
-
-def test_a_peak_at_the_end_of_the_range_is_said():
-    made = substrate_profile(RAMP[1:])
-    assert made.peak_at_edge
-    assert "the true peak may lie outside" in " ".join(made.notes)
-    rising = [Stage(100, 1.0, 0.85), Stage(140, 2.0, 1.60), Stage(180, 3.0, 2.30)]
-    assert substrate_profile(rising).peak_at_edge
-
-
-def test_a_test_without_crossover_says_on_which_side_it_lies():
-    fat_only = [Stage(60 + 20 * i, 1.0 + 0.2 * i, 0.74 * (1.0 + 0.2 * i)) for i in range(3)]
-    made = substrate_profile(fat_only)
-    assert made.crossover_intensity is None
-    assert made.notes[-1] == "carbohydrate never came to give half the energy"
-    sugar = [Stage(60 + 20 * i, 1.0 + 0.2 * i, 0.95 * (1.0 + 0.2 * i)) for i in range(3)]
-    made = substrate_profile(sugar)
-    assert made.crossover_intensity is None
-    assert made.notes[-1] == "carbohydrate gave more than half the energy from the first stage"
-
-
-def test_another_method_can_be_asked_for():
-    assert incremental.substrate_profile_frayn(RAMP).method == "Frayn 1983"
-    made = substrate_profile(RAMP, substrates_jeukendrup_wallis)
-    assert made.method == "Jeukendrup-Wallis 2005"
-
-
-@pytest.mark.parametrize(
-    ("stages", "words"),
-    [
-        (RAMP[:2], "at least three stages"),
-        ([RAMP[1], RAMP[0], RAMP[2]], "do not rise"),
-        ([RAMP[0], RAMP[0], RAMP[2]], "do not rise"),
-        ([Stage(i, 1.0, 1.1) for i in (1, 2, 3)], "every stage has an exchange ratio"),
-        ([Stage(i, 1.0, 1.31) for i in (1, 2, 3)], "swapped"),
-    ],
-)
-def test_a_test_that_cannot_tell_is_refused(stages, words):
-    with pytest.raises(IntakeError, match=words):
-        substrate_profile(stages)
-
-
-def test_ratios_of_exactly_one_and_one_point_three_are_still_read():
-    made = substrate_profile([Stage(1, 1.0, 0.8), Stage(2, 2.0, 2.0), Stage(3, 3.0, 3.9)])
-    assert made.stages[1].fat_g_per_min is not None
-    assert made.stages[2].fat_g_per_min is None

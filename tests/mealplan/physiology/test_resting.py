@@ -201,21 +201,6 @@ def test_the_choice_keeps_every_other_prediction():
     assert len(choice.others) + 2 == len(resting_choice.predict_all(MAN))
 
 
-# source: worked by hand (least and greatest of the published equations on the reference man)
-def test_the_spread_of_the_reference_man_is_nine_per_cent():
-    spread = resting_choice.spread(resting_choice.predict_all(MAN))
-    assert spread.low_kcal == pytest.approx(1695.0)
-    assert spread.high_kcal == pytest.approx(2045.2)
-    assert spread.mid_kcal == pytest.approx(1870.1)
-    assert spread.half_range_fraction == pytest.approx(0.0936, abs=0.0001)
-    assert spread.count == 17
-
-
-def test_a_spread_of_nothing_is_refused():
-    with pytest.raises(IntakeError, match="no prediction to compare"):
-        resting_choice.spread(())
-
-
 def test_men_only_and_height_equations_are_left_out_when_they_cannot_apply():
     keys = {p.key for p in resting_choice.predict_all(WOMAN)}
     assert "de_lorenzo_1999_men" not in keys
@@ -292,32 +277,6 @@ def test_each_prediction_carries_its_own_spread():
 def test_impossible_bodies_are_refused(body, words):
     with pytest.raises(IntakeError, match=words):
         resting_choice.predict_all(body)
-
-
-# source: worked by hand (weights 1/90², 1/200²)
-def test_a_measured_and_a_predicted_value_are_weighed_by_precision():
-    made = resting_choice.combine(1850, 90, 2000, 200)
-    assert made.measured_weight == pytest.approx(40000 / 48100)
-    assert made.energy_kcal == pytest.approx((1850 * 40000 + 2000 * 8100) / 48100)
-    assert made.sd_kcal == pytest.approx((1 / (1 / 8100 + 1 / 40000)) ** 0.5)
-    assert made.disagreement == pytest.approx(-150 / 48100**0.5)
-    assert (made.measured_kcal, made.measured_sd_kcal) == (1850, 90)
-    assert (made.predicted_kcal, made.predicted_sd_kcal) == (2000, 200)
-
-
-@given(st.floats(1000, 3000), st.floats(20, 300), st.floats(1000, 3000), st.floats(20, 300))
-def test_a_combination_lies_between_and_is_sharper_than_either(a, sa, b, sb):
-    made = resting_choice.combine(a, sa, b, sb)
-    assert min(a, b) - 1e-6 <= made.energy_kcal <= max(a, b) + 1e-6
-    assert made.sd_kcal <= min(sa, sb)
-
-
-@pytest.mark.parametrize(
-    "numbers", [(0, 90, 2000, 200), (1850, 0, 2000, 200), (1850, 90, 0, 200), (1850, 90, 2000, 0)]
-)
-def test_an_exact_or_empty_estimate_cannot_be_weighed(numbers):
-    with pytest.raises(IntakeError, match="must be above 0"):
-        resting_choice.combine(*numbers)
 
 
 # source: from memory (markers 0.90 with Harris-Benedict, 0.90-0.94 with fat-free mass)

@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mealplan.physiology.resting.choice import combine
 from mealplan.physiology.resting.evidence import FAULTY_SHARE, compare_reported, pool
 from mealplan.physiology.resting.measurement import Conditions, judge_resting
 
@@ -15,7 +14,8 @@ GOOD = Conditions(11, 30, 24, False, 12, 12)
 def test_a_test_that_fits_is_weighed_by_precision():
     found = pool(1600, 60, 1650, 150, 0.0)
     assert found.test_weight == pytest.approx(150**2 / (150**2 + 60**2))
-    assert found.energy_kcal == pytest.approx(combine(1600, 60, 1650, 150).energy_kcal)
+    weight = 60**-2 / (60**-2 + 150**-2)
+    assert found.energy_kcal == pytest.approx(weight * 1600 + (1 - weight) * 1650)
     assert found.sound == 1.0
 
 
