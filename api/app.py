@@ -22,6 +22,7 @@ from api.pages import (
     reviews,
     roster,
     tastes,
+    today,
     weights,
 )
 from api.pages import custom_foods as own
@@ -38,6 +39,7 @@ ROUTERS = tuple(
         accounts,
         roster,
         method,
+        today,
         menus,
         paper,
         tastes,

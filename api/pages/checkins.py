@@ -200,6 +200,7 @@ def log_form(
 ) -> Response:
     """Log what one of the page's forms says, or give it back with what to mend."""
     typed = {name: values[-1] for name, values in form.typed().items()}
+    from_today = typed.pop("back", "") == "today"
     try:
         records.log.add(client, with_plan(records, client, read_form(form_name, typed)))
     except CheckInError as error:
@@ -207,6 +208,8 @@ def log_form(
             records, client, message=str(error), typed=typed | {"form": form_name}
         )
         return page(request, context, status=422)
+    if from_today:
+        return RedirectResponse(f"/clients/{client.id}/today", status_code=303)
     return _back(client)
 
 

@@ -29,7 +29,8 @@ from mealplan.checkin.decide.status import Standing
 from mealplan.checkin.log.csv_import import CsvReading
 from mealplan.checkin.phase import LookBack, PhaseSpan
 from mealplan.client.intake import Intake
-from mealplan.cooking.sheet import BatchPlan
+from mealplan.cooking.sheet import BatchPlan, Cooking, Kept
+from mealplan.menu.other_dishes import Offer
 from mealplan.method.entries import Equation
 from mealplan.physiology.guard.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
@@ -209,6 +210,58 @@ class DayPage(Context):
     typed_slot: int = -1
     typed: str = ""
     """What was typed as eaten at that meal, given back."""
+
+
+@dataclass(frozen=True)
+class MealNow:
+    """A meal of today with what is at the stove for it and what was said about it."""
+
+    meal: Meal
+    ate: bool
+    """True once it is said to have been eaten as planned."""
+    instead: str
+    """What was eaten instead, in the client's words; empty when nothing was."""
+    cooking: Cooking | None
+    """What goes into the pot for it; None when nothing is cooked."""
+    kept: Kept | None
+    """The box it comes from; None when it is cooked."""
+
+
+@dataclass(frozen=True)
+class TodayPage(Context):
+    """Today at a glance."""
+
+    template: ClassVar[str] = "today.html"
+    client: Client
+    day: PlanDay
+    saved: SavedPlan
+    behind: bool
+    """True when the intake changed after the plan was made."""
+    when: str
+    """Today, or why another day is shown."""
+    next: MealNow | None
+    """None when every meal is eaten or past."""
+    meals: tuple[MealNow, ...]
+    tonight: tuple[str, ...]
+    """What this evening has to begin."""
+    weighed: str
+    """Today's weigh-in in words; empty without one."""
+    unit: str
+    today: dt.date
+    after: dt.date | None
+    """The day after, when it is planned."""
+
+
+@dataclass(frozen=True)
+class OthersPage(Context):
+    """Dishes to choose from for one meal."""
+
+    template: ClassVar[str] = "others.html"
+    client: Client
+    day: PlanDay
+    meal: Meal
+    saved: SavedPlan
+    offers: tuple[Offer, ...]
 
 
 @dataclass(frozen=True)
@@ -462,6 +515,8 @@ PAGES: tuple[type[Context], ...] = (
     FilePage,
     WorksheetPage,
     WeekPage,
+    TodayPage,
+    OthersPage,
     DayPage,
     DishPage,
     CookingPage,

@@ -65,16 +65,6 @@ def week(request: Request, client: TheClient, records: AnyRecords) -> Response:
     )
 
 
-@router.get("/today")
-def today(request: Request, client: TheClient, records: AnyRecords) -> Response:
-    """Show today's cooking sheet, or the first planned day before the plan begins."""
-    saved = records.plans.to_act_on(client)
-    plan = plan_of(saved.body)
-    now = records.settings.today()
-    date = min(max(now, plan.days[0].date), plan.days[-1].date)
-    return page(request, _day_page(records, client, saved, date, changed=False))
-
-
 @router.get("/days/{date}")
 def day(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, changed: str = ""
@@ -133,8 +123,8 @@ def dish(
     """Show one planned dish as a recipe, with what it gives and why it is there."""
     saved = records.plans.to_act_on(client)
     plan = plan_of(saved.body)
-    found = _day(plan, date)
-    meal = _meal(found, slot)
+    found = day_of(plan, date)
+    meal = meal_of(found, slot)
     hide = records.principal.hide
     context = DishPage(
         client=client,
@@ -158,7 +148,7 @@ def change_meal(
 ) -> Response:
     """Another dish here, keep it, or a word on the dish for the time to come."""
     saved = records.plans.to_act_on(client)
-    meal = _meal(_day(plan_of(saved.body), date), slot)
+    meal = meal_of(day_of(plan_of(saved.body), date), slot)
     wish = form.text("do")
     if wish == "keep":
         records.plans.mark(client, date, slot, "kept")
@@ -215,7 +205,7 @@ def eaten(
 def _eaten(
     service: Service, client: Client, records: Records, form: Form, date: dt.date, slot: int
 ) -> Response:
-    _meal(_day(plan_of(records.plans.to_act_on(client).body), date), slot)
+    meal_of(day_of(plan_of(records.plans.to_act_on(client).body), date), slot)
     instead = read_eaten(slot, form.text("foods"))
     kept, settled = _fixed(records, client, date)
     solve = start_day(
@@ -237,8 +227,8 @@ def _eaten(
 def cooking(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show what is cooked when, with boxes and soaking."""
     saved = records.plans.to_act_on(client)
-    intake = _intake_of(records, client, saved)
-    plan, batch = plan_of(saved.body), _batch_of(saved.body, intake)
+    intake = intake_of_plan(records, client, saved)
+    plan, batch = plan_of(saved.body), batch_of(saved.body, intake)
     return page(request, CookingPage(client, plan, batch))
 
 
@@ -296,19 +286,42 @@ def plan_and_list(records: Records, client: Client) -> tuple[Plan, ShoppingList]
     shopping : ShoppingList
     """
     saved = records.plans.to_act_on(client)
-    intake = _intake_of(records, client, saved)
+    intake = intake_of_plan(records, client, saved)
     return plan_of(saved.body), _list_of(saved.body, intake)
 
 
-def _intake_of(records: Records, client: Client, saved: SavedPlan) -> str:
-    """Return the intake a plan was made from, with the coach's own foods and dishes beside it."""
+def intake_of_plan(records: Records, client: Client, saved: SavedPlan) -> str:
+    """
+    Return the intake a plan was made from, with the coach's own foods and dishes beside it.
+
+    Parameters
+    ----------
+    records : Records
+    client : Client
+    saved : SavedPlan
+
+    Returns
+    -------
+    str
+        JSON.
+    """
     body = records.intakes.version(client, saved.intake_number).body
     return whole_intake(records, body).model_dump_json()
 
 
 @lru_cache(maxsize=64)
-def _batch_of(plan: str, intake: str) -> BatchPlan:
-    """Work the order of cooking out of a plan and an intake kept as JSON text."""
+def batch_of(plan: str, intake: str) -> BatchPlan:
+    """
+    Work the order of cooking out of a plan and an intake kept as JSON text.
+
+    Parameters
+    ----------
+    plan, intake : str
+
+    Returns
+    -------
+    BatchPlan
+    """
     return batch_plan(plan_of(plan), Intake.model_validate_json(intake))
 
 
@@ -409,28 +422,68 @@ def say_taste(records: Records, client: Client, where: str, word: str) -> None:
     )
 
 
-def _day(plan: Plan, date: dt.date) -> PlanDay:
+def day_of(plan: Plan, date: dt.date) -> PlanDay:
+    """
+    Find a planned day.
+
+    Parameters
+    ----------
+    plan : Plan
+    date : date
+
+    Returns
+    -------
+    PlanDay
+
+    Raises
+    ------
+    NotThere
+        When the plan does not hold it.
+    """
     found = next((item for item in plan.days if item.date == date), None)
     if found is None:
         raise missing(f"day {date} in this plan")
     return found
 
 
-def _meal(found: PlanDay, slot: int) -> Meal:
+def meal_of(found: PlanDay, slot: int) -> Meal:
+    """
+    Find a meal of a day.
+
+    Parameters
+    ----------
+    found : PlanDay
+    slot : int
+        Its place in the day.
+
+    Returns
+    -------
+    Meal
+
+    Raises
+    ------
+    NotThere
+        When the day has no such meal.
+    """
     if not 0 <= slot < len(found.meals):
         raise missing(f"meal {slot} on this day")
     return found.meals[slot]
 
 
 def _fixed(records: Records, client: Client, date: dt.date) -> tuple[list[int], list[int]]:
-    """Meals marked kept, and meals already something else."""
-    found = _day(plan_of(records.plans.to_act_on(client).body), date)
+    """Meals marked kept, and meals already eaten, as planned or otherwise."""
+    found = day_of(plan_of(records.plans.to_act_on(client).body), date)
     marked = {
         mark.slot
         for mark in records.plans.marks(client)
         if mark.date == date and mark.what == "kept"
     }
-    settled = [meal.slot for meal in found.meals if not meal.method]
+    ate = {
+        mark.slot
+        for mark in records.plans.marks(client)
+        if mark.date == date and mark.what == "ate"
+    }
+    settled = [meal.slot for meal in found.meals if not meal.method or meal.slot in ate]
     return [
         slot for slot in sorted(marked) if slot not in settled and slot < len(found.meals)
     ], settled
@@ -440,7 +493,7 @@ def _day_page(
     records: Records, client: Client, saved: SavedPlan, date: dt.date, *, changed: bool
 ) -> DayPage:
     plan = plan_of(saved.body)
-    found = _day(plan, date)
+    found = day_of(plan, date)
     place = plan.days.index(found)
     marks = [mark for mark in records.plans.marks(client) if mark.date == date]
     kept = {mark.slot for mark in marks if mark.what == "kept"}

@@ -13,7 +13,7 @@ import secrets
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-MarkKind = Literal["kept", "ate else"]
+MarkKind = Literal["kept", "ate", "ate else"]
 OwnKind = Literal["food", "dish"]
 JobState = Literal["waiting", "working", "done", "failed", "stopped"]
 Whose = Literal["client", "coach", "service"]

@@ -106,6 +106,16 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.DayPage(
         client, day, views, saved, day.date, None, "", (), "Monday", "no such food", 0, "bananna"
     )
+    from api.pages.today import today_page
+    from mealplan.menu.other_dishes import Offer
+
+    yield today_page(records, client)
+    now = contexts.MealNow(day.meals[0], False, "", None, None)
+    common = (client, day, saved, True, "Today", None, (now,), ("Soak beans.",))
+    yield contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None)
+    offer = Offer(day.meals[1], plan, ("Holds.",), -1, 1.2, "EUR", ("tofu: 1 × 400 g",), ("rice",))
+    yield contexts.OthersPage(client, day, day.meals[0], saved, (offer,))
+    yield contexts.OthersPage(client, day, day.meals[0], saved, ())
     meal = day.meals[0]
     yield contexts.DishPage(
         client, day, meal, recipe(day, meal), gives(meal), why(plan, day, meal, lifter)

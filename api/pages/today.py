@@ -1,0 +1,265 @@
+"""The one page an athlete needs: the next meal, tonight's work, the scale; and what else to eat."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import threading
+from functools import lru_cache
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from api.deps import AnyRecords, TheClient, TheForm
+from api.pages.checkins import planned_kcal
+from api.pages.contexts import MealNow, OthersPage, TodayPage
+from api.pages.menus import batch_of, day_of, intake_of_plan, meal_of
+from api.pages.rendering import page
+from api.records.book import Records
+from api.records.reading import plan_of
+from mealplan.checkin.log.entries import IntakeRecord, Log, WeighIn
+from mealplan.checkin.log.words import entry_words
+from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.client.intake import Intake
+from mealplan.cooking.sheet import BatchPlan, CookDay
+from mealplan.errors import IntakeError
+from mealplan.menu.other_dishes import Offer, other_dishes
+from mealplan.menu.week import refuse_unsafe
+from mealplan.plan import EATEN, Meal, PlanDay
+from mealplan.store.records import Client, SavedPlan
+from mealplan.targets.make import make_targets
+
+router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)
+
+STILL_NEXT_MIN = 90
+"""A meal stays the next one for so long after its hour, unless it is said to be eaten. [min]"""
+_one_at_a_time = threading.Lock()
+
+
+@router.get("/today")
+def today(request: Request, client: TheClient, records: AnyRecords) -> Response:
+    """Show today at a glance, or the first planned day before the plan begins."""
+    return page(request, today_page(records, client))
+
+
+def today_page(records: Records, client: Client) -> TodayPage:
+    """
+    Gather what the page of today shows.
+
+    Parameters
+    ----------
+    records : Records
+    client : Client
+
+    Returns
+    -------
+    TodayPage
+    """
+    saved = records.plans.to_act_on(client)
+    plan = plan_of(saved.body)
+    now = records.settings.today()
+    date = min(max(now, plan.days[0].date), plan.days[-1].date)
+    day = day_of(plan, date)
+    batch = batch_of(saved.body, intake_of_plan(records, client, saved))
+    cook = next(one for one in batch.days if one.date == date)
+    meals = _meals(records, client, day, cook)
+    log = records.log.read(client)
+    intake = records.intakes.in_force(client)
+    place = plan.days.index(day)
+    return TodayPage(
+        client=client,
+        day=day,
+        saved=saved,
+        behind=saved.intake_number != client.intake_number,
+        when=_when(date, now),
+        next=_next(records, meals) if date == now else meals[0],
+        meals=meals,
+        tonight=_tonight(batch, cook, date, now),
+        weighed=_weighed(log, now, hide=records.principal.hide),
+        unit=reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg"),
+        today=now,
+        after=plan.days[place + 1].date if place + 1 < len(plan.days) else None,
+    )
+
+
+def _when(date: dt.date, now: dt.date) -> str:
+    if date == now:
+        return "Today"
+    return "The plan begins" if date > now else "The plan has ended; its last day"
+
+
+def _meals(records: Records, client: Client, day: PlanDay, cook: CookDay) -> tuple[MealNow, ...]:
+    marks = {
+        (mark.slot, mark.what): mark.text
+        for mark in records.plans.marks(client)
+        if mark.date == day.date
+    }
+    return tuple(
+        MealNow(
+            meal=meal,
+            ate=(meal.slot, "ate") in marks,
+            instead=meal.name if meal.dish == EATEN else "",
+            cooking=next((c for c in cook.cookings if _same(c.dish, c.serve, meal)), None),
+            kept=next((k for k in cook.kept if _same(k.dish, k.serve, meal)), None),
+        )
+        for meal in day.meals
+    )
+
+
+def _same(dish: str, serve: str, meal: Meal) -> bool:
+    return (dish, serve) == (meal.dish, meal.time)
+
+
+def _next(records: Records, meals: tuple[MealNow, ...]) -> MealNow | None:
+    """Give the first meal that is neither eaten nor long past."""
+    late = records.settings.now().astimezone() - dt.timedelta(minutes=STILL_NEXT_MIN)
+    begun = late.date() == records.settings.today()
+    return next(
+        (
+            one
+            for one in meals
+            if not one.ate and not one.instead and (not begun or one.meal.time >= f"{late:%H:%M}")
+        ),
+        None,
+    )
+
+
+def _tonight(batch: BatchPlan, cook: CookDay, date: dt.date, now: dt.date) -> tuple[str, ...]:
+    """List what this evening has to begin."""
+    if date == now:
+        return cook.tonight
+    return batch.evening_before if date == now + dt.timedelta(days=1) else ()
+
+
+def _weighed(log: Log, now: dt.date, *, hide: bool) -> str:
+    found = [entry for entry in log.of(WeighIn) if entry.on == now]
+    return entry_words(found[-1], hide=hide) if found else ""
+
+
+@router.post("/days/{date}/meals/{slot}/ate")
+def ate(
+    client: TheClient, records: AnyRecords, form: TheForm, date: dt.date, slot: int
+) -> Response:
+    """Note that a meal, or the rest of the day, was eaten as planned; or take that back."""
+    day = day_of(plan_of(records.plans.to_act_on(client).body), date)
+    meal_of(day, slot)
+    wish = form.text("do")
+    if wish == "undo":
+        records.plans.unmark(client, date, slot, "ate")
+        _unsay_day(records, client, date)
+    elif wish in ("ate", "rest"):
+        if date > records.settings.today():
+            raise IntakeError(f"{date:%A %d %B} has not come yet; say so when it was eaten")
+        chosen = [meal for meal in day.meals if meal.slot == slot or wish == "rest"]
+        for meal in chosen:
+            if meal.dish != EATEN:
+                records.plans.mark(client, date, meal.slot, "ate")
+        _say_day(records, client, day)
+    else:
+        raise IntakeError(f"do={wish[:40]!r} is not one of ate, rest, undo")
+    return RedirectResponse(f"/clients/{client.id}/today#meal-{slot}", status_code=303)
+
+
+def _say_day(records: Records, client: Client, day: PlanDay) -> None:
+    """Log the day as eaten by the plan, once every meal of it was."""
+    marked = {
+        mark.slot
+        for mark in records.plans.marks(client)
+        if mark.date == day.date and mark.what == "ate"
+    }
+    said = any(entry.on == day.date for entry in records.log.read(client).of(IntakeRecord))
+    if said or not day.meals or {meal.slot for meal in day.meals} - marked:
+        return
+    entry = IntakeRecord(
+        on=day.date,
+        adherence="as planned",
+        planned_kcal=planned_kcal(records, client, day.date),
+    )
+    records.log.add(client, [entry])
+
+
+def _unsay_day(records: Records, client: Client, date: dt.date) -> None:
+    for entry in records.log.read(client).of(IntakeRecord):
+        if entry.on == date and entry.adherence == "as planned":
+            records.log.withdraw(client, entry.id, "a meal of the day was not eaten after all")
+
+
+@router.get("/days/{date}/meals/{slot}/others")
+def others(
+    request: Request, client: TheClient, records: AnyRecords, date: dt.date, slot: int
+) -> Response:
+    """Show three dishes to choose from, each with what it changes."""
+    saved = records.plans.to_act_on(client)
+    day = day_of(plan_of(saved.body), date)
+    meal = meal_of(day, slot)
+    offers = _offers(records, client, saved, date, slot)
+    return page(request, OthersPage(client, day, meal, saved, offers))
+
+
+@router.post("/days/{date}/meals/{slot}/others")
+def take_other(
+    client: TheClient, records: AnyRecords, form: TheForm, date: dt.date, slot: int
+) -> Response:
+    """Put a dish that was offered on the plan."""
+    saved = records.plans.kept(client, form.number("was"))
+    day = day_of(plan_of(saved.body), date)
+    meal = meal_of(day, slot)
+    wanted = form.text("dish")
+    offers = _offers(records, client, saved, date, slot)
+    offer = next((one for one in offers if one.meal.dish == wanted), None)
+    if offer is None:
+        raise IntakeError(
+            f"dish={wanted[:40]!r} is not one of those offered for this meal; look at them again"
+        )
+    shown: dict[str, list[list[str]]] = json.loads(saved.shown)
+    turned_down = [*shown.get(date.isoformat(), []), [one.dish for one in day.meals]]
+    said = f"{meal.label} on {date:%A}: {offer.meal.name} instead of {meal.name}."
+    records.plans.keep(
+        client.id,
+        offer.plan.model_dump_json(),
+        was=saved.number,
+        intake_number=saved.intake_number,
+        reason=" ".join([said, *offer.sentences]),
+        shown=shown | {date.isoformat(): turned_down[-OTHERS_REMEMBERED:]},
+    )
+    return RedirectResponse(f"/clients/{client.id}/days/{date}?changed=yes", status_code=303)
+
+
+OTHERS_REMEMBERED = 12
+"""Days turned down that are remembered for one date."""
+
+
+def _offers(
+    records: Records, client: Client, saved: SavedPlan, date: dt.date, slot: int
+) -> tuple[Offer, ...]:
+    refuse_unsafe(records.intakes.targets(client))
+    settled = tuple(
+        mark.slot
+        for mark in records.plans.marks(client)
+        if mark.date == date and mark.what == "ate" and mark.slot != slot
+    )
+    with _one_at_a_time:  # so that one link's looks cannot take every processor
+        return _worked_out(
+            saved.body,
+            intake_of_plan(records, client, saved),
+            date,
+            slot,
+            tuple(sorted(settled)),
+            saved.shown,
+        )
+
+
+@lru_cache(maxsize=12)
+def _worked_out(
+    plan: str, intake: str, date: dt.date, slot: int, settled: tuple[int, ...], shown: str
+) -> tuple[Offer, ...]:
+    known = Intake.model_validate_json(intake)
+    return other_dishes(
+        known,
+        make_targets(known),
+        plan_of(plan),
+        date,
+        slot,
+        settled=settled,
+        shown=json.loads(shown).get(date.isoformat(), []),
+    )
