@@ -452,6 +452,8 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
         if _one(typed, name):
             value = _number(_one(typed, name))
             data[name] = int(value) if isinstance(value, float) and value.is_integer() else value
+        elif name.endswith("_min"):
+            data[name] = ""  # sentences give no minutes: they have to be typed
     return data
 
 

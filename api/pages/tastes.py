@@ -11,6 +11,7 @@ from api.pages.menus import say_taste
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.custom_foods import beside, known_words, pantry_of
+from foods.dishes.load import dishes_by_key
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import dishes_of
 from mealplan.kitchen.preferences import STEPS
@@ -42,7 +43,7 @@ def _page(
 ) -> TastesPage:
     whole = beside(records.intakes.in_force(client), pantry_of(records))
     tastes = whole.tastes
-    names = {dish.key: dish.name for dish in dishes_of(whole)}
+    names = {key: dish.name for key, dish in dishes_by_key(dishes_of(whole)).items()}
     return TastesPage(
         client=client,
         allergies=tastes.allergies,

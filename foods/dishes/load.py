@@ -7,13 +7,14 @@ A dish whose steps cannot be proven does not load; the message says which food l
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files
 
 from pydantic import ValidationError
 
 from foods.catalogue import Catalogue
+from foods.dishes.actions import table
 from foods.dishes.check import safety_faults
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
@@ -49,10 +50,10 @@ def parse_dishes(text: str, where: str = "dishes") -> tuple[Dish, ...]:
             f"{where} is not valid TOML: {error}. Mend that line and load it again."
         ) from None
     dishes = []
-    for number, table in enumerate(document.get("dish", []), start=1):
-        label = table.get("key", f"number {number}")
+    for number, entry in enumerate(document.get("dish", []), start=1):
+        label = entry.get("key", f"number {number}")
         try:
-            dishes.append(Dish.model_validate(table))
+            dishes.append(Dish.model_validate(entry))
         except ValidationError as error:
             first = error.errors()[0]
             place = ".".join(str(part) for part in first["loc"])
@@ -89,6 +90,36 @@ def load_dishes() -> tuple[Dish, ...]:
                 raise FoodError(f"{entry.name}: dish key {dish.key!r} is used twice; rename one")
             found[dish.key] = dish
     return tuple(found[key] for key in sorted(found))
+
+
+@cache
+def former_keys() -> Mapping[str, str]:
+    """
+    Give the keys dishes once had, so that stored plans, logs and favourites still open.
+
+    Returns
+    -------
+    mapping of str to str
+        Former key to the key of the dish that stands for it now.
+    """
+    return {row["former"]: row["now"] for row in table("dish_aliases.csv")}
+
+
+def dishes_by_key(dishes: Iterable[Dish]) -> dict[str, Dish]:
+    """
+    Index dishes by their keys, those they once had included.
+
+    Parameters
+    ----------
+    dishes : iterable of Dish
+
+    Returns
+    -------
+    dict of str to Dish
+    """
+    found = {dish.key: dish for dish in dishes}
+    former = {old: found[now] for old, now in former_keys().items() if now in found}
+    return former | found
 
 
 def own_dishes(

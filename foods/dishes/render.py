@@ -23,7 +23,12 @@ Say = Callable[[str, float], str]
 """Gives the words for so many grams of a line, by the word the dish calls it."""
 
 NAMED_AT_MOST = 3
-"""What a vessel holds is named up to so many things, else called what is in it."""
+HELD_AT_MOST = 5
+"""What a vessel holds is named up to so many things, seasoning counted or not."""
+MIXED_IN = frozenset(
+    {"bowl", "second bowl", "small bowl", "blender", "board", "jar", "box", "microwave bowl"}
+)
+"""Vessels whose contents are one mixture."""
 _OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
 _SLOT = re.compile(r"\{(\w+)\}")
 _SLOTS = re.compile(r"\{\w+\}")
@@ -87,7 +92,8 @@ def water_text(millilitres: float) -> str:
     if millilitres <= 0:
         return ""
     if millilitres >= 1000:
-        return f"{millilitres / 1000:.1f} litres".replace(".0 ", " ")
+        litres = f"{millilitres / 1000:.1f}".removesuffix(".0")
+        return f"{litres} litre{'' if litres == '1' else 's'}"
     return f"{max(10, round(millilitres / 10) * 10):.0f} ml"
 
 
@@ -154,8 +160,10 @@ class _Writer:
         """Name one thing a step takes, without its article."""
         if portion.name in vessels() and portion.name not in self.lines:
             things = [name for name, _ in portion.lines if name not in self.minor]
-            if 0 < len(things) <= NAMED_AT_MOST:
+            if len(portion.lines) <= HELD_AT_MOST and 0 < len(things) <= NAMED_AT_MOST:
                 return f"the {joined(things)}"
+            if portion.name in MIXED_IN:
+                return "the mixture"
             return f"what is in the {portion.name}"
         amount = self.amount(portion.name, portion.share)
         if portion.rest:
@@ -214,6 +222,8 @@ class _Writer:
         text = _OPTIONAL.sub(keep, template)
         text = _SLOT.sub(lambda found: slots[found[1]], text)
         text = re.sub(r"\s+", " ", text).replace(" ,", ",").replace(" .", ".").replace(" ;", ";")
+        if step.makes and step.makes not in text:
+            text = f"{text.removesuffix('.')}: the {step.makes}."
         back = moment.vessel not in (self.last, PLATE) and not moment.empty
         if back and step.at == "cook" and not {"{in}", "{vessel}"} & set(_SLOTS.findall(template)):
             text = f"back in the {moment.vessel}, {text[:1].lower()}{text[1:]}"

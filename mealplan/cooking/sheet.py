@@ -12,6 +12,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
+from foods.dishes.load import dishes_by_key
 from foods.dishes.model import Dish
 from mealplan.client.household import ShopOptions
 from mealplan.client.intake import Intake
@@ -69,7 +70,7 @@ def batch_plan(
     forms = forms_of(plan, intake, options)
     dry = bought_dry(forms)
     offered = dishes if dishes is not None else dishes_of(plan, intake)
-    known = {dish.key: dish for dish in offered}
+    known = dishes_by_key(offered)
     pots = pots_of(plan, known)
     boils = boils_of(pots, eaters, units, dry)
     days = []

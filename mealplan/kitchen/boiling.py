@@ -20,6 +20,7 @@ from typing import Literal, cast
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.dishes.model import Dish
+from foods.dishes.treatments import boiled_ahead, treatments
 from mealplan.references.tables import Provenance, number, provenance, read_rows
 
 Kind = Literal["pulse", "grain", "bake", "vegetable"]
@@ -49,14 +50,29 @@ class Boiling:
 @cache
 def boiling_table() -> dict[str, Boiling]:
     """
-    Load the boiling times.
+    Load the boiling times: of pulses from the treatments of foods, of the rest from its own table.
 
     Returns
     -------
     dict of str to Boiling
         By catalogue key.
     """
-    return {
+    catalogue = Catalogue.load()
+    pulses = {
+        key: Boiling(
+            kind="pulse",
+            soak_hours=int(row.soak_h),
+            hard_boil_min=int(row.hard_boil_min),
+            boil_min=int(row.least_min),
+            water_per_dry=row.water_ml_per_g,
+            hands_on_min=int(row.hands_min),
+            source=row.source,
+            provenance=provenance(row.provenance),
+        )
+        for key in treatments()
+        if key in catalogue and (row := boiled_ahead(catalogue.food(key))) is not None
+    }
+    return pulses | {
         row["food"]: Boiling(
             kind=cast(Kind, row["kind"]),
             soak_hours=int(row["soak_hours"]),

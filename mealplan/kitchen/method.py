@@ -21,6 +21,11 @@ from foods.table import FoodTable
 from mealplan.kitchen.food_safety import is_rice, keeping
 from mealplan.kitchen.measures import Units, kitchen_amount
 
+UNPROVEN = (
+    "The method of this dish is plain text and was not proven: boil everything dried, and heat "
+    "sprouts and frozen vegetables through, before the first step."
+)
+"""Said with a dish of one's own in sentences."""
 KEPT_HANDS_MIN = 5
 KEPT_TOTAL_MIN = 10
 """Warming and serving a kept portion of a dish in plain sentences. [min]"""

@@ -21,6 +21,7 @@ from typing import Literal
 
 from foods import FoodError
 from foods.catalogue import Catalogue
+from foods.dishes.load import former_keys
 from foods.dishes.model import Dish
 from foods.matching import normalised
 from mealplan.client.intake import Intake, parse_intake
@@ -143,6 +144,7 @@ def read_word(
     plain = normalised(word)
     first, _, last = plain.rpartition(" ")
     bare = first if first and last in _SUFFIXES else plain
+    word = former_keys().get(word, word)
     named = [d for d in dishes if word == d.key or plain in (normalised(d.name), normalised(d.key))]
     if named:
         return frozenset(), _keys(named)

@@ -10,6 +10,7 @@ from typing import cast
 import numpy as np
 
 from foods import FoodError
+from foods.dishes.load import dishes_by_key
 from foods.dishes.model import Dish
 from mealplan.client.intake import WEEKDAYS, Intake, Weekday
 from mealplan.errors import IntakeError, NoPlanError
@@ -70,7 +71,7 @@ class Context:
     @cached_property
     def by_key(self) -> dict[str, Dish]:
         """Dishes by key."""
-        return {dish.key: dish for dish in self.dishes}
+        return dishes_by_key(self.dishes)
 
     @cached_property
     def slots(self) -> tuple[Slot, ...]:

@@ -17,6 +17,7 @@ from mealplan.kitchen.boiling import pulses_to_boil
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.measures import amount_phrase, in_measures
 from mealplan.kitchen.method import (
+    UNPROVEN,
     how_kept,
     made_fresh,
     minutes_for,
@@ -152,7 +153,11 @@ def _meal(
         cook_portions=1 + len(boxes) if fresh else 0,
         soak_night_before=fresh and dish is not None and _overnight(dish, written),
         cautions=(
-            (*(pulses_to_boil(dish, used, space.catalogue) if fresh else ()), *dish.cautions)
+            (
+                *(pulses_to_boil(dish, used, space.catalogue) if fresh else ()),
+                *(() if dish.proven else (UNPROVEN,)),
+                *dish.cautions,
+            )
             if dish is not None
             else ()
         ),

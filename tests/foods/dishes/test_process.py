@@ -7,7 +7,7 @@ import pytest
 from foods.catalogue import Catalogue
 from foods.dishes.actions import cuts, verbs, vessels
 from foods.dishes.check import all_faults, parts_of, safety_faults, salt_share
-from foods.dishes.load import load_dishes, own_dishes
+from foods.dishes.load import dishes_by_key, former_keys, load_dishes, own_dishes
 from foods.dishes.minutes import kept_minutes, minutes_of
 from foods.dishes.model import Dish
 from foods.dishes.render import tell
@@ -275,3 +275,10 @@ def test_the_closed_lists_hold_together():
         assert 0 <= verb.hands_share <= 1
     for cut in cuts().values():
         assert cut.min_per_100g > 0
+
+
+def test_a_dropped_dish_opens_under_the_one_that_stands_for_it():
+    dishes = dishes_by_key(load_dishes())
+    for former, now in former_keys().items():
+        assert dishes[former].key == now
+        assert former not in {dish.key for dish in load_dishes()}

@@ -17,8 +17,8 @@ from mealplan.cooking.sheet import (
     scaled_method,
 )
 from mealplan.errors import IntakeError
+from mealplan.kitchen.boiling import boiling_of, boiling_table
 from mealplan.kitchen.food_safety import advice_for, all_advice, is_rice, keeping
-from mealplan.references.tables import read_rows
 from mealplan.shopping.door import shopping_list
 
 CATALOGUE = Catalogue.load()
@@ -218,9 +218,9 @@ class TestFoodSafety:
 
     def test_dried_kidney_beans_boil_longer_than_the_agency_asks(self):
         # source: published (US FDA, Bad Bug Book 2nd ed.: 30 min)
-        row = next(r for r in read_rows("boiling.csv") if r["food"] == "kidney_beans_red_cooked")
-        assert int(row["boil_min"]) >= 30
-        assert int(row["soak_hours"]) >= 5
+        row = boiling_of(CATALOGUE.food("kidney_beans_red_cooked"))
+        assert row.boil_min >= row.hard_boil_min >= 30
+        assert row.soak_hours >= 5
 
     def test_rice_keeps_one_day(self):
         # source: published (UK Food Standards Agency)
@@ -253,8 +253,8 @@ class TestFoodSafety:
 
 
 def test_every_boiling_row_is_a_food_bought_in_another_state():
-    for row in read_rows("boiling.csv"):
-        food = CATALOGUE.food(row["food"])
+    for key in boiling_table():
+        food = CATALOGUE.food(key)
         assert food.state in ("boiled", "baked", "steamed")
         assert food.bought_name != food.name
 
@@ -316,21 +316,16 @@ def test_boils_are_ready_before_their_dish_is_served(batches):
                 assert all(start < first for start in starts[:1])
 
 
-def test_a_method_that_asks_for_boiled_potatoes_gets_them_boiled_first():
+def test_potatoes_are_bought_by_what_boiling_and_peeling_leave():
     # source: worked by hand (200 g boiled from 290 g as bought: yield 0.921, 25 % peel)
     assert CATALOGUE.food("potato_boiled").bought_g(200) == pytest.approx(
         200 / 0.921 / 0.75, rel=1e-3
     )
-    kinds = {row["food"]: row["kind"] for row in read_rows("boiling.csv")}
-    wanting = [
-        (dish.key, line.food)
-        for dish in load_dishes()
-        for line in dish.lines
-        if f"boiled {line.called}" in " ".join(dish.method).lower()
-        and CATALOGUE.food(line.food).state == "boiled"
-    ]
-    assert wanting
-    assert [pair for pair in wanting if pair[1] not in kinds] == []
+
+
+def test_a_shipped_dish_cooks_all_but_its_pulses_itself(batches):
+    kinds = {boil.kind for _, _, batch in batches for day in batch.days for boil in day.boils}
+    assert kinds == {"pulse"}
 
 
 def test_what_was_eaten_instead_is_neither_bought_nor_cooked(weeks):
