@@ -231,6 +231,14 @@ def _training(typed: Typed) -> list[AnyEntry]:
     return [read_entry(_called(TRAINING), kind="training", **fields)]
 
 
+STEPS = (DAY, LogField("count", "Steps of the whole day", "number", required=True))
+
+
+def _steps(typed: Typed) -> list[AnyEntry]:
+    on, count = typed.get("on"), typed.get("count")
+    return [read_entry(_called(STEPS), kind="steps", on=on, count=count)]
+
+
 SITES = get_args(GirthSite)
 
 
@@ -377,15 +385,32 @@ EVENT = (
         "what",
         "What",
         "choice",
-        options=("sick", "travel", "new diet", "creatine start", "phase change", "other"),
+        options=(
+            "sick",
+            "travel",
+            "new diet",
+            "creatine start",
+            "refeed",
+            "training change",
+            "phase change",
+            "other",
+        ),
     ),
     LogField("phase", "Name of the phase, when one begins", "text"),
+    LogField(
+        "kcal_per_day",
+        "Change of training: more or less a day",
+        "number",
+        unit="kcal",
+        hint="averaged over the week, such as 150 or -200; blank when not known",
+    ),
     NOTE,
 )
 
 
 def _event(typed: Typed) -> list[AnyEntry]:
-    fields = {name: typed.get(name) for name in ("on", "until", "what", "phase", "note")}
+    names = ("on", "until", "what", "phase", "kcal_per_day", "note")
+    fields = {name: typed.get(name) for name in names}
     return [read_entry(_called(EVENT), kind="event", **fields)]
 
 
@@ -404,6 +429,7 @@ FOLDED: tuple[LogForm, ...] = (
         "feeling", "How it felt", "Log it", FEELING, _feeling, "Leave out what does not matter."
     ),
     LogForm("training", "Training done", "Log the session", TRAINING, _training),
+    LogForm("steps", "Steps", "Log the steps", STEPS, _steps),
     LogForm(
         "girths",
         "Girths",

@@ -402,7 +402,8 @@ def get_check_in(client: TheClient, records: UnhiddenRecords) -> CheckInBody:
             for day in (trend.days if trend is not None else ())
         ),
         slope_kg_per_week=trend.slope_kg_per_week if trend is not None else None,
-        slope_sd_kg_per_week=trend.slope_sd_kg_per_week if trend is not None else None,
+        slope_low_kg_per_week=trend.slope_low_kg_per_week if trend is not None else None,
+        slope_high_kg_per_week=trend.slope_high_kg_per_week if trend is not None else None,
         proposal=found.proposal,
         warnings=tuple(
             WarningBody(**{name: getattr(one, name) for name in WarningBody.model_fields})

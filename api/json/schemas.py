@@ -207,7 +207,8 @@ class CheckInBody(_Body):
 
     trend: tuple[TrendPoint, ...]
     slope_kg_per_week: float | None
-    slope_sd_kg_per_week: float | None
+    slope_low_kg_per_week: float | None
+    slope_high_kg_per_week: float | None
     proposal: Proposal
     warnings: tuple[WarningBody, ...]
 

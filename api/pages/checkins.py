@@ -21,9 +21,9 @@ from mealplan.checkin.decide.proposal import Action, words_for_client
 from mealplan.checkin.decide.warnings import for_client
 from mealplan.checkin.log.csv_import import Choices, CsvReading, read_csv
 from mealplan.checkin.log.entries import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
+from mealplan.checkin.log.questions import other_unit
 from mealplan.checkin.log.words import entry_words, fault_of
 from mealplan.checkin.review.phase_review import reading_unit
-from mealplan.checkin.trend.series import other_unit
 from mealplan.errors import CheckInError
 from mealplan.redaction import hide_numbers
 from mealplan.render.charts.trend import trend_plot

@@ -9,10 +9,11 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from mealplan.checkin.decide.status import energetics_for, unit_of
-from mealplan.checkin.energy.expenditure import Prior, learn_expenditure
+from mealplan.checkin.decide.status import read_log, unit_of
+from mealplan.checkin.energy.expenditure import expenditure_quantity
 from mealplan.checkin.log.entries import Event, Log, WeighIn
 from mealplan.checkin.review.phase_review import PhaseReview, review_phase
+from mealplan.checkin.trend.trend import trend_of
 from mealplan.client.intake import Intake
 from mealplan.errors import CheckInError, TooLittleDataError
 from mealplan.physiology.weight_change.goals import expected_course
@@ -145,7 +146,7 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
     energy = phase_energy(intake, body, rest.quantity, spent.quantity)
     rate = wanted_percent_per_week(intake.goal, energy) * intake.weight_kg / 100
     missing = _missing(log, span)
-    review = None
+    review, learned = None, None
     if not missing:
         course = expected_course(
             energy.baseline,
@@ -154,7 +155,10 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
             fat_fraction=energy.fat_fraction,
             maintenance_sd=spent.quantity.sd / spent.quantity.value,
         )
+        within = log.between(span.start, span.end)
         try:
+            laid_out, reading = read_log(intake, within, span.end)
+            first = next(day.on for day in laid_out.rows if day.mass_kg is not None)
             review = review_phase(
                 log,
                 span.start,
@@ -162,19 +166,12 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
                 rate,
                 expected=course,
                 unit=unit_of(intake, log),
+                trend=trend_of(reading, laid_out, max(first, span.start)),
             )
+            if any(day.intake_kcal is not None for day in laid_out.rows):
+                learned = expenditure_quantity(reading)
         except TooLittleDataError as error:
             missing = (f"{error}; {HOW_TO_WEIGH}",)
-    energetics = energetics_for(intake, body, rest.quantity.value, spent.total.implied_pal)
-    learned = None
-    if review is not None:
-        prior = Prior(spent.quantity.value, spent.quantity.sd)
-        try:
-            learned = learn_expenditure(
-                log.between(span.start, span.end), prior, energetics, last=span.end
-            ).quantity()
-        except CheckInError:
-            learned = None  # nothing eaten on record: the review's own wanting says so
     return LookBack(span, rate, review, missing, learned)
 
 

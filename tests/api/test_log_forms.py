@@ -54,6 +54,12 @@ GOOD = (
         {"what": "easy run", "minutes": "45", "net_kcal": "410", "effort": "2"},
         [{"what": "easy run", "minutes": 45.0, "net_kcal": 410.0, "effort": 2}],
     ),
+    ("steps", {"count": "8400"}, [{"count": 8400}]),
+    (
+        "event",
+        {"what": "training change", "kcal_per_day": "-150"},
+        [{"what": "training change", "kcal_per_day": -150.0}],
+    ),
     ("cycle", {"day": "1"}, [{"day": 1}]),
     (
         "test",
@@ -152,6 +158,7 @@ ENTRIES = (
     {"kind": "rmr test", "kcal": 1733},
     {"kind": "intake", "adherence": "roughly"},
     {"kind": "training", "what": "rows", "minutes": 50},
+    {"kind": "steps", "count": 8400},
     {"kind": "feeling", "hunger": 3},
     {"kind": "cycle day", "day": 4},
     {"kind": "test", "name": "plank", "value": 90},

@@ -7,17 +7,56 @@ data (noise, pattern, density, response) but none of the draws.
 
 from __future__ import annotations
 
+import datetime as dt
+from statistics import NormalDist
+
 import numpy as np
-from simulated_clients import GAMMA_F, GAMMA_L, RHO_F, RHO_L, SLOW_DAYS, SLOW_SD, forbes_density
+from kalman import Bank, advance, begin, take
+from simulated_clients import (
+    BETA_AT,
+    BETA_TEF,
+    GAMMA_F,
+    GAMMA_L,
+    SLOW_DAYS,
+    SLOW_SD,
+    TAU_AT,
+    forbes_density,
+)
 
 from mealplan.checkin.decide import decision
 from mealplan.checkin.energy import expenditure as ex
-from mealplan.checkin.trend import noise
-from mealplan.checkin.trend.series import AFTER_EVENT_DAYS, DISTURBED_SD_KG, SETTLING_SD_KG
-from mealplan.checkin.trend.state_space import Bank, advance, begin, take
+from mealplan.checkin.energy.partition import Energetics
+from mealplan.checkin.energy.reading import read, set_up
+from mealplan.checkin.log.days import AFTER_EVENT_DAYS, WATER_STEPS_KG, Day
 
 CHECK_IN_DAYS = range(14, 85, 7)
 COST_PER_KG = 8000.0  # kcal/kg, early cost of a kilogram; source: worked by hand (linear model)
+FORMULA_SD_FRACTION = 0.10  # of true about predicted expenditure; source: common practice
+FIRST_DAY = dt.date(2026, 1, 5)  # a Monday
+USUAL_DAYS = 14
+SURE_SD = NormalDist().inv_cdf(decision.SURE_ENOUGH)
+
+
+def prior_of(formula):
+    """Give what is believed of expenditure on the logging scale before any weigh-in."""
+    found = [ex.Prior(f, FORMULA_SD_FRACTION * f).on_logging_scale() for f in formula]
+    return np.array([kcal for kcal, _ in found]), np.array([sd for _, sd in found])
+
+
+def usual_intake(intake, fallback):
+    """Give the mean of each client's last recorded days, (C,)."""
+    known = ~np.isnan(intake)
+    after = np.cumsum(known[:, ::-1], axis=1)[:, ::-1]
+    used = known & (after <= USUAL_DAYS)
+    count = used.sum(axis=1)
+    total = np.where(used, intake, 0.0).sum(axis=1)
+    return np.where(count > 0, total / np.maximum(count, 1), fallback)
+
+
+def answer(adapted, intake, maintenance):
+    """Let spending answer one day's intake, at once and by adapting; (response, adapted)."""
+    extra = intake - maintenance
+    return BETA_TEF * extra + adapted, adapted + (BETA_AT * extra - adapted) / TAU_AT
 
 
 class World:
@@ -32,12 +71,14 @@ class World:
         self.intake = np.full((self.n, clients.days), np.nan)  # as logged
         self.mass = np.full((self.n, clients.days), np.nan)  # as read
         self.level = np.full((self.n, clients.days), np.nan)
+        self.tissue = np.full((self.n, clients.days), np.nan)
         self.rate = clients.rate_fraction_per_week * (clients.fat0 + clients.lean0) / 7
         self.day = 0
 
     def morning(self):
         c, t = self.c, self.day
         self.body.activity = c.activity[:, t]
+        self.tissue[:, t] = self.body.mass
         self.level[:, t] = self.body.mass + c.step[:, t]
         shown = self.level[:, t] + c.water[:, t] + c.week[:, t] + c.cycle[:, t] + c.outlier[:, t]
         self.mass[:, t] = np.where(c.weighed[:, t], np.round(shown, 1), np.nan)
@@ -62,140 +103,130 @@ class World:
         """True expenditure on the logging scale at a logged intake. [kcal/day]"""
         return logged - self.slope(logged) * self.body.density
 
+    def lately(self):
+        """True change of tissue over the last week. [kg/week]"""
+        t = self.day
+        return (self.tissue[:, t] - self.tissue[:, t - 7]) if t >= 7 else np.full(self.n, np.nan)
+
     def gap(self):
-        """What the plan lacks. [kcal/day]"""
-        return (self.rate - self.slope(self.target)) * self.body.density
+        """What the plan lacks; a tenth of extra food is spent at once. [kcal/day]"""
+        return (self.rate - self.slope(self.target)) * self.body.density / (1 - BETA_TEF)
 
 
 class Learner:
-    """The check-in under test, driven through its own bank, decision rule and settings."""
+    """The check-in under test: the program's own days, filter and rule, client by client."""
 
     name = "this program"
 
-    def __init__(self, clients, formula, monthly, candidates=None):
+    def __init__(self, clients, formula, monthly):
         self.c = clients
         self.monthly = monthly
-        self.cand = candidates or noise.usual_candidates()
-        prior = [ex.Prior(f, ex.FORMULA_SD_FRACTION * f).on_logging_scale() for f in formula]
-        self.prior = np.array([p.kcal for p in prior])
-        sd = np.array([p.sd_kcal for p in prior])
-        mass0 = clients.fat0 + clients.lean0
-        self.fat = clients.fat_measured
-        self.density = forbes_density(self.fat)
-        self.density_sd = ex.FAT_SHARE_SD * (RHO_F - RHO_L)
-        alpha = self.fat / (self.fat + 10.4)
-        delta = (0.9 * 1.75 - 1) * clients.rmr / mass0
-        self.per_kg = GAMMA_F * alpha + GAMMA_L * (1 - alpha) + delta
-        self.energetics = ex.Energetics(1.0)
-        self.bank = ex.expenditure_bank(
-            mass0, self.prior, sd, self.density, self.per_kg, self.cand, monthly
-        )
-        # the phase begins on the first day
-        self.bank.initial_variance[:, noise.SETTLING] = SETTLING_SD_KG**2
-        self.k = noise.width(monthly)
-        self.state = begin(self.bank)
-        self.adapted = np.zeros(len(clients))
-        self.grid = len(self.cand.log_prior)
-        self.extra = np.zeros((len(clients), clients.days))
-        self.disturbed = np.zeros((len(clients), clients.days), dtype=bool)
-        for i, t in zip(*np.nonzero(clients.sick), strict=True):
-            self.disturbed[i, t : t + AFTER_EVENT_DAYS + 1] = True
-        self.extra = np.where(self.disturbed, DISTURBED_SD_KG**2, self.extra)
+        self.prior, self.prior_sd = prior_of(formula)
+        alpha = clients.fat_measured / (clients.fat_measured + 10.4)
+        delta = (0.9 * 1.75 - 1) * clients.rmr / (clients.fat0 + clients.lean0)
+        per_kg = GAMMA_F * alpha + GAMMA_L * (1 - alpha) + delta
+        # These clients follow Forbes both ways, and the program is told so.
+        self.bodies = [Energetics(a, a, per_kg_kcal=k) for a, k in zip(alpha, per_kg, strict=True)]
+        self.days = [[] for _ in range(len(clients))]
+        self.readings = [None] * len(clients)
         self.last_move = np.full(len(clients), -1000)
-        self.rows = None
-
-    def row(self, t):
-        if self.monthly == "logged":
-            rows = np.stack(
-                [
-                    noise.build_rows([t % 7], self.c.cycle_day[i, t : t + 1], "logged")[0]
-                    for i in range(len(self.c))
-                ]
-            )
-            return np.repeat(rows, self.grid, axis=0)
-        if self.rows is None:
-            self.rows = noise.build_rows(np.arange(self.c.days) % 7, monthly=self.monthly)
-        return self.rows[t]
-
-    def estimate(self, state):
-        weights = noise.weigh_candidates(state.log_likelihood, self.cand)
-        mean, sd = noise.blend(
-            weights, state.mean[:, noise.DRIVE], state.covariance[:, noise.DRIVE, noise.DRIVE]
-        )
-        floor = 0.05 / 7 * self.density
-        return mean + self.answered, np.maximum(sd, floor)
-
-    def level(self):
-        weights = noise.weigh_candidates(self.state.log_likelihood, self.cand)
-        return noise.blend(weights, self.state.mean[:, 0], self.state.covariance[:, 0, 0])
 
     def see(self, world, reading):
         t = world.day
-        if t == 0:
-            self.answered = ex.answer(self.adapted, world.target, self.prior, self.energetics)[0]
-        self.before, self.before_sd = self.estimate(self.state)
-        self.state, _ = take(self.bank, self.state, self.row(t), np.repeat(reading, self.grid))
-        self.now, self.now_sd = self.estimate(self.state)
+        for i, days in enumerate(self.days):
+            if days:
+                eaten = world.intake[i, t - 1]
+                days[-1] = self._day(world, i, t - 1, days[-1].mass_kg, eaten)
+            mass = None if np.isnan(reading[i]) else float(reading[i])
+            days.append(self._day(world, i, t, mass, np.nan))
+
+    def _day(self, world, i, t, mass, eaten):
+        sick = self.c.sick[i, max(0, t - AFTER_EVENT_DAYS) : t + 1].any()
+        water, spread = WATER_STEPS_KG["phase change"] if t == 0 else (0.0, 0.0)
+        known = {} if np.isnan(eaten) else {"intake_kcal": float(eaten), "intake_sd_kcal": 200.0}
+        cycle = self.c.cycle_day[i, t]
+        return Day(
+            FIRST_DAY + dt.timedelta(days=t),
+            mass_kg=mass,
+            disturbed=bool(sick),
+            water_kg=water,
+            water_sd_kg=spread,
+            cycle_day=None if np.isnan(cycle) else float(cycle),
+            direction=int(np.sign(self.c.rate_fraction_per_week[i])),
+            planned_kcal=float(world.targets[i, t]) if t < world.day else None,
+            **known,
+        )
 
     def night(self, world):
-        t = world.day - 1  # the day just eaten
-        usual = ex.usual_intake(world.intake[:, : t + 1], self.prior)
-        today = world.intake[:, t]
-        counted = ~np.isnan(today)
-        intake = np.where(counted, today, usual)
-        response, grown = ex.answer(self.adapted, intake, self.prior, self.energetics)
-        self.answered = ex.answer(self.adapted, usual, self.prior, self.energetics)[0]
-        self.usual = usual
-        self.adapted = grown
-        known = ex.eaten(intake, response, self.density, self.per_kg, self.k)
-        sd = np.where(counted, 200.0, 500.0)
-        extra = np.zeros((self.bank.size, self.k))
-        level = self.extra[:, t + 1] + (sd / self.density) ** 2
-        extra[:, 0] = np.repeat(level, self.grid)
-        self.state = advance(self.bank, self.state, np.repeat(known, self.grid, axis=0), extra)
+        pass
 
-    def gap(self, world, kcal, sd):
+    def look(self):
+        """Read every client's days up to today."""
+        for i, days in enumerate(self.days):
+            rows = tuple(days)
+            if not any(day.mass_kg is not None for day in rows):
+                continue
+            setup = set_up(
+                rows,
+                (self.prior[i], self.prior_sd[i]),
+                self.bodies[i],
+                has_cycle=self.monthly == "unlogged",
+            )
+            self.readings[i] = read(rows, setup, self.readings[i])
+
+    def _each(self, ask):
+        """Ask every client's reading for a mixture: means and half-widths as if normal."""
+        found = [ask(i, one) for i, one in enumerate(self.readings)]
+        return np.array([m.mean for m in found]), np.array([ex.equivalent_sd(m) for m in found])
+
+    def usual(self):
+        return np.array([one.usual_kcal() for one in self.readings])
+
+    def spent(self):
+        return self._each(lambda _, one: ex.spent(one))
+
+    def slope(self):
+        return self._each(lambda _, one: ex.slope(one))
+
+    def level(self):
+        return self._each(lambda _, one: ex.level(one))
+
+    def gaps(self, world):
+        return [
+            ex.gap(one, world.target[i], 7 * world.rate[i]) if one else None
+            for i, one in enumerate(self.readings)
+        ]
+
+    def gap(self, world):
         """Needed less planned, with everything that makes it unsure."""
-        slope = (self.usual - kcal) / self.density
-        gap = kcal + world.rate * self.density - world.target
-        return gap, np.hypot(sd, (world.rate - slope) * self.density_sd)
+        gaps = self.gaps(world)
+        return self._each(lambda i, _: gaps[i])
 
-    def evidence(self, world, i, gap, sd, gap0, sd0):
-        t = world.day
-        recent = slice(max(0, t - 27), t + 1)
-        fine = ~self.disturbed[i, recent]
+    def evidence(self, world, i, gap):
+        t, rows = world.day, [day for day in self.readings[i].rows[-28:] if not day.disturbed]
         return decision.Evidence(
-            gap_kcal=gap[i],
-            gap_sd_kcal=sd[i],
-            gap_without_newest_kcal=gap0[i],
-            gap_sd_without_newest_kcal=sd0[i],
-            weigh_ins=int((fine & ~np.isnan(world.mass[i, recent])).sum()),
-            logged_days=int((fine & ~np.isnan(world.intake[i, recent])).sum()),
-            days_in_phase=t,
+            gap=gap,
+            weigh_ins=sum(day.mass_kg is not None for day in rows),
+            logged_days=sum(day.intake_kcal is not None for day in rows),
             days_since_move=None if self.last_move[i] < 0 else t - self.last_move[i],
-            disturbed=bool(self.disturbed[i, t]),
+            disturbed=self.readings[i].rows[-1].disturbed,
         )
 
     def verdicts(self, world):
         """Say which way each client's target should move, 0 where nothing moves."""
-        gap, sd = self.gap(world, self.now, self.now_sd)
-        gap0, sd0 = self.gap(world, self.before, self.before_sd)
-        return np.array(
-            [
-                np.sign(decision.decide(self.evidence(world, i, gap, sd, gap0, sd0)).step_kcal)
-                for i in range(world.n)
-            ]
-        )
+        return np.sign(self._decide(world))
+
+    def _decide(self, world):
+        self.look()
+        out = np.zeros(world.n)
+        for i, gap in enumerate(self.gaps(world)):
+            if gap is not None:
+                out[i] = decision.decide(self.evidence(world, i, gap)).step_kcal
+        return out
 
     def steps(self, world):
-        gap, sd = self.gap(world, self.now, self.now_sd)
-        gap0, sd0 = self.gap(world, self.before, self.before_sd)
-        out = np.zeros(world.n)
-        for i in range(world.n):
-            verdict = decision.decide(self.evidence(world, i, gap, sd, gap0, sd0))
-            out[i] = verdict.step_kcal
-            if verdict.verdict == "move":
-                self.last_move[i] = world.day
+        out = self._decide(world)
+        self.last_move = np.where(out != 0, world.day, self.last_move)
         return out
 
 
@@ -215,9 +246,7 @@ class Ideal:
         self.patterns = _Patterns(clients, monthly)
         states = 5 + (0 if oracle else self.patterns.mean.shape[1])
         self.states = states
-        prior = [ex.Prior(f, ex.FORMULA_SD_FRACTION * f).on_logging_scale() for f in formula]
-        self.prior = np.array([p.kcal for p in prior])
-        sd = np.array([p.sd_kcal for p in prior])
+        self.prior, sd = prior_of(formula)
         self.density = forbes_density(clients.fat0, clients.forbes)
         body = clients.body()
         alpha = clients.fat0 / (clients.fat0 + clients.forbes)
@@ -246,11 +275,10 @@ class Ideal:
         if not oracle:
             mean[:, 5:] = self.patterns.mean
             variance[:, 5:] = self.patterns.sd**2
-        self.bank = Bank(forward, process, np.full(n, 0.03**2), mean, variance, 99.0)
+        self.bank = Bank(forward, process, np.full(n, 0.03**2), mean, variance)
         self.state = begin(self.bank)
         self.last_move = np.full(n, -1000)
         self.adapted = np.zeros(n)
-        self.energetics = ex.Energetics(1.0)
 
     def see(self, world, reading):
         t = world.day
@@ -263,17 +291,17 @@ class Ideal:
             clean = clean - self.c.week[:, t] - self.c.cycle[:, t]
         else:
             row[:, 5:] = self.patterns.row(t)
-        self.state, _ = take(self.bank, self.state, row, clean)
+        self.state = take(self.bank, self.state, row, clean)
 
     def night(self, world):
         t = world.day - 1
-        usual = ex.usual_intake(world.intake[:, : t + 1], self.prior)
+        usual = usual_intake(world.intake[:, : t + 1], self.prior)
         expected = world.targets[:, t] + 50 * (1 - self.c.bias)
         intake = np.where(np.isnan(world.intake[:, t]), expected, world.intake[:, t])
         # it knows the sick week's shortfall too
         intake = intake - np.where(self.c.sick[:, t], 0.35 * self.c.maintenance, 0)
-        response, grown = ex.answer(self.adapted, intake, self.prior, self.energetics)
-        self.answered = ex.answer(self.adapted, usual, self.prior, self.energetics)[0]
+        response, grown = answer(self.adapted, intake, self.prior)
+        self.answered = answer(self.adapted, usual, self.prior)[0]
         self.adapted = grown
         known = np.zeros((world.n, self.states))
         known[:, 0] = (intake - response) / self.density
@@ -285,11 +313,12 @@ class Ideal:
     def gap(self, world):
         kcal = self.state.mean[:, 1] + self.answered
         sd = np.sqrt(self.state.covariance[:, 1, 1])
-        return kcal + world.rate * self.density - world.target, sd
+        kept = 1 - BETA_TEF
+        return (kcal + world.rate * self.density - world.target) / kept, sd / kept
 
     def steps(self, world):
         gap, sd = self.gap(world)
-        sure = (np.abs(gap) >= decision.SMALLEST_GAP_KCAL) & (np.abs(gap) / sd > 1.645)
+        sure = (np.abs(gap) >= decision.SMALLEST_GAP_KCAL) & (np.abs(gap) / sd > SURE_SD)
         sure &= world.day - self.last_move >= decision.DAYS_BETWEEN_MOVES
         self.last_move = np.where(sure, world.day, self.last_move)
         return np.where(sure, [decision.step_for(g) for g in gap], 0.0)

@@ -70,20 +70,22 @@ def coverage(clients):
             learner.see(world, reading)
             ideal.see(world, reading)
             if t in CHECK_IN_DAYS:
-                truth = world.expenditure(learner.usual)
-                slope = (learner.usual - learner.now) / learner.density
+                learner.look()
+                usual = learner.usual()
+                spent, spent_sd = learner.spent()
+                slope, slope_sd = learner.slope()
                 level, level_sd = learner.level()
-                gap, gap_sd = learner.gap(world, learner.now, learner.now_sd)
+                gap, gap_sd = learner.gap(world)
                 ideal_gap, ideal_sd = ideal.gap(world)
                 rows.append(
                     {
                         "day": np.full(world.n, t),
-                        "kcal_error": learner.now - truth,
-                        "kcal_sd": np.hypot(learner.now_sd, slope * learner.density_sd),
+                        "kcal_error": spent - world.expenditure(usual),
+                        "kcal_sd": spent_sd,
                         "level_error": level - world.level[:, t],
                         "level_sd": level_sd,
-                        "slope_error": 7 * (slope - world.slope(learner.usual)),
-                        "slope_sd": 7 * learner.now_sd / learner.density,
+                        "slope_error": slope - world.lately(),
+                        "slope_sd": slope_sd,
                         "gap_error": gap - world.gap(),
                         "gap_sd": gap_sd,
                         "ideal_error": ideal_gap - world.gap(),
@@ -188,8 +190,9 @@ def phase(clients, make, *, first=None, every_day=False):
         totals["false"].append(false)
         totals["wrong way"].append(wrong)
         totals["end gap"].append(world.gap())
-        if hasattr(coach, "gap") and hasattr(coach, "now"):
-            gap, _ = coach.gap(world, coach.now, coach.now_sd)
+        if isinstance(coach, Learner):
+            coach.look()
+            gap, _ = coach.gap(world)
             totals["end error"].append(gap - world.gap())
     return {key: np.concatenate(value) if value else None for key, value in totals.items()}
 

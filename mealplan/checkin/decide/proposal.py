@@ -9,7 +9,7 @@ The numbers come from :mod:`mealplan.checkin.energy.expenditure`, the rule from
 from __future__ import annotations
 
 import datetime as dt
-import math
+from statistics import NormalDist
 from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -17,21 +17,22 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from mealplan.checkin.decide import decision as rule
 from mealplan.checkin.decide.decision import Decision, Evidence, Verdict, decide
 from mealplan.checkin.energy.expenditure import (
-    Energetics,
-    Expenditure,
-    Prior,
-    forget_last_weigh_in,
-    learn_expenditure,
-    weigh_ins_until,
+    equivalent_sd,
+    expenditure_quantity,
+    mornings_until,
+    needed_row,
+    shift,
+    slope,
 )
-from mealplan.checkin.log.entries import KG_PER_UNIT, IntakeRecord, Log, MassUnit, WeighIn
-from mealplan.checkin.trend.noise import Monthly
-from mealplan.checkin.trend.series import AFTER_EVENT_DAYS, daily
-from mealplan.errors import CheckInError, TooLittleDataError
+from mealplan.checkin.energy.expenditure import gap as gap_of
+from mealplan.checkin.energy.mixture import Mixture
+from mealplan.checkin.energy.reading import Reading
+from mealplan.checkin.log.days import Day
+from mealplan.checkin.log.entries import KG_PER_UNIT, Log, MassUnit, WeighIn
+from mealplan.errors import CheckInError
 from mealplan.quantity import NINETY_PERCENT, Quantity, derive, given
 
-LONGEST_SPAN_DAYS = 180
-"""Older days say nothing more about today's expenditure. [days]"""
+RECENT_DAYS = 28
 
 
 class _Record(BaseModel):
@@ -48,7 +49,6 @@ class Terms(_Record):
 
     target_kcal: float = Field(gt=0, le=15000)
     rate_kg_per_week: float = Field(ge=-3, le=3)
-    phase_start: dt.date
     last_move: dt.date | None = None
     floor_kcal: float = Field(gt=0, le=15000)
     floor_reason: str = "the safety floor of this client's targets"
@@ -102,13 +102,13 @@ class Proposal(_Record):
     questions: tuple[str, ...] = ()
 
 
-def work_out_gap(found: Expenditure, terms: Terms) -> tuple[Quantity, ...]:
+def work_out_gap(reading: Reading, terms: Terms) -> tuple[Quantity, ...]:
     """
     Work out how far the plan is from what the wanted rate needs.
 
     Parameters
     ----------
-    found : Expenditure
+    reading : Reading
     terms : Terms
 
     Returns
@@ -116,30 +116,39 @@ def work_out_gap(found: Expenditure, terms: Terms) -> tuple[Quantity, ...]:
     tuple of Quantity
         Expenditure, stored density, wanted rate, needed intake and, last, the gap.
     """
-    spent = found.quantity()
+    believed = gap_of(reading, terms.target_kcal, terms.rate_kg_per_week)
+    spent = expenditure_quantity(reading, terms.target_kcal)
+    body = reading.setup.body
     density = given(
         "stored_density_kcal_per_kg",
         "energy stored in a kilogram of change",
-        found.body.density_kcal_per_kg,
+        reading.density_kcal_per_kg,
         "kcal/kg",
-        sd=found.body.density_sd_kcal_per_kg,
+        sd=body.density_sd_kcal_per_kg,
         error_name="stored energy density",
-        method="fat share of a small change by Forbes's relation, at this body's fat mass",
+        method=(
+            f"{100 * body.share(reading.direction):.0f} % of a change in this direction is taken "
+            "to be fat, by fatness, training and protein"
+        ),
         source="Forbes, Ann N Y Acad Sci 904, 2000; Hall, Int J Obes 32, 2008",
         provenance="published",
     )
     rate = given(
         "rate_kg_per_week", "wanted rate", terms.rate_kg_per_week, "kg/week", source="the plan"
     )
-    needed = derive(
-        "needed_kcal",
-        "intake the wanted rate needs",
-        "kcal/day",
-        lambda expenditure, rate, density: expenditure + rate * density / 7.0,
-        {"expenditure": spent, "rate": rate, "density": density},
-        method="expenditure + rate × stored density ÷ 7",
+    needed = Quantity(
+        key="needed_kcal",
+        label="intake the wanted rate needs",
+        value=terms.target_kcal + believed.mean,
+        unit="kcal/day",
+        method=(
+            "planned + (expenditure at the plan + rate × stored density ÷ 7 − planned) ÷ "
+            f"{1.0 - body.thermic_fraction:.1f}: a tenth of extra food is spent at once"
+        ),
         source="energy balance",
         provenance="published",
+        inputs=(spent, density, rate),
+        components={"weigh-ins, eating and what came before": equivalent_sd(believed)},
         note="On your logging scale: it holds for intake logged as before.",
     )
     planned = given(
@@ -161,11 +170,9 @@ def work_out_gap(found: Expenditure, terms: Terms) -> tuple[Quantity, ...]:
 def propose(
     log: Log,
     terms: Terms,
-    prior: Prior,
-    body: Energetics,
+    reading: Reading | None,
     today: dt.date,
-    *,
-    monthly: Monthly | None = None,
+    questions: tuple[str, ...] = (),
 ) -> Proposal:
     """
     Propose to move the daily energy, to hold it, or to wait.
@@ -175,72 +182,39 @@ def propose(
     log : Log
         Entries after ``today`` are not looked at.
     terms : Terms
-    prior : Prior
-        Expenditure as the targets had it.
-    body : Energetics
+    reading : Reading or None
+        Of the log up to today; None where there is nothing to read.
     today : date
-    monthly : {"none", "logged", "unlogged"}, optional
+    questions : tuple of str
+        Readings the client should confirm.
 
     Returns
     -------
     Proposal
     """
-    known = log.between(today - dt.timedelta(days=LONGEST_SPAN_DAYS), today)
-    weigh_ins = known.of(WeighIn)
-    eaten = [
-        r
-        for r in known.of(IntakeRecord)
-        if r.kcal is not None or (r.planned_kcal is not None and r.adherence != "other")
-    ]
-    if len(weigh_ins) < 2 or not eaten:
-        return _too_little(terms, today, len(weigh_ins), len(eaten))
-    first = min(weigh_ins[0].on, eaten[0].on)
-    try:
-        found = learn_expenditure(known, prior, body, first=first, last=today, monthly=monthly)
-        earlier = learn_expenditure(
-            forget_last_weigh_in(known),
-            prior,
-            body,
-            first=first,
-            last=today,
-            monthly=monthly,
-            with_data_alone=False,
-        )
-    except TooLittleDataError as error:
-        return _too_little(terms, today, error.weigh_ins, len(eaten))
-    working = work_out_gap(found, terms)
-    gap = working[-1]
-    without = work_out_gap(earlier, terms)[-1]
+    weigh_ins = [w for w in log.of(WeighIn) if w.on <= today]
+    rows = () if reading is None else reading.rows
+    eaten = sum(day.intake_kcal is not None for day in rows)
+    if reading is None or len(weigh_ins) < 2 or not eaten:
+        return _too_little(terms, today, len(weigh_ins), eaten)
+    gap = gap_of(reading, terms.target_kcal, terms.rate_kg_per_week)
+    recent = [day for day in rows[-RECENT_DAYS:] if not day.disturbed]
     evidence = Evidence(
-        gap_kcal=gap.value,
-        gap_sd_kcal=gap.sd,
-        gap_without_newest_kcal=without.value,
-        gap_sd_without_newest_kcal=without.sd,
-        weigh_ins=found.weigh_ins,
-        logged_days=found.logged_days,
-        days_in_phase=_days_in_phase(known, terms, today),
+        gap=gap,
+        weigh_ins=sum(day.mass_kg is not None for day in recent),
+        logged_days=sum(day.intake_kcal is not None for day in recent),
         days_since_move=None if terms.last_move is None else (today - terms.last_move).days,
-        disturbed=_disturbed(known, today),
+        disturbed=rows[-1].disturbed,
     )
-    outcome = decide(evidence)
-    return _written(found, terms, working, outcome, _weekly_weigh_ins(weigh_ins, today), known)
+    made = _written(reading, gap, terms, evidence, decide(evidence))
+    return made.model_copy(update={"questions": questions})
 
 
-def _disturbed(log: Log, today: dt.date) -> bool:
-    days = log.days_of("sick", "travel")
-    return any(today - dt.timedelta(days=back) in days for back in range(AFTER_EVENT_DAYS + 1))
-
-
-def _days_in_phase(log: Log, terms: Terms, today: dt.date) -> int:
-    starts = [day for day in log.phase_starts() if day <= today]
-    return (today - max([terms.phase_start, *starts])).days
-
-
-def _weekly_weigh_ins(weigh_ins: tuple[WeighIn, ...], today: dt.date) -> float:
+def _weekly_weigh_ins(rows: tuple[Day, ...]) -> float:
     """Return how often this client weighs, in days a week over the last four weeks."""
-    since = max(today - dt.timedelta(days=27), weigh_ins[0].on)
-    days = {w.on for w in weigh_ins if w.on >= since}
-    return min(7.0, max(1.0, 7.0 * len(days) / ((today - since).days + 1)))
+    recent = rows[-RECENT_DAYS:]
+    days = sum(day.mass_kg is not None for day in recent)
+    return min(7.0, max(1.0, 7.0 * days / len(recent)))
 
 
 def _too_little(terms: Terms, today: dt.date, weigh_ins: int, eaten: int) -> Proposal:
@@ -285,61 +259,49 @@ def clamp_step(step_kcal: float, terms: Terms) -> float:
     return min(0.0, max(step_kcal, terms.floor_kcal - terms.target_kcal))
 
 
-def more_weigh_ins_needed(found: Expenditure, gap: Quantity, weekly: float) -> int | None:
+def more_weigh_ins_needed(
+    reading: Reading, gap: Mixture, terms: Terms, evidence: Evidence
+) -> int | None:
     """
     Tell after how many more weigh-ins the data will say move or hold, the gap staying as it is.
 
     Parameters
     ----------
-    found : Expenditure
-    gap : Quantity
-    weekly : float
-        Weigh-ins a week.
+    reading : Reading
+    gap : Mixture
+        [kcal/day]
+    terms : Terms
+    evidence : Evidence
 
     Returns
     -------
     int or None
         None when sixteen weeks would not do.
     """
-    size = abs(gap.value)
+    size = abs(gap.mean)
     wanted = [(rule.TOLERANCE_KCAL - size) / NINETY_PERCENT]
     if size >= rule.SMALLEST_GAP_KCAL:
-        wanted.append(size / NINETY_PERCENT)
-    by_density = gap.components.get("stored energy density", 0.0)
-    room = max(wanted) ** 2 - by_density**2 if max(wanted) > 0 else 0.0
-    if room <= 0:
+        wanted.append(size / NormalDist().inv_cdf(rule.SURE_ENOUGH))
+    if max(wanted) <= 0:
         return None
+    row, _ = needed_row(reading, terms.rate_kg_per_week)
+    # Members of the bank that lie apart are taken as one, as wide as their band.
+    as_one = equivalent_sd(gap) / gap.sd
+    until = mornings_until(reading, row, max(wanted) / as_one, _weekly_weigh_ins(reading.rows))
     fewest = max(
-        rule.FEWEST_WEIGH_INS - found.weigh_ins, rule.FEWEST_LOGGED_DAYS - found.logged_days, 1
+        rule.FEWEST_WEIGH_INS - evidence.weigh_ins,
+        rule.FEWEST_LOGGED_DAYS - evidence.logged_days,
+        1,
     )
-    until = weigh_ins_until(found, math.sqrt(room), weekly)
     return None if until is None else max(until, fewest)
 
 
 def _written(
-    found: Expenditure,
-    terms: Terms,
-    working: tuple[Quantity, ...],
-    outcome: Decision,
-    weekly: float,
-    log: Log,
+    reading: Reading, gap: Mixture, terms: Terms, evidence: Evidence, outcome: Decision
 ) -> Proposal:
-    gap = working[-1]
+    working = work_out_gap(reading, terms)
     step = clamp_step(outcome.step_kcal, terms)
-    verdict = outcome.verdict
-    slowest, fastest = rate_band(found)
-    factor = KG_PER_UNIT[terms.unit]
-    reasons = [
-        f"by scale and eating together weight goes {found.slope_kg_per_week / factor:+.2f} "
-        f"{terms.unit} a week, 90 % range "
-        f"{slowest / factor:+.2f} to {fastest / factor:+.2f}, against the wanted "
-        f"{terms.rate_kg_per_week / factor:+.2f}",
-        f"the plan is {abs(gap.value):.0f} kcal a day too {'low' if gap.value > 0 else 'high'} by "
-        f"the data, 90 % range {gap.low:+.0f} to {gap.high:+.0f}; the chance that it is too "
-        f"{'low' if gap.value > 0 else 'high'} at all is {100 * outcome.chance:.0f} %",
-    ]
-    reasons += [rail.text for rail in outcome.rails if not rail.kept]
-    more: int | None = None
+    verdict, more = outcome.verdict, None
     if verdict == "move" and step == 0:
         verdict = "hold"
         summary = (
@@ -355,12 +317,10 @@ def _written(
     elif verdict == "hold":
         summary = f"Hold {terms.target_kcal:,.0f} kcal: the plan is about right."
     else:
-        more = more_weigh_ins_needed(found, gap, weekly)
+        more = more_weigh_ins_needed(reading, gap, terms, evidence)
         summary = _wait_sentence(outcome, gap, more)
-    if outcome.step_kcal != step:
-        reasons.append(f"the step of {outcome.step_kcal:+.0f} kcal stops at the floor")
     return Proposal(
-        on=found.on,
+        on=reading.rows[-1].on,
         verdict=verdict,
         target_kcal=terms.target_kcal,
         step_kcal=step,
@@ -369,16 +329,49 @@ def _written(
         chance=outcome.chance,
         more_weigh_ins=more,
         summary=summary,
-        reasons=tuple(reasons),
-        working=(*working, _step_quantity(gap, step)),
+        reasons=_reasons(reading, gap, terms, outcome, step),
+        working=(*working, _step_quantity(working[-1], step)),
         rails=tuple(RailKept(key=r.key, kept=r.kept, text=r.text) for r in outcome.rails),
-        questions=tuple(q.text for q in daily(log, last=found.on).questions),
     )
 
 
-def _wait_sentence(outcome: Decision, gap: Quantity, more: int | None) -> str:
+def _reasons(
+    reading: Reading, gap: Mixture, terms: Terms, outcome: Decision, step: float
+) -> tuple[str, ...]:
+    """Say what the verdict rests on."""
+    factor = KG_PER_UNIT[terms.unit]
+    pace = slope(reading)
+    slowest, fastest = pace.band
+    low, high = gap.band
+    side = "low" if gap.mean > 0 else "high"
+    reasons = [
+        f"by scale and eating together weight goes {pace.mean / factor:+.2f} "
+        f"{terms.unit} a week, 90 % range "
+        f"{slowest / factor:+.2f} to {fastest / factor:+.2f}, against the wanted "
+        f"{terms.rate_kg_per_week / factor:+.2f}",
+        f"the plan is {abs(gap.mean):.0f} kcal a day too {side} by the data, 90 % range "
+        f"{low:+.0f} to {high:+.0f}; the chance that it is too {side} at all is "
+        f"{100 * outcome.chance:.0f} %",
+    ]
+    if abs(gap.mean) >= rule.SMALLEST_GAP_KCAL:
+        a_week = 7.0 / reading.density_kcal_per_kg / factor
+        reasons.append(
+            f"a week of waiting leaves weight about {outcome.waiting_kcal * a_week:.2f} "
+            f"{terms.unit} off its course, a week after the step "
+            f"{outcome.moving_kcal * a_week:.2f}"
+        )
+    changed = shift(reading)
+    if changed is not None:
+        reasons.append(changed.words)
+    reasons += [rail.text for rail in outcome.rails if not rail.kept]
+    if outcome.step_kcal != step:
+        reasons.append(f"the step of {outcome.step_kcal:+.0f} kcal stops at the floor")
+    return tuple(reasons)
+
+
+def _wait_sentence(outcome: Decision, gap: Mixture, more: int | None) -> str:
     failed = [rail for rail in outcome.rails if not rail.kept]
-    if failed and rule.is_clear(gap.value, gap.sd):
+    if failed and rule.is_clear(gap):
         return f"Wait, although the data leans one way: {failed[0].text}."
     if more is None:
         return (
@@ -399,9 +392,10 @@ def _step_quantity(gap: Quantity, step_kcal: float) -> Quantity:
         value=step_kcal,
         unit="kcal/day",
         method=(
-            f"half of the gap, at most {rule.LARGEST_STEP_KCAL:.0f} kcal, in tens, never below "
-            f"the floor; none unless the chance of the sign is {100 * rule.SURE_ENOUGH:.0f} % and "
-            f"the gap at least {rule.SMALLEST_GAP_KCAL:.0f} kcal"
+            f"{100 * rule.SHARE_OF_GAP:.0f} % of the gap, at most {rule.LARGEST_STEP_KCAL:.0f} "
+            f"kcal, in tens, never below the floor; none unless the chance of the "
+            f"sign is {100 * rule.SURE_ENOUGH:.0f} % and the gap at least "
+            f"{rule.SMALLEST_GAP_KCAL:.0f} kcal"
         ),
         source="coaching practice",
         provenance="common practice",
@@ -523,9 +517,3 @@ def record_decision(
         new_target_kcal=target,
         past_rails=tuple(past),
     )
-
-
-def rate_band(found: Expenditure) -> tuple[float, float]:
-    """Return the 90 % band of the rate implied by intake and expenditure, in kg/week."""
-    half = NINETY_PERCENT * 7.0 * found.sd_kcal / found.body.density_kcal_per_kg
-    return found.slope_kg_per_week - half, found.slope_kg_per_week + half

@@ -12,13 +12,17 @@ from dataclasses import dataclass
 
 from mealplan.checkin.decide.proposal import DecisionRecord, Proposal, Terms, propose
 from mealplan.checkin.decide.warnings import Client, find_warnings
-from mealplan.checkin.energy.expenditure import Energetics, Prior, energetics_of
-from mealplan.checkin.energy.training_cost import with_costs
-from mealplan.checkin.log.entries import CycleDay, Log, MassUnit
+from mealplan.checkin.energy.expenditure import Prior
+from mealplan.checkin.energy.partition import Energetics, energetics_of
+from mealplan.checkin.energy.reading import Reading, Setup, read, set_up
+from mealplan.checkin.energy.training_cost import planned_kcal, with_costs
+from mealplan.checkin.log.days import DIRECTIONS, Day, Days, daily
+from mealplan.checkin.log.entries import CycleDay, IntakeRecord, Log, MassUnit, WeighIn
 from mealplan.checkin.review.phase_review import reading_unit
-from mealplan.checkin.trend.trend import Trend, weight_trend
+from mealplan.checkin.trend.trend import Trend, check_enough, trend_of
 from mealplan.client.intake import HIDING_FLAGS, Intake, parse_intake
 from mealplan.errors import TooLittleDataError
+from mealplan.nutrition.protein import protein_target
 from mealplan.physiology.guard.findings import Finding
 from mealplan.targets.body import BodyQuantities, body_quantities
 from mealplan.targets.energy_account import (
@@ -27,6 +31,9 @@ from mealplan.targets.energy_account import (
     wanted_percent_per_week,
 )
 from mealplan.targets.resting import resting_energy
+
+LAST_CYCLE_AGE = 52
+"""From about this age on a cycle is not allowed for unless it is logged. [years]"""
 
 
 @dataclass(frozen=True)
@@ -77,12 +84,22 @@ def energetics_for(
     Energetics
     """
     known = composition_known(body)
+    trained = intake.training_status != "novice"
+    protein = protein_target(
+        intake.weight_kg,
+        intake.goal.phase,
+        "mixed" if trained else "none",
+        ffm_kg=body.ffm.value if known else None,
+        age_years=intake.age_years,
+    )
     return energetics_of(
         body.fat.value if known else None,
         body.ffm.value if known else intake.weight_kg,
         resting_kcal,
         pal,
-        trained=intake.training_status != "novice",
+        trained=trained,
+        lifts=trained,
+        protein_g_per_kg=protein.aim_g / intake.weight_kg,
     )
 
 
@@ -102,11 +119,73 @@ def unit_of(intake: Intake, log: Log) -> MassUnit:
     return reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg")
 
 
+def setup_for(intake: Intake, rows: tuple[Day, ...]) -> Setup:
+    """
+    Say what is known of a client before the log.
+
+    Parameters
+    ----------
+    intake : Intake
+    rows : tuple of Day
+        What the log holds, with one weighed day at least.
+
+    Returns
+    -------
+    Setup
+    """
+    body = body_quantities(intake)
+    rest = resting_energy(intake, body)
+    spent = expenditure(intake, rest.quantity)
+    return set_up(
+        rows,
+        Prior(spent.quantity.value, spent.quantity.sd).on_logging_scale(),
+        energetics_for(intake, body, rest.quantity.value, spent.total.implied_pal),
+        direction=DIRECTIONS[intake.goal.phase],
+        training_kcal=planned_kcal(intake, rest.quantity.value),
+        # Who logs cycle days has them read; who does not may have a cycle all the same.
+        has_cycle=intake.sex == "female" and intake.age_years < LAST_CYCLE_AGE,
+    )
+
+
+def read_log(
+    intake: Intake, log: Log, today: dt.date, earlier: Reading | None = None
+) -> tuple[Days, Reading]:
+    """
+    Read a log up to a day against the targets in force.
+
+    Parameters
+    ----------
+    intake : Intake
+    log : Log
+    today : date
+    earlier : Reading, optional
+        Of the same client: what has not changed since is not read again.
+
+    Returns
+    -------
+    Days
+    Reading
+
+    Raises
+    ------
+    TooLittleDataError
+        With fewer than three days weighed.
+    """
+    rest = resting_energy(intake, body_quantities(intake)).quantity.value
+    costed = with_costs(log, intake, rest)
+    known = [
+        e.on for e in costed.entries if isinstance(e, WeighIn | IntakeRecord) and e.on <= today
+    ]
+    days = daily(costed, min(known, default=None), today)
+    check_enough(days)
+    return days, read(days.rows, setup_for(intake, days.rows), earlier)
+
+
 def standing(
     intake: Intake, log: Log, decisions: tuple[DecisionRecord, ...], today: dt.date
 ) -> Standing:
     """
-    Read a log against the targets in force.
+    Say what a check-in has to say.
 
     Parameters
     ----------
@@ -121,6 +200,34 @@ def standing(
     -------
     Standing
     """
+    return stand(intake, log, decisions, today)[0]
+
+
+def stand(
+    intake: Intake,
+    log: Log,
+    decisions: tuple[DecisionRecord, ...],
+    today: dt.date,
+    earlier: Reading | None = None,
+) -> tuple[Standing, Reading | None]:
+    """
+    Say what a check-in has to say, reading on from an earlier reading of the same log.
+
+    Parameters
+    ----------
+    intake : Intake
+        The one in force.
+    log : Log
+    decisions : tuple of DecisionRecord
+    today : date
+    earlier : Reading, optional
+
+    Returns
+    -------
+    Standing
+    Reading or None
+        To read on from; None while there is too little.
+    """
     body = body_quantities(intake)
     rest = resting_energy(intake, body)
     spent = expenditure(intake, rest.quantity)
@@ -129,17 +236,19 @@ def standing(
     terms = Terms(
         target_kcal=phase.quantity.value,
         rate_kg_per_week=wanted_percent_per_week(intake.goal, phase) * intake.weight_kg / 100,
-        phase_start=min([intake.start, *moves]),
         last_move=max(moves) if moves else None,
         floor_kcal=rest.quantity.value,
         floor_reason="resting energy",
         unit=unit_of(intake, log),
     )
-    energetics = energetics_for(intake, body, rest.quantity.value, spent.total.implied_pal)
-    prior = Prior(spent.quantity.value, spent.quantity.sd)
-    trend, too_little = None, ""
+    trend: Trend | None = None
+    reading: Reading | None = None
+    too_little = ""
+    questions: tuple[str, ...] = ()
     try:
-        trend = weight_trend(log, last=max([today, *(e.on for e in log.entries)]))
+        days, reading = read_log(intake, log, today, earlier)
+        trend = trend_of(reading, days)
+        questions = tuple(question.text for question in days.questions)
     except TooLittleDataError as error:
         too_little = str(error)
     client = Client(
@@ -151,12 +260,14 @@ def standing(
         # Who logs cycle days wants them followed.
         periods_expected=intake.sex == "female" and bool(log.of(CycleDay)),
     )
-    return Standing(
+    costed = with_costs(log, intake, rest.quantity.value)
+    found = Standing(
         trend=trend,
         too_little=too_little,
-        proposal=propose(log, terms, prior, energetics, today),
-        warnings=find_warnings(with_costs(log, intake, rest.quantity.value), client, today, trend),
+        proposal=propose(log, terms, reading, today, questions),
+        warnings=find_warnings(costed, client, today, trend),
     )
+    return found, reading
 
 
 def intake_after(intake: Intake, made: DecisionRecord) -> Intake:

@@ -39,6 +39,33 @@ def planned_sessions(intake: Intake) -> tuple[TrainingSession, ...]:
     return tuple(found.values())
 
 
+def planned_kcal(intake: Intake, rmr_kcal: float) -> float | None:
+    """
+    Give the net cost of the intake's usual week of training, averaged over its days.
+
+    Parameters
+    ----------
+    intake : Intake
+    rmr_kcal : float
+        The client's resting energy. [kcal/day]
+
+    Returns
+    -------
+    float or None
+        None when training is not counted by sessions. [kcal/day]
+    """
+    if not isinstance(intake.activity, ComponentActivity):
+        return None
+    week = 0.0
+    for session in intake.activity.sessions:
+        try:
+            known = find_session(session.activity, session.met, session.minutes)
+        except IntakeError:
+            continue  # the targets say so where it matters
+        week += known.net_kcal(intake.weight_kg, rmr_kcal)
+    return week / 7.0
+
+
 def with_costs(log: Log, intake: Intake, rmr_kcal: float) -> Log:
     """
     Fill in what sessions cost above rest, where their words or the intake tell.

@@ -30,7 +30,16 @@ LOWEST_MASS_KG, HIGHEST_MASS_KG = 25.0, 350.0
 
 Scale5 = Annotated[int, Field(ge=1, le=5)]
 GirthSite = Literal["waist", "abdomen", "hip", "neck", "chest", "thigh", "calf", "upper arm"]
-EventKind = Literal["phase change", "travel", "sick", "new diet", "creatine start", "other"]
+EventKind = Literal[
+    "phase change",
+    "travel",
+    "sick",
+    "new diet",
+    "creatine start",
+    "refeed",
+    "training change",
+    "other",
+]
 
 
 class Entry(BaseModel):
@@ -242,6 +251,13 @@ class TrainingDone(Entry):
     effort: Scale5 | None = None
 
 
+class Steps(Entry):
+    """Steps counted on one day."""
+
+    kind: Literal["steps"] = "steps"
+    count: int = Field(ge=0, le=120_000)
+
+
 class Feeling(Entry):
     """
     How the client felt, each from 1 to 5.
@@ -283,9 +299,16 @@ class Event(Entry):
     until: dt.date | None = None
     phase: str = Field(default="", max_length=60)
     """Name of the phase that begins, for a phase change."""
+    kcal_per_day: float | None = Field(default=None, ge=-3000, le=3000)
+    """How much more, or less, the training week costs from ``on`` on. [kcal/day]"""
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:
+        if self.kcal_per_day is not None and self.what != "training change":
+            raise ValueError(
+                f"{self.what!r} has no cost of its own; leave kcal_per_day out, or log a "
+                "'training change'"
+            )
         if self.until is not None and self.until < self.on:
             raise ValueError(f"until {self.until} is before {self.on}; swap the two dates")
         return self
@@ -303,6 +326,7 @@ AnyEntry = Annotated[
     | RmrTest
     | IntakeRecord
     | TrainingDone
+    | Steps
     | Feeling
     | CycleDay
     | TestResult
@@ -320,6 +344,7 @@ KINDS: dict[str, type[Entry]] = {
         RmrTest,
         IntakeRecord,
         TrainingDone,
+        Steps,
         Feeling,
         CycleDay,
         TestResult,

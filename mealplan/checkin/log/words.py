@@ -16,6 +16,7 @@ from mealplan.checkin.log.entries import (
     IntakeRecord,
     RmrTest,
     ScanRecord,
+    Steps,
     TestResult,
     TrainingDone,
     WeighIn,
@@ -28,6 +29,7 @@ CALLED: Mapping[str, str] = {
     "rmr test": "Resting test",
     "intake": "Eating",
     "training": "Training",
+    "steps": "Steps",
     "feeling": "How it felt",
     "cycle day": "Cycle day",
     "test": "Test",
@@ -71,6 +73,8 @@ def _said(entry: AnyEntry) -> str:
         case IntakeRecord():
             counted = f"{entry.kcal:,.0f} kcal counted" if entry.kcal is not None else ""
             return ", ".join(p for p in (entry.adherence, counted, entry.what) if p)
+        case Event(kcal_per_day=float(change)):
+            return f"{_hidden(entry)}, {change:+,.0f} kcal a day"
         case TrainingDone():
             burnt = f"{entry.net_kcal:,.0f} kcal" if entry.net_kcal is not None else ""
             return ", ".join(p for p in (_session(entry), burnt) if p)
@@ -92,6 +96,8 @@ def _hidden(entry: AnyEntry) -> str:
             return f"day {entry.day}"
         case TestResult():
             return f"{entry.name} {entry.value:.10g} {entry.unit}".strip()
+        case Steps():
+            return f"{entry.count:,}"
         case Event():
             until = f" until {entry.until.day} {entry.until:%B}" if entry.until else ""
             return f"{entry.what}{until}"
@@ -120,12 +126,14 @@ def _conditions(entry: WeighIn) -> str:
 MENDING: Mapping[str, str] = {
     "adherence": "as planned, roughly, or other",
     "at": "a clock time such as 07:15, or leave it blank",
+    "count": "steps of the whole day as a whole number, such as 8400",
     "day": "day 1 is the first day of bleeding; a cycle on record runs to 120 days at most",
     "digestion": "a whole number from 1, bad, to 5, good",
     "effort": "a whole number from 1, very easy, to 5, all out",
     "fat_kg": "fat mass from the report, not a percentage; check the unit beside it",
     "hunger": "a whole number from 1, none, to 5, very much",
     "illness": "a whole number from 1, none, to 5, very much",
+    "kcal_per_day": "kilocalories a day more or less, averaged over the week, such as 150 or -200",
     "kcal": "kilocalories a day; divide kilojoules by 4.184",
     "lean_kg": "lean soft tissue and bone mineral together; check the unit beside it",
     "minutes": "minutes, not hours: an hour and a half is 90",

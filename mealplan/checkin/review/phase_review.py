@@ -12,6 +12,7 @@ import datetime as dt
 import math
 from dataclasses import dataclass
 
+from mealplan.checkin.log.days import SETTLING_DAYS
 from mealplan.checkin.log.entries import (
     CM_PER_UNIT,
     KG_PER_UNIT,
@@ -28,8 +29,6 @@ from mealplan.checkin.log.entries import (
     WeighIn,
 )
 from mealplan.checkin.review.change import Change, LeanShare, change_between, lean_share, word_for
-from mealplan.checkin.trend.noise import Monthly
-from mealplan.checkin.trend.series import SETTLING_DAYS
 from mealplan.checkin.trend.trend import Trend, weight_trend
 from mealplan.errors import CheckInError, TooLittleDataError
 from mealplan.physiology.weight_change.goals import Course
@@ -166,7 +165,7 @@ def review_phase(
     *,
     expected: Course | None = None,
     unit: MassUnit | None = None,
-    monthly: Monthly | None = None,
+    trend: Trend | None = None,
 ) -> PhaseReview:
     """
     Look back on a phase.
@@ -182,7 +181,8 @@ def review_phase(
         The model's course with its band, one point a day; a straight line when left out.
     unit : {"kg", "lb"}, optional
         Unit of mass in words; the one last weighed in when left out.
-    monthly : {"none", "logged", "unlogged"}, optional
+    trend : Trend, optional
+        Of the phase, read together with what was eaten; of the scale alone when left out.
 
     Returns
     -------
@@ -201,7 +201,7 @@ def review_phase(
     if not weigh_ins:
         raise TooLittleDataError(f"there is no weigh-in between {start} and {end}; choose others")
     unit = unit or reading_unit(log)
-    trend = weight_trend(log, weigh_ins[0].on, end, monthly=monthly)
+    trend = trend or weight_trend(log, weigh_ins[0].on, end)
     first = trend.days[0]
     # Water settles in the first days; the plan's course starts where the trend does.
     course = _course(start, end, trend, rate_kg_per_week, expected)
@@ -223,7 +223,11 @@ def review_phase(
         expected_low_kg=last.expected_low_kg - first.level_kg,
         expected_high_kg=last.expected_high_kg - first.level_kg,
         unit=unit,
-        against_plan=_against_plan(low, high, wanted, unit),
+        against_plan=_against_plan(
+            (change, low, high),
+            (wanted, last.expected_low_kg - first.level_kg, last.expected_high_kg - first.level_kg),
+            unit,
+        ),
         mass=mass,
         scans=scans,
         share=share,
@@ -329,14 +333,25 @@ def _expected(day: int, rate: float, expected: Course | None) -> tuple[float, fl
     return at.weight_kg - start, at.low_kg - start, at.high_kg - start
 
 
-def _against_plan(low: float, high: float, expected: float, unit: MassUnit) -> str:
-    said = f"{expected / KG_PER_UNIT[unit]:+.1f} {unit}"
+def _against_plan(
+    measured: tuple[float, float, float], planned: tuple[float, float, float], unit: MassUnit
+) -> str:
+    """Set a measured change, with its range, against what was expected, with its own, in kg."""
+    change, low, high = measured
+    expected, expected_low, expected_high = planned
+    factor = KG_PER_UNIT[unit]
+    said = f"{expected / factor:+.1f} {unit}"
     if abs(expected) < 0.05:
         said = "no change"
-    if low <= expected <= high:
-        return f"as planned, as far as can be told: {said} lies within the range"
+    if expected_high - expected_low > 0.05:
+        said += f" ({expected_low / factor:+.1f} to {expected_high / factor:+.1f})"
+    apart = math.hypot((high - low) / 2, (expected_high - expected_low) / 2)
+    inside = expected_low <= change <= expected_high
+    if inside or abs(change - expected) <= apart:
+        return f"as planned, as far as can be told: {said} was expected"
     return (
-        f"{'above' if low > expected else 'below'} the plan of {said}, beyond what noise explains"
+        f"{'above' if change > expected else 'below'} the plan of {said}, beyond what the noise of "
+        "both explains"
     )
 
 

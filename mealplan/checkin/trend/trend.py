@@ -1,54 +1,47 @@
 """
-The trend of a client's weight: level, slope and how sure they are, from weigh-ins alone.
+The trend of a client's weight: level, slope and how sure they are.
 
-A local linear trend with passing water, weekdays and, where asked for, a monthly pattern; see
-:mod:`mealplan.checkin.trend.noise`. Days without a reading widen the band instead of bending the
-line.
+Level and slope come from the same filter that learns expenditure, looked back over with everything
+that was seen later. Without eating on record it reads the scale alone. Days without a reading
+widen the band instead of bending the line.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from mealplan.checkin.energy import states as at
+from mealplan.checkin.energy.bank import collapse
+from mealplan.checkin.energy.expenditure import slope
+from mealplan.checkin.energy.partition import Energetics
+from mealplan.checkin.energy.reading import Morning, Reading, read, set_up
+from mealplan.checkin.log.days import Day, Days, daily
 from mealplan.checkin.log.entries import Log, WeighIn
-from mealplan.checkin.trend.noise import (
-    DRIVE,
-    SETTLING,
-    SLOPE_DRIFT_KG_PER_DAY,
-    SLOPE_SD_KG_PER_DAY,
-    WEEK,
-    WEEKDAY_CONTRASTS,
-    Monthly,
-    blend,
-    build_bank,
-    build_rows,
-    usual_candidates,
-    weigh_candidates,
-    width,
-)
-from mealplan.checkin.trend.series import Days, Question, daily
+from mealplan.checkin.log.questions import Question
 from mealplan.checkin.trend.simple import (
-    DAYS_PER_WEEK,
     SLOPE_SE_FLOOR_KG_PER_WEEK,
     exponential_average,
     least_squares_slope,
     median_slope,
 )
-from mealplan.checkin.trend.state_space import Course, Floats, run, smooth
 from mealplan.errors import TooLittleDataError
 from mealplan.quantity import NINETY_PERCENT
 
 FEWEST_READINGS = 3
 """Below this there is no trend to speak of."""
-PHASE_SLOPE_SD_KG_PER_DAY = 0.05
-"""A new phase may change the slope by this much. [kg/day]"""
 SIMPLE_WINDOW_DAYS = 28
 LONGEST_SPAN_DAYS = 365
-"""Without a first day the trend looks back this far; older days no longer matter to today."""
-UNLIKELY = 0.005
+"""The trend looks back this far; older days no longer matter to today."""
+ANY_BODY = Energetics(0.65, 0.65)
+"""Stands in where only the scale is read: density then cancels."""
+ANY_INTAKE = (2500.0, 700.0)
+"""Likewise; the spread allows for about 0.7 kg a week either way. [kcal/day]"""
+UNEVEN_SD_KCAL = 150.0
+"""How unevenly somebody eats whose eating is not known, beside passing water. [kcal/day]"""
 
 
 @dataclass(frozen=True)
@@ -82,103 +75,43 @@ class Trend:
     Attributes
     ----------
     days : tuple of TrendDay
-    slope_kg_per_week, slope_sd_kg_per_week : float
-        Now. [kg/week]
+    slope_kg_per_week, slope_low_kg_per_week, slope_high_kg_per_week : float
+        Of tissue over the last week, with its 90 % band. [kg/week]
     noise_sd_kg : float
         Learned noise of one weigh-in. [kg]
-    noise_correlation : float
-        Learned likeness of neighbouring days' noise.
     weekday_shift_kg : tuple of float
         Monday to Sunday, summing to 0. [kg]
     questions : tuple of Question
     simple : SimpleTrend
+    with_eating : bool
+        Whether eating on record was read beside the scale.
     """
 
     days: tuple[TrendDay, ...]
     slope_kg_per_week: float
-    slope_sd_kg_per_week: float
+    slope_low_kg_per_week: float
+    slope_high_kg_per_week: float
     noise_sd_kg: float
-    noise_correlation: float
     weekday_shift_kg: tuple[float, ...]
     questions: tuple[Question, ...]
     simple: SimpleTrend
+    with_eating: bool = False
 
     @property
     def level_kg(self) -> float:
         """Level on the last day, in kg."""
         return self.days[-1].level_kg
 
-    @property
-    def slope_low_kg_per_week(self) -> float:
-        """Lower end of the 90 % band of the slope, in kg/week."""
-        return self.slope_kg_per_week - NINETY_PERCENT * self.slope_sd_kg_per_week
 
-    @property
-    def slope_high_kg_per_week(self) -> float:
-        """Upper end of the 90 % band of the slope, in kg/week."""
-        return self.slope_kg_per_week + NINETY_PERCENT * self.slope_sd_kg_per_week
-
-
-def disturbances(days: Days, states: int, phase_slope_sd: float) -> Floats:
+def weight_trend(log: Log, first: dt.date | None = None, last: dt.date | None = None) -> Trend:
     """
-    Lay out the extra variance of the states by day.
-
-    Parameters
-    ----------
-    days : Days
-    states : int
-        Number of states.
-    phase_slope_sd : float
-        How far a new phase may move the drive; 0 when the drive is an expenditure.
-
-    Returns
-    -------
-    (T, k)
-    """
-    extra = np.zeros((len(days), states))
-    extra[:, 0] = days.level_variance
-    extra[:, SETTLING] = days.settling_variance
-    if phase_slope_sd:
-        begins = days.settling & ~np.concatenate([[False], days.settling[:-1]])
-        extra[begins, DRIVE] = phase_slope_sd**2
-    return extra
-
-
-def first_mass(days: Days) -> float:
-    """Return the median of the first five readings, in kg."""
-    seen = days.mass_kg[~np.isnan(days.mass_kg)]
-    return float(np.median(seen[:5]))
-
-
-def weekdays_of(days: Days) -> Floats:
-    """Return each day's weekday, Monday being 0."""
-    return np.asarray((days.first.weekday() + np.arange(len(days))) % 7, dtype=float)
-
-
-def choose_monthly(days: Days, monthly: Monthly | None) -> Monthly:
-    """Return the wanted pattern; without a wish, the logged one if a cycle day was ever logged."""
-    if monthly is not None:
-        return monthly
-    return "logged" if (~np.isnan(days.cycle_day)).any() else "none"
-
-
-def weight_trend(
-    log: Log,
-    first: dt.date | None = None,
-    last: dt.date | None = None,
-    *,
-    monthly: Monthly | None = None,
-) -> Trend:
-    """
-    Tell level and slope from water.
+    Tell level and slope from water by the scale alone.
 
     Parameters
     ----------
     log : Log
     first, last : date, optional
         Span to use, by default the last year of weigh-ins. ``last`` may lie after the last one.
-    monthly : {"none", "logged", "unlogged"}, optional
-        By default the logged cycle, if any. "unlogged" allows for a cycle nobody logs.
 
     Returns
     -------
@@ -190,43 +123,22 @@ def weight_trend(
         With fewer than three days weighed.
     """
     days = daily(log, first or _year_before(log, last), last)
-    readings = int((~np.isnan(days.mass_kg)).sum())
-    if readings < FEWEST_READINGS:
-        raise TooLittleDataError(
-            f"{readings} usable weigh-ins make no trend; it takes {FEWEST_READINGS} at least and "
-            "about four weeks of daily ones to tell a slow gain from water",
-            readings,
-        )
-    pattern = choose_monthly(days, monthly)
-    candidates = usual_candidates()
-    bank = build_bank(
-        first_mass(days),
-        candidates,
-        drive_mean=0.0,
-        drive_sd=SLOPE_SD_KG_PER_DAY,
-        drive_drift=SLOPE_DRIFT_KG_PER_DAY,
-        monthly=pattern,
-    )
-    rows = build_rows(weekdays_of(days), days.cycle_day, pattern)
-    extra = disturbances(days, width(pattern), PHASE_SLOPE_SD_KG_PER_DAY)
-    course = run(bank, days.mass_kg, rows, extra_variance=extra)
-    weights = weigh_candidates(course.log_likelihood[-1], candidates)
-    # Candidates that the data has all but ruled out are not worth looking back over.
-    likely = weights[0] >= UNLIKELY * weights[0].max()
-    mean, covariance = smooth(bank.pick(likely), course.pick(likely))
-    shares = weights[:, likely] / weights[:, likely].sum()
-    level, level_sd = blend(shares, mean[:, :, 0], covariance[:, :, 0, 0])
-    slope, slope_sd = blend(shares, mean[-1, :, DRIVE], covariance[-1, :, DRIVE, DRIVE])
-    week = shares[0] @ mean[-1, :, WEEK : WEEK + 6] @ WEEKDAY_CONTRASTS.T
-    return Trend(
-        days=_lay_out(days, level[:, 0], level_sd[:, 0], set_aside(course, weights)),
-        slope_kg_per_week=DAYS_PER_WEEK * float(slope[0]),
-        slope_sd_kg_per_week=max(DAYS_PER_WEEK * float(slope_sd[0]), SLOPE_SE_FLOOR_KG_PER_WEEK),
-        noise_sd_kg=float(weights[0] @ candidates.noise_fraction) * first_mass(days),
-        noise_correlation=float(weights[0] @ candidates.correlation),
-        weekday_shift_kg=tuple(float(shift) for shift in week),
-        questions=days.questions,
-        simple=simple_trend(days),
+    check_enough(days)
+    alone = tuple(_scale_alone(day) for day in days.rows)
+    return trend_of(read(alone, set_up(alone, ANY_INTAKE, ANY_BODY)), days)
+
+
+def _scale_alone(day: Day) -> Day:
+    return replace(
+        day,
+        intake_kcal=None,
+        planned_kcal=None,
+        intake_sd_kcal=UNEVEN_SD_KCAL,
+        training_kcal=None,
+        training_change_kcal=None,
+        steps=None,
+        scan=None,
+        direction=0,
     )
 
 
@@ -238,25 +150,110 @@ def _year_before(log: Log, last: dt.date | None) -> dt.date | None:
     return next((on for on in weighed if on >= oldest), None)
 
 
-def set_aside(course: Course, weights: Floats) -> Floats:
-    """Return for each day the weight of the candidates that set its reading aside, (T,)."""
-    rejected = np.stack([~np.isnan(how.error) & ~how.believed for how in course.seen])
-    return np.asarray(rejected @ weights[0])
+def check_enough(days: Days) -> None:
+    """
+    Refuse a trend of next to nothing.
 
+    Parameters
+    ----------
+    days : Days
 
-def _lay_out(days: Days, level: Floats, sd: Floats, rejected: Floats) -> tuple[TrendDay, ...]:
-    return tuple(
-        TrendDay(
-            on=on,
-            reading_kg=None if np.isnan(days.mass_kg[i]) else float(days.mass_kg[i]),
-            level_kg=float(level[i]),
-            low_kg=float(level[i] - NINETY_PERCENT * sd[i]),
-            high_kg=float(level[i] + NINETY_PERCENT * sd[i]),
-            set_aside=bool(rejected[i] > 0.5),
-            disturbed=bool(days.disturbed[i]),
+    Raises
+    ------
+    TooLittleDataError
+        With fewer than three days weighed.
+    """
+    readings = sum(day.mass_kg is not None for day in days.rows)
+    if readings < FEWEST_READINGS:
+        raise TooLittleDataError(
+            f"{readings} usable weigh-ins make no trend; it takes {FEWEST_READINGS} at least and "
+            "about four weeks of daily ones to tell a slow gain from water",
+            readings,
         )
-        for i, on in enumerate(days.dates)
+
+
+def trend_of(reading: Reading, days: Days, first: dt.date | None = None) -> Trend:
+    """
+    Lay out the trend that a reading of a log holds.
+
+    Parameters
+    ----------
+    reading : Reading
+    days : Days
+        What was read, for its questions.
+    first : date, optional
+        First day of the trend; a year back when left out.
+
+    Returns
+    -------
+    Trend
+    """
+    shown = [m for m in reading.mornings if first is None or m.day.on >= first]
+    pace = slope(reading)
+    low, high = pace.band
+    floor = NINETY_PERCENT * SLOPE_SE_FLOOR_KG_PER_WEEK
+    mean, _ = collapse(reading.belief)
+    angle = 2.0 * math.pi * np.arange(7) / 7.0
+    week = mean[at.WEEK_COS] * np.cos(angle) + mean[at.WEEK_SIN] * np.sin(angle)
+    shares = reading.belief.weights.sum(axis=0)
+    return Trend(
+        days=tuple(
+            _laid_out(morning, level, sd)
+            for morning, (level, sd) in zip(shown, smooth(tuple(shown)), strict=True)
+        ),
+        slope_kg_per_week=pace.mean,
+        slope_low_kg_per_week=min(low, pace.mean - floor),
+        slope_high_kg_per_week=max(high, pace.mean + floor),
+        noise_sd_kg=float(shares @ reading.characters.noise_kg),
+        weekday_shift_kg=tuple(float(shift) for shift in week),
+        questions=days.questions,
+        simple=simple_trend(days),
+        with_eating=any(day.intake_kcal is not None for day in reading.rows),
     )
+
+
+def _laid_out(morning: Morning, level: float, sd: float) -> TrendDay:
+    return TrendDay(
+        on=morning.day.on,
+        reading_kg=morning.day.mass_kg,
+        level_kg=level,
+        low_kg=level - NINETY_PERCENT * sd,
+        high_kg=level + NINETY_PERCENT * sd,
+        set_aside=morning.taken is not None and morning.taken.set_aside > 0.5,
+        disturbed=morning.day.disturbed,
+    )
+
+
+def smooth(mornings: tuple[Morning, ...]) -> list[tuple[float, float]]:
+    """
+    Look back over the mornings with everything that was seen later.
+
+    Parameters
+    ----------
+    mornings : tuple of Morning
+        One a day, oldest first.
+
+    Returns
+    -------
+    list of (float, float)
+        Level and its standard deviation. [kg]
+
+    References
+    ----------
+    .. [1] Rauch, Tung and Striebel, AIAA J 3(8), 1965.
+    """
+    mean, covariance = mornings[-1].mean, mornings[-1].covariance
+    found = [(float(mean[at.MASS]), math.sqrt(covariance[at.MASS, at.MASS]))]
+    for now, following in zip(mornings[-2::-1], mornings[:0:-1], strict=True):
+        ahead = now.transition @ now.covariance
+        # States that nothing moves have no spread of their own: a trace of one keeps it solvable.
+        trace = 1e-9 * np.eye(len(mean))
+        pull = np.linalg.solve(following.before_covariance + trace, ahead).T
+        mean = now.mean + pull @ (mean - following.before)
+        covariance = now.covariance + pull @ (covariance - following.before_covariance) @ pull.T
+        spread = max(float(covariance[at.MASS, at.MASS]), 1e-6)
+        found.append((float(mean[at.MASS]), math.sqrt(spread)))
+    return found[::-1]
 
 
 def simple_trend(days: Days, share: float = 0.1) -> SimpleTrend:
@@ -273,12 +270,11 @@ def simple_trend(days: Days, share: float = 0.1) -> SimpleTrend:
     -------
     SimpleTrend
     """
-    place = np.flatnonzero(days.usable)
-    if not len(place):
-        place = np.flatnonzero(~np.isnan(days.mass_kg))
-    recent = place[place > place[-1] - SIMPLE_WINDOW_DAYS]
-    when = [float(i) for i in recent]
-    masses = [float(days.mass_kg[i]) for i in recent]
+    weighed = [(n, day.mass_kg) for n, day in enumerate(days.rows) if day.mass_kg is not None]
+    fine = [(n, mass) for n, mass in weighed if n in set(days.usable)] or weighed
+    recent = [(n, mass) for n, mass in fine if n > fine[-1][0] - SIMPLE_WINDOW_DAYS]
+    when = [float(n) for n, _ in recent]
+    masses = [mass for _, mass in recent]
     enough = len(recent) >= FEWEST_READINGS
     return SimpleTrend(
         readings=len(recent),

@@ -5,6 +5,9 @@ import datetime as dt
 import numpy as np
 import pytest
 
+from mealplan.checkin.energy.partition import Energetics
+from mealplan.checkin.energy.reading import read, set_up
+from mealplan.checkin.log.days import daily
 from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
 
 START = dt.date(2026, 1, 5)  # a Monday
@@ -53,3 +56,17 @@ def steady_log():
 def client_of():
     """Make entries of a client with a given expenditure."""
     return living
+
+
+BODY = Energetics(0.75, 0.5357, share_sd=0.1)
+
+
+def read_until(log, today, *, prior=(3000.0, 380.0), body=BODY, direction=1, earlier=None, **known):
+    """Read a log up to a day for a client in a gain."""
+    days = daily(log, min(e.on for e in log.entries), today)
+    return read(days.rows, set_up(days.rows, prior, body, direction=direction, **known), earlier)
+
+
+@pytest.fixture(name="read_until")
+def _read_until():
+    return read_until

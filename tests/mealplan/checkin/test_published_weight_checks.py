@@ -4,31 +4,16 @@ import csv
 import json
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from mealplan.checkin.energy import expenditure
 from mealplan.checkin.trend import simple as simple_trend
 from mealplan.checkin.trend.simple import exponential_average, least_squares_slope, median_slope
-from mealplan.checkin.trend.state_space import Bank, run
 from mealplan.physiology.body import precision
 
 CHECKS = Path(__file__).parents[2] / "published" / "weight_checks.csv"
 ROWS = list(csv.DictReader(CHECKS.read_text(encoding="utf-8").splitlines()))
 S14 = [80.0, 80.4, 79.9, 80.3, 80.6, 80.1, 80.5, 80.7, 80.2, 80.6, 83.0, 80.8, 80.4, 80.9]
-
-
-def s14_filter(gate_sd):
-    bank = Bank(
-        transition=np.array([[[1.0, 1.0], [0.0, 1.0]]]),
-        process_variance=np.array([[0.01, 1e-6]]),
-        reading_variance=np.array([0.25]),
-        initial_mean=np.array([[80.0, 0.0]]),
-        initial_variance=np.array([[0.25, 0.0025]]),
-        gate_sd=gate_sd,
-    )
-    readings = np.array([np.nan, *S14[1:]])  # the first weigh-in only starts the filter
-    return run(bank, readings, np.tile([1.0, 0.0], (len(S14), 1)))
 
 
 def s14_least_squares(without):
@@ -38,9 +23,6 @@ def s14_least_squares(without):
 
 LOCAL = {
     "s14_exponential_average": lambda share: exponential_average(S14, share)[-1],
-    "s14_level": lambda gate_sd: s14_filter(gate_sd).mean[-1, 0, 0],
-    "s14_slope": lambda gate_sd: 7 * s14_filter(gate_sd).mean[-1, 0, 1],
-    "s14_slope_sd": lambda gate_sd: 7 * s14_filter(gate_sd).covariance[-1, 0, 1, 1] ** 0.5,
     "s14_least_squares": s14_least_squares,
     "s14_median_slope": lambda: median_slope(range(len(S14)), S14),
     "expenditure_se_white": lambda **a: simple_trend.slope_se_white(**a) / 7 * 7700,
@@ -62,13 +44,6 @@ def function_for(name):
 def test_the_worked_figure_is_reproduced(row):
     value = function_for(row["quantity"])(**json.loads(row["arguments"]))
     assert value == pytest.approx(float(row["expected"]), abs=0.501 * 10.0 ** -int(row["decimals"]))
-
-
-def test_the_gate_sets_aside_only_the_outlier_of_the_series():
-    course = s14_filter(3.0)
-    aside = [day for day, how in enumerate(course.seen) if day and not how.believed[0]]
-    # source: worked by hand (series S14 holds one outlier, at index 10)
-    assert aside == [10]
 
 
 def test_two_weeks_of_daily_weighing_cannot_tell_a_lean_gain_from_nothing():

@@ -42,6 +42,12 @@ SAID = (
         "Training, easy run, 45 min, effort 2 of 5, 410 kcal",
         "Training, easy run, 45 min, effort 2 of 5",
     ),
+    ({"kind": "steps", "count": 8400}, "Steps, 8,400", "Steps, 8,400"),
+    (
+        {"kind": "event", "what": "training change", "kcal_per_day": 150},
+        "Event, training change, +150 kcal a day",
+        "Event, training change",
+    ),
     (
         {"kind": "feeling", "hunger": 2, "sleep": 4, "note": "late shift"},
         "How it felt, hunger 2, sleep 4, late shift",

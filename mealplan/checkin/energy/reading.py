@@ -1,0 +1,510 @@
+"""
+A log read day by day by the filter, and what it says of mass and expenditure.
+
+A reading can be taken further: days that are as they were are not read again, so that one more
+entry costs a day and not three years.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from statistics import median
+
+import numpy as np
+
+from mealplan.checkin.energy import states as at
+from mealplan.checkin.energy.bank import (
+    Belief,
+    Floats,
+    Innovation,
+    Night,
+    collapse,
+    initialise,
+    jump,
+    predict,
+    transition_of,
+    update,
+)
+from mealplan.checkin.energy.habits import Habits, kcal_per_step
+from mealplan.checkin.energy.mixture import SMALLEST_WEIGHT, Mixture
+from mealplan.checkin.energy.partition import Energetics
+from mealplan.checkin.log.days import Day
+from mealplan.physiology.weight_change.energy_balance import FAT_KCAL_PER_KG, LEAN_KCAL_PER_KG
+
+UNREST_SD_KG = 0.3
+"""Extra daily spread of slow water while sick or travelling (assumption). [kg]"""
+REFEED_SD_KCAL = 300.0
+"""Spread of a refeed's intake about what was logged (assumption). [kcal]"""
+MEMORY_DAYS = 370
+"""How far back a reading can be looked at day by day. [days]"""
+KEPT_DAYS = 35
+"""How far back an entry may be corrected without reading the whole log again. [days]"""
+LEAST_SCANNED_KG = 1.0
+"""Two scans say what a change was made of when mass changed by this much. [kg]"""
+
+JUMP_SLOTS = range(1, 1 + at.JUMP_SLOTS)
+LEVEL_SLOTS = range(1 + at.JUMP_SLOTS, 1 + at.JUMP_SLOTS + at.LEVEL_SLOTS)
+
+
+@dataclass(frozen=True)
+class Setup:
+    """
+    What is known of a client before the log.
+
+    Attributes
+    ----------
+    mass_kg : float
+    expenditure_kcal, expenditure_sd_kcal : float
+        On the logging scale. [kcal/day]
+    body : Energetics
+    direction : {-1, 0, 1}
+        Which way mass is meant to go on days whose phase has no name in the log.
+    training_kcal : float or None
+        Net cost of the training planned at the start. [kcal/day]
+    cycle : {"none", "logged", "unlogged"}
+        Whether there is a monthly pattern, and whether the log says where in it a day is.
+    active : tuple of int
+        States in use.
+    """
+
+    mass_kg: float
+    expenditure_kcal: float
+    expenditure_sd_kcal: float
+    body: Energetics
+    direction: int = 0
+    training_kcal: float | None = None
+    cycle: str = "none"
+    active: tuple[int, ...] = tuple(range(at.TRAINED))
+
+    def prior(self) -> tuple[Floats, Floats]:
+        """Give mean and spread of every state in use."""
+        mean, sd = np.zeros(at.STATES), np.zeros(at.STATES)
+        for state, (middle, spread) in at.USUAL.items():
+            mean[state], sd[state] = middle, spread
+        mean[at.MASS], sd[at.MASS] = self.mass_kg, at.MASS_SD_KG
+        mean[at.BASE], sd[at.BASE] = self.expenditure_kcal, self.expenditure_sd_kcal
+        density = self.body.density_kcal_per_kg(self.direction)
+        sd[at.STORE] = self.body.density_sd_kcal_per_kg / density
+        sd[[at.WEEK_COS, at.WEEK_SIN]] = at.WEEK_FRACTION * self.mass_kg
+        sd[[at.MONTH_COS, at.MONTH_SIN]] = at.MONTH_SD_KG[self.cycle]
+        keep = list(self.active)
+        return mean[keep], sd[keep]
+
+
+def set_up(
+    rows: tuple[Day, ...],
+    expenditure: tuple[float, float],
+    body: Energetics,
+    *,
+    direction: int = 0,
+    training_kcal: float | None = None,
+    has_cycle: bool = False,
+) -> Setup:
+    """
+    Choose the states that a log has something to say about.
+
+    Parameters
+    ----------
+    rows : tuple of Day
+        With one weighed day at least.
+    expenditure : (float, float)
+        Before the log, on the logging scale, and its spread. [kcal/day]
+    body : Energetics
+    direction : {-1, 0, 1}
+    training_kcal : float, optional
+        [kcal/day]
+    has_cycle : bool
+        True allows for a cycle that nobody logs.
+
+    Returns
+    -------
+    Setup
+    """
+    weighed = [day.mass_kg for day in rows if day.mass_kg is not None]
+    cycle = "unlogged" if has_cycle else "none"
+    if any(day.cycle_day is not None for day in rows):
+        cycle = "logged"
+    wanted = {
+        at.TRAINED: any(day.training_kcal is not None or day.training_change_kcal for day in rows),
+        at.WALKED: any(day.steps is not None for day in rows),
+        at.SCALE: any(day.other_scale for day in rows),
+        at.CLOTHES: any(day.clothed for day in rows),
+        at.MEAL: any(day.fed for day in rows),
+        at.MONTH_COS: cycle != "none",
+        at.MONTH_SIN: cycle != "none",
+    }
+    used = tuple(state for state in range(at.STATES) if wanted.get(state, True))
+    return Setup(median(weighed[:5]), *expenditure, body, direction, training_kcal, cycle, used)
+
+
+@dataclass(frozen=True)
+class Morning:
+    """
+    One morning as the whole bank saw it, for looking back.
+
+    Attributes
+    ----------
+    day : Day
+    mean, covariance : (k,), (k, k)
+        After the morning's reading.
+    before, before_covariance : (k,), (k, k)
+        Ahead of it.
+    transition : (k, k)
+        To the next morning.
+    taken : Innovation or None
+    spent_kcal, spent_sd_kcal : float
+        Expenditure as believed that day. [kcal/day]
+    """
+
+    day: Day
+    mean: Floats
+    covariance: Floats
+    before: Floats
+    before_covariance: Floats
+    transition: Floats
+    taken: Innovation | None
+    spent_kcal: float
+    spent_sd_kcal: float
+
+
+@dataclass(frozen=True)
+class Scanned:
+    """A scan with the filter's mass on its day."""
+
+    fat_kg: float
+    lean_kg: float
+    error_kg: float
+    mass_kg: float
+    mass_sd_kg: float
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where the filter stands ahead of a day's reading."""
+
+    belief: Belief
+    habits: Habits
+    scanned: Scanned | None = None
+
+
+@dataclass(frozen=True)
+class Reading:
+    """
+    A log as read.
+
+    Attributes
+    ----------
+    setup : Setup
+    rows : tuple of Day
+    mornings : tuple of Morning
+        The last ones, up to a year.
+    belief : Belief
+        After the last day's reading.
+    habits : Habits
+        Of this morning.
+    kept : tuple
+        Mornings to read on from.
+    """
+
+    setup: Setup
+    rows: tuple[Day, ...]
+    mornings: tuple[Morning, ...]
+    belief: Belief
+    habits: Habits
+    kept: tuple[tuple[int, Place], ...] = field(repr=False, default=())
+
+    @property
+    def characters(self) -> at.Characters:
+        """Candidate characters of this client's noise."""
+        return at.characters_of(self.setup.mass_kg)
+
+    @property
+    def direction(self) -> int:
+        """Which way mass is meant to go now: -1, 0 or 1."""
+        said = self.rows[-1].direction
+        return self.setup.direction if said is None else said
+
+    @property
+    def density_kcal_per_kg(self) -> float:
+        """Energy expected in a kilogram of change now, in kcal/kg."""
+        return self.setup.body.density_kcal_per_kg(self.direction)
+
+    @property
+    def spending(self) -> Floats:
+        """How the states add up to expenditure now, thermic answer aside."""
+        return _spending(self.setup, self.habits)
+
+    def usual_kcal(self) -> float:
+        """Give the mean of the last recorded days, in kcal/day."""
+        return self.habits.usual_kcal(self.setup.expenditure_kcal)
+
+    def last_week_kcal(self) -> tuple[float, float]:
+        """Give the mean intake of the last seven days, and its spread, in kcal/day."""
+        week, usual = self.rows[-8:-1] or self.rows, self.usual_kcal()
+        eaten = [usual if day.intake_kcal is None else day.intake_kcal for day in week]
+        spread = math.hypot(*(day.intake_sd_kcal for day in week)) / len(week)
+        return sum(eaten) / len(week), spread
+
+    def answered_kcal(self, intake_kcal: float) -> float:
+        """Give what is spent at once on eating this much, in kcal/day."""
+        extra = intake_kcal - self.setup.expenditure_kcal
+        return self.setup.body.thermic_fraction * extra
+
+    def believed(
+        self, row: Floats, constant: float = 0.0, belief: Belief | None = None, sd: float = 0.0
+    ) -> Mixture:
+        """
+        Give a sum of states as the bank believes it.
+
+        Parameters
+        ----------
+        row : (k,) or (H, G, k)
+            How the states add up.
+        constant : float
+            Added.
+        belief : Belief, optional
+            The last one when left out.
+        sd : float
+            Spread of what the states do not hold.
+
+        Returns
+        -------
+        Mixture
+        """
+        held = belief or self.belief
+        weights = held.weights
+        used = weights > SMALLEST_WEIGHT
+        rows = np.broadcast_to(row, held.mean.shape)[used]
+        means = np.einsum("nk,nk->n", rows, held.mean[used]) + constant
+        spread = np.einsum("ni,nij,nj->n", rows, held.covariance[used], rows) + sd**2
+        share = weights[used] / weights[used].sum()
+        return Mixture(share, means, np.sqrt(np.maximum(spread, 1e-12)))
+
+
+def _spending(setup: Setup, habits: Habits) -> Floats:
+    row = np.zeros(at.STATES)
+    row[at.BASE] = row[at.JUMP] = 1.0
+    row[at.ADAPT] = habits.adapting_kcal
+    row[at.TRAINED] = habits.extra_training_kcal(setup.training_kcal)
+    row[at.WALKED] = habits.extra_steps() * kcal_per_step(setup.mass_kg)
+    return row[list(setup.active)]
+
+
+def row_of(setup: Setup, day: Day, habits: Habits, number: int) -> Floats:
+    """
+    Say how the states add up to a day's reading.
+
+    Parameters
+    ----------
+    setup : Setup
+    day : Day
+    habits : Habits
+        Of the morning.
+    number : int
+        Days since the first.
+
+    Returns
+    -------
+    (k,)
+    """
+    row = np.zeros(at.STATES)
+    row[[at.MASS, at.SLOW, at.FAST]] = 1.0
+    row[at.FOOD] = habits.food_mcal
+    week = 2.0 * math.pi * day.on.weekday() / 7.0
+    row[at.WEEK_COS], row[at.WEEK_SIN] = math.cos(week), math.sin(week)
+    row[at.SCALE], row[at.CLOTHES], row[at.MEAL] = day.other_scale, day.clothed, day.fed
+    place = number if setup.cycle == "unlogged" else day.cycle_day
+    if place is not None:
+        month = 2.0 * math.pi * place / 28.0
+        row[at.MONTH_COS], row[at.MONTH_SIN] = math.cos(month), math.sin(month)
+    return row[list(setup.active)]
+
+
+def night_of(setup: Setup, day: Day, habits: Habits) -> Night:
+    """
+    Put together what is known of a day and its night.
+
+    Parameters
+    ----------
+    setup : Setup
+    day : Day
+    habits : Habits
+        That day's included.
+
+    Returns
+    -------
+    Night
+    """
+    usual = habits.usual_kcal(
+        setup.expenditure_kcal if day.planned_kcal is None else day.planned_kcal
+    )
+    intake = usual if day.intake_kcal is None else day.intake_kcal
+    spread = day.intake_sd_kcal
+    if day.refeed:
+        spread = math.hypot(spread, REFEED_SD_KCAL)
+    direction = setup.direction if day.direction is None else day.direction
+    return Night(
+        intake_kcal=intake,
+        intake_sd_kcal=spread,
+        answered_kcal=setup.body.thermic_fraction * (intake - setup.expenditure_kcal),
+        spending=_spending(setup, habits),
+        store_kg_per_kcal=1.0 / setup.body.density_kcal_per_kg(direction),
+        per_kg_kcal=setup.body.per_kg_kcal,
+        water_kg=day.water_kg,
+        water_sd_kg=day.water_sd_kg,
+        unrest_sd_kg=UNREST_SD_KG if day.disturbed else 0.0,
+    )
+
+
+def _jumps(belief: Belief, day: Day, characters: at.Characters) -> Belief:
+    """Allow for what may have jumped by this morning."""
+    number = belief.day
+    if day.training_change_kcal is not None:
+        spread = ((at.JUMP, at.JUMP_SD_KCAL),)
+        belief = jump(belief, JUMP_SLOTS, at.TOLD_JUMP_CHANCE, spread)
+    elif number % at.JUMP_EVERY_DAYS == at.JUMP_EVERY_DAYS // 2:
+        spread = ((at.JUMP, at.JUMP_SD_KCAL),)
+        belief = jump(belief, JUMP_SLOTS, characters.jump_chance, spread)
+    if number % at.LEVEL_EVERY_DAYS == 1:
+        half = ((at.MASS, at.LEVEL_SD_KG), (at.SLOW, at.LEVEL_SD_KG))
+        belief = jump(belief, LEVEL_SLOTS, at.LEVEL_CHANCE, half)
+    return belief
+
+
+def _scan(setup: Setup, place: Place, day: Day) -> tuple[Belief, Scanned | None]:
+    """Learn from two scans what a change was made of."""
+    scan = day.scan
+    if scan is None:
+        return place.belief, place.scanned
+    mean, covariance = collapse(place.belief)
+    now = Scanned(
+        scan.fat_kg,
+        scan.lean_kg,
+        scan.rms_sd_fat_kg,
+        float(mean[at.MASS]),
+        math.sqrt(covariance[at.MASS, at.MASS]),
+    )
+    then = place.scanned
+    if then is None:
+        return place.belief, now
+    change = now.mass_kg - then.mass_kg
+    if abs(change) < LEAST_SCANNED_KG:
+        return place.belief, then
+    direction = setup.direction if day.direction is None else day.direction
+    usual = setup.body.density_kcal_per_kg(direction)
+    share = (now.fat_kg - then.fat_kg) / change
+    off = math.hypot(now.error_kg, then.error_kg, share * now.mass_sd_kg, share * then.mass_sd_kg)
+    span = FAT_KCAL_PER_KG - LEAN_KCAL_PER_KG
+    # A measured density reads as the relative error of mass per kilocalorie.
+    error = 1.0 - (LEAN_KCAL_PER_KG + span * share) / usual
+    spread = span * off / abs(change) / usual
+    row = np.zeros(len(setup.active))
+    row[at.STORE] = 1.0
+    belief, _ = update(place.belief, row, error, spread**2)
+    return belief, then
+
+
+def _reading_variance(day: Day) -> float:
+    return at.READING_SD_KG**2 + (at.OTHER_SCALE_SD_KG**2 if day.other_scale else 0.0)
+
+
+@dataclass(frozen=True)
+class _Step:
+    after: Belief
+    habits: Habits
+    next: Place
+    morning: Morning
+
+
+def _live(setup: Setup, characters: at.Characters, place: Place, day: Day) -> _Step:
+    """Take one morning's reading, then go through its day and night."""
+    belief = _jumps(place.belief, day, characters)
+    before, before_covariance = collapse(belief)
+    taken = None
+    if day.mass_kg is not None:
+        row = row_of(setup, day, place.habits, belief.day)
+        belief, taken = update(belief, row, day.mass_kg, _reading_variance(day))
+    belief, scanned = _scan(setup, Place(belief, place.habits, place.scanned), day)
+    mean, covariance = collapse(belief)
+    habits = place.habits.during(day)
+    night = night_of(setup, day, habits)
+    following = predict(belief, night, characters)
+    transition = transition_of(mean, night)
+    spent = float(mean @ night.spending) + night.answered_kcal
+    sd = math.sqrt(float(night.spending @ covariance @ night.spending))
+    morning = Morning(
+        day, mean, covariance, before, before_covariance, transition, taken, spent, sd
+    )
+    later = habits.after(night.intake_kcal, setup.expenditure_kcal)
+    return _Step(belief, habits, Place(following, later, scanned), morning)
+
+
+def read(rows: tuple[Day, ...], setup: Setup, earlier: Reading | None = None) -> Reading:
+    """
+    Read days through the filter.
+
+    Parameters
+    ----------
+    rows : tuple of Day
+        One a day, the last being today.
+    setup : Setup
+    earlier : Reading, optional
+        Days that are as they were when it was made are not read again.
+
+    Returns
+    -------
+    Reading
+        The same whether ``earlier`` is given or not.
+    """
+    mean, sd = setup.prior()
+    slots = at.JUMP_SLOTS + at.LEVEL_SLOTS
+    first = Place(initialise(mean, sd, at.characters_of(setup.mass_kg), slots), Habits())
+    start, place, mornings = 0, first, ()
+    if earlier is not None and earlier.setup == setup:
+        start, place, mornings = _resume(earlier, rows, first)
+    kept = {number: known for number, known in _kept(earlier) if number < start}
+    lived = list(mornings)
+    characters = at.characters_of(setup.mass_kg)
+    for number in range(start, len(rows)):
+        if _worth_keeping(number, len(rows)):
+            kept[number] = place
+        step = _live(setup, characters, place, rows[number])
+        lived.append(step.morning)
+        told_today = rows[number].training_change_kcal is not None
+        habits = step.habits if told_today else place.habits
+        place, belief = step.next, step.after
+    return Reading(
+        setup=setup,
+        rows=rows,
+        mornings=tuple(lived[-MEMORY_DAYS:]),
+        belief=belief,
+        habits=habits,
+        kept=tuple((n, known) for n, known in kept.items() if _worth_keeping(n, len(rows))),
+    )
+
+
+def _worth_keeping(number: int, days: int) -> bool:
+    """Keep the last two mornings, and one a week for some weeks, to read on from."""
+    return number >= days - 2 or (number % 7 == 0 and number >= days - KEPT_DAYS)
+
+
+def _kept(earlier: Reading | None) -> tuple[tuple[int, Place], ...]:
+    return () if earlier is None else earlier.kept
+
+
+def _resume(
+    earlier: Reading, rows: tuple[Day, ...], first: Place
+) -> tuple[int, Place, tuple[Morning, ...]]:
+    """Find the last kept morning up to which the days are as they were."""
+    same = 0
+    while same < min(len(rows), len(earlier.rows)) and rows[same] == earlier.rows[same]:
+        same += 1
+    gone = len(earlier.rows) - len(earlier.mornings)
+    known = [(number, place) for number, place in earlier.kept if gone <= number <= same]
+    # A day that is the last to be read must be read again.
+    known = [one for one in known if one[0] < len(rows)]
+    if not known:
+        return 0, first, ()
+    number, place = max(known, key=lambda one: one[0])
+    return number, place, earlier.mornings[: number - gone]

@@ -1,0 +1,125 @@
+"""Readings that look like a slip of the pen or of the unit, and what to ask about them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from statistics import median
+from typing import Literal
+
+from mealplan.checkin.log.entries import KG_PER_UNIT, MassUnit, WeighIn
+from mealplan.units import KG_PER_LB
+
+JUMP_FRACTION = 0.03
+"""A change this large from the readings before it is asked about (common practice)."""
+JUMP_WINDOW_DAYS = 14
+UNIT_SLIP_RATIOS = (2.1, 2.3)
+"""A ratio to the readings before it between these, or its inverse, is pounds for kilograms."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something to ask the client about one reading."""
+
+    entry_id: str
+    on: dt.date
+    what: Literal["unit slip", "jump"]
+    text: str
+    suggested_kg: float | None = None
+    suggested: str = ""
+    """What was probably meant, as it would have been written; only for a slip of the unit."""
+
+
+def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
+    """
+    Ask about readings that look like a slip.
+
+    Each reading is compared with the median of up to five readings before it that raised no
+    question, within a fortnight; the first readings are compared with those after them.
+
+    Parameters
+    ----------
+    weigh_ins : tuple of WeighIn
+        Oldest first.
+
+    Returns
+    -------
+    tuple of Question
+        Confirmed readings raise none.
+    """
+    questions: list[Question] = []
+    trusted: list[WeighIn] = []
+    overall = median(w.mass_kg for w in weigh_ins) if weigh_ins else 0.0
+    for reading in weigh_ins:
+        near = [w.mass_kg for w in trusted[-5:] if (reading.on - w.on).days <= JUMP_WINDOW_DAYS]
+        usual = median(near) if near else overall
+        ratio = reading.mass_kg / usual
+        low, high = UNIT_SLIP_RATIOS
+        slipped = low <= ratio <= high or low <= 1 / ratio <= high
+        if reading.confirmed or (not slipped and not near):
+            trusted.append(reading)
+        elif slipped:
+            meant = reading.mass_kg * (KG_PER_LB if ratio > 1 else 1 / KG_PER_LB)
+            questions.append(
+                Question(
+                    entry_id=reading.id,
+                    on=reading.on,
+                    what="unit slip",
+                    text=(
+                        f"{_read(reading)} is {ratio:.2f} times the usual "
+                        f"{_usual(usual, reading)}, the ratio of pounds to kilograms. Was "
+                        f"{_slipped(reading, meant)} meant? It is held out until you confirm or "
+                        "correct it."
+                    ),
+                    suggested_kg=meant,
+                    suggested=_slipped(reading, meant),
+                )
+            )
+        elif abs(ratio - 1) > JUMP_FRACTION:
+            questions.append(
+                Question(
+                    entry_id=reading.id,
+                    on=reading.on,
+                    what="jump",
+                    text=(
+                        f"{_read(reading)} is {100 * (ratio - 1):+.1f} % from the usual "
+                        f"{_usual(usual, reading)}. If it is right, confirm it; the trend waits "
+                        "for more readings before it believes such a step."
+                    ),
+                )
+            )
+        else:
+            trusted.append(reading)
+    return tuple(questions)
+
+
+def _read(reading: WeighIn) -> str:
+    return f"{reading.value:.10g} {reading.unit}"
+
+
+def _usual(usual_kg: float, reading: WeighIn) -> str:
+    """Write the usual mass in the unit of a reading."""
+    return f"{usual_kg / KG_PER_UNIT[reading.unit]:.1f} {reading.unit}"
+
+
+def other_unit(reading: WeighIn) -> MassUnit:
+    """
+    Name the unit a reading may have been in when its own is a slip.
+
+    Parameters
+    ----------
+    reading : WeighIn
+
+    Returns
+    -------
+    {"kg", "lb"}
+    """
+    return "kg" if reading.unit == "lb" else "lb"
+
+
+def _slipped(reading: WeighIn, meant_kg: float) -> str:
+    """Write what was probably meant: the same number in the other unit, where that fits."""
+    unit = other_unit(reading)
+    if abs(reading.value * KG_PER_UNIT[unit] / meant_kg - 1) < 0.01:
+        return f"{reading.value:.10g} {unit}"
+    return f"{meant_kg / KG_PER_UNIT[reading.unit]:.1f} {reading.unit}"
