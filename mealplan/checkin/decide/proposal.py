@@ -26,7 +26,7 @@ from mealplan.checkin.energy.expenditure import (
 )
 from mealplan.checkin.energy.expenditure import gap as gap_of
 from mealplan.checkin.energy.mixture import Mixture
-from mealplan.checkin.energy.reading import Reading
+from mealplan.checkin.energy.reading import LogReading
 from mealplan.checkin.log.days import Day
 from mealplan.checkin.log.entries import KG_PER_UNIT, Log, MassUnit, WeighIn
 from mealplan.errors import CheckInError
@@ -102,13 +102,13 @@ class Proposal(_Record):
     questions: tuple[str, ...] = ()
 
 
-def work_out_gap(reading: Reading, terms: Terms) -> tuple[Quantity, ...]:
+def work_out_gap(reading: LogReading, terms: Terms) -> tuple[Quantity, ...]:
     """
     Work out how far the plan is from what the wanted rate needs.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     terms : Terms
 
     Returns
@@ -170,7 +170,7 @@ def work_out_gap(reading: Reading, terms: Terms) -> tuple[Quantity, ...]:
 def propose(
     log: Log,
     terms: Terms,
-    reading: Reading | None,
+    reading: LogReading | None,
     today: dt.date,
     questions: tuple[str, ...] = (),
 ) -> Proposal:
@@ -182,7 +182,7 @@ def propose(
     log : Log
         Entries after ``today`` are not looked at.
     terms : Terms
-    reading : Reading or None
+    reading : LogReading or None
         Of the log up to today; None where there is nothing to read.
     today : date
     questions : tuple of str
@@ -260,14 +260,14 @@ def clamp_step(step_kcal: float, terms: Terms) -> float:
 
 
 def more_weigh_ins_needed(
-    reading: Reading, gap: Mixture, terms: Terms, evidence: Evidence
+    reading: LogReading, gap: Mixture, terms: Terms, evidence: Evidence
 ) -> int | None:
     """
     Tell after how many more weigh-ins the data will say move or hold, the gap staying as it is.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     gap : Mixture
         [kcal/day]
     terms : Terms
@@ -297,7 +297,7 @@ def more_weigh_ins_needed(
 
 
 def _written(
-    reading: Reading, gap: Mixture, terms: Terms, evidence: Evidence, outcome: Decision
+    reading: LogReading, gap: Mixture, terms: Terms, evidence: Evidence, outcome: Decision
 ) -> Proposal:
     working = work_out_gap(reading, terms)
     step = clamp_step(outcome.step_kcal, terms)
@@ -336,7 +336,7 @@ def _written(
 
 
 def _reasons(
-    reading: Reading, gap: Mixture, terms: Terms, outcome: Decision, step: float
+    reading: LogReading, gap: Mixture, terms: Terms, outcome: Decision, step: float
 ) -> tuple[str, ...]:
     """Say what the verdict rests on."""
     factor = KG_PER_UNIT[terms.unit]

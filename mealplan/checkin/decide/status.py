@@ -14,7 +14,7 @@ from mealplan.checkin.decide.proposal import DecisionRecord, Proposal, Terms, pr
 from mealplan.checkin.decide.warnings import Client, find_warnings
 from mealplan.checkin.energy.expenditure import Prior
 from mealplan.checkin.energy.partition import Energetics, energetics_of
-from mealplan.checkin.energy.reading import Reading, Setup, read, set_up
+from mealplan.checkin.energy.reading import LogReading, Setup, read, set_up
 from mealplan.checkin.energy.training_cost import planned_kcal, with_costs
 from mealplan.checkin.log.days import DIRECTIONS, Day, Days, daily
 from mealplan.checkin.log.entries import CycleDay, IntakeRecord, Log, MassUnit, WeighIn
@@ -148,8 +148,8 @@ def setup_for(intake: Intake, rows: tuple[Day, ...]) -> Setup:
 
 
 def read_log(
-    intake: Intake, log: Log, today: dt.date, earlier: Reading | None = None
-) -> tuple[Days, Reading]:
+    intake: Intake, log: Log, today: dt.date, earlier: LogReading | None = None
+) -> tuple[Days, LogReading]:
     """
     Read a log up to a day against the targets in force.
 
@@ -158,13 +158,13 @@ def read_log(
     intake : Intake
     log : Log
     today : date
-    earlier : Reading, optional
+    earlier : LogReading, optional
         Of the same client: what has not changed since is not read again.
 
     Returns
     -------
     Days
-    Reading
+    LogReading
 
     Raises
     ------
@@ -208,8 +208,8 @@ def stand(
     log: Log,
     decisions: tuple[DecisionRecord, ...],
     today: dt.date,
-    earlier: Reading | None = None,
-) -> tuple[Standing, Reading | None]:
+    earlier: LogReading | None = None,
+) -> tuple[Standing, LogReading | None]:
     """
     Say what a check-in has to say, reading on from an earlier reading of the same log.
 
@@ -220,12 +220,12 @@ def stand(
     log : Log
     decisions : tuple of DecisionRecord
     today : date
-    earlier : Reading, optional
+    earlier : LogReading, optional
 
     Returns
     -------
     Standing
-    Reading or None
+    LogReading or None
         To read on from; None while there is too little.
     """
     body = body_quantities(intake)
@@ -242,7 +242,7 @@ def stand(
         unit=unit_of(intake, log),
     )
     trend: Trend | None = None
-    reading: Reading | None = None
+    reading: LogReading | None = None
     too_little = ""
     questions: tuple[str, ...] = ()
     try:

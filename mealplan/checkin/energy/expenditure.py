@@ -22,7 +22,7 @@ import numpy as np
 from mealplan.checkin.energy import states as at
 from mealplan.checkin.energy.bank import NEVER, Belief, Floats, collapse, predict, update
 from mealplan.checkin.energy.mixture import Mixture
-from mealplan.checkin.energy.reading import JUMP_SLOTS, Reading, night_of, row_of
+from mealplan.checkin.energy.reading import JUMP_SLOTS, LogReading, night_of, row_of
 from mealplan.quantity import NINETY_PERCENT, Quantity
 
 LOGGED_SHARE = 0.93
@@ -53,13 +53,13 @@ class Prior:
         return kcal, math.hypot(LOGGED_SHARE * self.sd_kcal, LOGGING_SD_FRACTION * kcal)
 
 
-def level(reading: Reading) -> Mixture:
+def level(reading: LogReading) -> Mixture:
     """
     Give body mass without passing water.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
 
     Returns
     -------
@@ -71,13 +71,13 @@ def level(reading: Reading) -> Mixture:
     return reading.believed(row)
 
 
-def spent(reading: Reading, intake_kcal: float | None = None) -> Mixture:
+def spent(reading: LogReading, intake_kcal: float | None = None) -> Mixture:
     """
     Give expenditure at an intake, on the logging scale.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     intake_kcal : float, optional
         What was usual of late when left out. [kcal/day]
 
@@ -90,13 +90,13 @@ def spent(reading: Reading, intake_kcal: float | None = None) -> Mixture:
     return reading.believed(reading.spending, reading.answered_kcal(intake))
 
 
-def slope(reading: Reading) -> Mixture:
+def slope(reading: LogReading) -> Mixture:
     """
     Give the pace of tissue, water aside, over the last week.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
 
     Returns
     -------
@@ -115,13 +115,13 @@ def slope(reading: Reading) -> Mixture:
     return reading.believed(row, constant, sd=factor * intake_sd)
 
 
-def gap(reading: Reading, target_kcal: float, rate_kg_per_week: float) -> Mixture:
+def gap(reading: LogReading, target_kcal: float, rate_kg_per_week: float) -> Mixture:
     """
     Give what the wanted rate needs to be eaten, less what is planned.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     target_kcal : float
         Planned. [kcal/day]
     rate_kg_per_week : float
@@ -138,13 +138,13 @@ def gap(reading: Reading, target_kcal: float, rate_kg_per_week: float) -> Mixtur
     return reading.believed(row, (stored + thermic) / kept - target_kcal)
 
 
-def needed_row(reading: Reading, rate_kg_per_week: float) -> tuple[Floats, float]:
+def needed_row(reading: LogReading, rate_kg_per_week: float) -> tuple[Floats, float]:
     """
     Say how the states add up to the intake a rate needs.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     rate_kg_per_week : float
         [kg/week]
 
@@ -194,13 +194,13 @@ class Shift:
         )
 
 
-def shift(reading: Reading) -> Shift | None:
+def shift(reading: LogReading) -> Shift | None:
     """
     Say whether, when and by how much expenditure has lately changed.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
 
     Returns
     -------
@@ -237,7 +237,7 @@ def shift(reading: Reading) -> Shift | None:
 
 
 def mornings_until(
-    reading: Reading, row: Floats, wanted_sd: float, weekly: float, *, most_days: int = 112
+    reading: LogReading, row: Floats, wanted_sd: float, weekly: float, *, most_days: int = 112
 ) -> int | None:
     """
     Tell how many more weigh-ins bring the spread of a sum of states down to what is wanted.
@@ -246,7 +246,7 @@ def mornings_until(
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     row : (k,)
     wanted_sd : float
     weekly : float
@@ -295,13 +295,13 @@ def equivalent_sd(believed: Mixture) -> float:
     return (high - low) / (2.0 * NINETY_PERCENT)
 
 
-def expenditure_quantity(reading: Reading, intake_kcal: float | None = None) -> Quantity:
+def expenditure_quantity(reading: LogReading, intake_kcal: float | None = None) -> Quantity:
     """
     Give expenditure on the logging scale with its working.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     intake_kcal : float, optional
         [kcal/day]
 

@@ -189,7 +189,7 @@ class Place:
 
 
 @dataclass(frozen=True)
-class Reading:
+class LogReading:
     """
     A log as read.
 
@@ -440,7 +440,7 @@ def _live(setup: Setup, characters: at.Characters, place: Place, day: Day) -> _S
     return _Step(belief, habits, Place(following, later, scanned), morning)
 
 
-def read(rows: tuple[Day, ...], setup: Setup, earlier: Reading | None = None) -> Reading:
+def read(rows: tuple[Day, ...], setup: Setup, earlier: LogReading | None = None) -> LogReading:
     """
     Read days through the filter.
 
@@ -449,12 +449,12 @@ def read(rows: tuple[Day, ...], setup: Setup, earlier: Reading | None = None) ->
     rows : tuple of Day
         One a day, the last being today.
     setup : Setup
-    earlier : Reading, optional
+    earlier : LogReading, optional
         Days that are as they were when it was made are not read again.
 
     Returns
     -------
-    Reading
+    LogReading
         The same whether ``earlier`` is given or not.
     """
     mean, sd = setup.prior()
@@ -474,7 +474,7 @@ def read(rows: tuple[Day, ...], setup: Setup, earlier: Reading | None = None) ->
         told_today = rows[number].training_change_kcal is not None
         habits = step.habits if told_today else place.habits
         place, belief = step.next, step.after
-    return Reading(
+    return LogReading(
         setup=setup,
         rows=rows,
         mornings=tuple(lived[-MEMORY_DAYS:]),
@@ -489,12 +489,12 @@ def _worth_keeping(number: int, days: int) -> bool:
     return number >= days - 2 or (number % 7 == 0 and number >= days - KEPT_DAYS)
 
 
-def _kept(earlier: Reading | None) -> tuple[tuple[int, Place], ...]:
+def _kept(earlier: LogReading | None) -> tuple[tuple[int, Place], ...]:
     return () if earlier is None else earlier.kept
 
 
 def _resume(
-    earlier: Reading, rows: tuple[Day, ...], first: Place
+    earlier: LogReading, rows: tuple[Day, ...], first: Place
 ) -> tuple[int, Place, tuple[Morning, ...]]:
     """Find the last kept morning up to which the days are as they were."""
     same = 0

@@ -18,7 +18,7 @@ from mealplan.checkin.energy import states as at
 from mealplan.checkin.energy.bank import collapse
 from mealplan.checkin.energy.expenditure import slope
 from mealplan.checkin.energy.partition import Energetics
-from mealplan.checkin.energy.reading import Morning, Reading, read, set_up
+from mealplan.checkin.energy.reading import LogReading, Morning, read, set_up
 from mealplan.checkin.log.days import Day, Days, daily
 from mealplan.checkin.log.entries import Log, WeighIn
 from mealplan.checkin.log.questions import Question
@@ -172,13 +172,13 @@ def check_enough(days: Days) -> None:
         )
 
 
-def trend_of(reading: Reading, days: Days, first: dt.date | None = None) -> Trend:
+def trend_of(reading: LogReading, days: Days, first: dt.date | None = None) -> Trend:
     """
     Lay out the trend that a reading of a log holds.
 
     Parameters
     ----------
-    reading : Reading
+    reading : LogReading
     days : Days
         What was read, for its questions.
     first : date, optional
