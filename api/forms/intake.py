@@ -221,6 +221,14 @@ GROUPS: tuple[FieldGroup, ...] = (
         "Health",
         (
             Field("health", "What applies", "ticks", options=_options(get_args(HealthFlag))),
+            Field(
+                "bloods",
+                "Blood tests",
+                "rows",
+                hint="one a line: what (ferritin, vitamin_b12, vitamin_d, haemoglobin, tsh ...), "
+                "date, value, unit, the laboratory's low and high: ferritin, 2026-11-02, 14, "
+                "ug/L, 15, 150",
+            ),
             Field("pregnancy_trimester", "Trimester of a pregnancy", "number", hint="1, 2 or 3"),
             Field("guardian_agrees", "Under 18: a guardian agrees", "flag"),
             Field(
@@ -320,9 +328,13 @@ GROUPS: tuple[FieldGroup, ...] = (
 )
 """The form from top to bottom."""
 
+NOTHING = "-"
+"""A part of a line that is left out."""
+
 ROWS: Mapping[str, tuple[str, ...]] = {
     "kitchen.cupboard": ("food", "grams"),
     "kitchen.shop.prices": ("food", "size_g", "price"),
+    "bloods": ("analyte", "date", "value", "unit", "low", "high"),
     "events": ("name", "date", "minutes", "time"),
     "professional_overrides": ("reason", "finding", "by", "until"),
 }
@@ -437,7 +449,11 @@ def _row(names: tuple[str, ...], line: str) -> dict[str, Any]:
     """Read one line: a name, which may hold commas, then as many numbers as there are."""
     parts = [part.strip() for part in line.rsplit(",", len(names) - 1)]
     row: dict[str, Any] = {names[0]: parts[0]}
-    row |= {name: _number(part) for name, part in zip(names[1:], parts[1:], strict=False)}
+    row |= {
+        name: _number(part)
+        for name, part in zip(names[1:], parts[1:], strict=False)
+        if part != NOTHING
+    }
     return row
 
 
@@ -546,15 +562,19 @@ def _shown(field: Field, value: Any) -> tuple[str, ...]:
         return ("\n".join(lines),)
     if field.kind == "rows":
         names = ROWS[field.name]
-        told = (
-            ", ".join(_shown_part(row[name]) for name in names if row[name] is not None)
-            for row in value
-        )
+        told = (", ".join(_shown_row([row[name] for name in names])) for row in value)
         return ("\n".join(told),) if value else ()
     if field.kind == "minutes":
         pairs = (f"{day} {value[day]}" for day in WEEKDAYS if day in value)
         return (", ".join(pairs),) if value else ()
     return (f"{value:g}" if isinstance(value, float) else str(value),)
+
+
+def _shown_row(parts: list[Any]) -> list[str]:
+    """Show a line's parts; what is missing at the end goes, in between it is a dash."""
+    while parts and parts[-1] is None:
+        parts = parts[:-1]
+    return [NOTHING if part is None else _shown_part(part) for part in parts]
 
 
 def _shown_part(value: Any) -> str:

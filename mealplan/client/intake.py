@@ -310,6 +310,29 @@ class Session(_Part):
         return None if time is None else clock_text(minute_of_day(time))
 
 
+class BloodTest(_Part):
+    """One value of a blood test with the laboratory's own range."""
+
+    date: Date
+    analyte: Words = Field(min_length=2, max_length=40)
+    """Such as ferritin, vitamin_b12, vitamin_d, haemoglobin, tsh."""
+    value: Number = Field(ge=0)
+    unit: Words = Field(min_length=1, max_length=20)
+    """As the laboratory prints it, such as ug/L."""
+    low: Number | None = Field(default=None, ge=0)
+    high: Number | None = Field(default=None, ge=0)
+    """Ends of the laboratory's range, in the same unit."""
+
+    @model_validator(mode="after")
+    def _has_a_range(self) -> Self:
+        if self.low is None and self.high is None:
+            raise ValueError(
+                f"{self.analyte}: a value says nothing without the laboratory's range; copy low, "
+                "high or both from the report"
+            )
+        return self
+
+
 class MultiplierActivity(_Part):
     """Total energy as resting energy times one factor that already holds the training."""
 
@@ -616,6 +639,8 @@ class Intake(_Part):
     scan: BodyScan | None = None
     girths: Girths | None = None
     sweat: Sweat = Sweat()
+    bloods: tuple[BloodTest, ...] = Field(default=(), max_length=200)
+    """Blood tests, any number of dates; the latest of each counts."""
     resting_test: RestingTest | None = None
     health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
     pregnancy_trimester: Count | None = Field(default=None, ge=1, le=3)

@@ -28,6 +28,7 @@ from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.weight_change.goals import expected_course
 from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition, sport_range
+from mealplan.targets.bloods import line_switches, sides
 from mealplan.targets.body import BodyQuantities, body_quantities
 from mealplan.targets.energy_account import (
     Expenditure,
@@ -220,9 +221,13 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
         switches.setdefault("folic_acid", True)
     if "thyroid disease" in intake.health:
         switches.setdefault("iodine", False)
+    by_blood, regimen = line_switches(intake)
+    switches = by_blood | switches
     iron = intake.nutrition.prescribed_iron
     try:
-        chosen = choose_lines(intake.sex, intake.age_years, condition, switches=switches)
+        chosen = choose_lines(
+            intake.sex, intake.age_years, condition, switches=switches, regimen=regimen
+        )
         if iron is not None:
             line = prescribed_iron(iron.mg_per_day, iron.by)
             chosen = replace(chosen, lines=(*chosen.lines, line))
@@ -315,7 +320,7 @@ def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
             0.6,
             "kidney disease: the dietitian's own range goes here instead",
         )
-    elif KIDNEY_FLAGS & set(intake.health):
+    elif KIDNEY_FLAGS & set(intake.health) or sides(intake).get("creatinine") == "high":
         least, most, words = 0.8, 0.8, "a kidney condition: no more than the allowance"
     elif condition != "none":
         least = reference_intake("protein_g_per_kg", intake.sex, intake.age_years, condition).goal

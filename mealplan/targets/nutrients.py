@@ -29,6 +29,7 @@ from mealplan.nutrition.protein import ProteinTarget
 from mealplan.nutrition.reference_intakes import ReferenceIntake, all_reference_intakes
 from mealplan.nutrition.supplements import SupplementChoice
 from mealplan.references.tables import Condition
+from mealplan.targets.bloods import adjusted_for_bloods
 from mealplan.targets.conditions import adjusted_for_health
 from mealplan.targets.ranges import DayTargets, FuelItem, TargetRange
 
@@ -118,7 +119,9 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
     return DayTargets(
         weekday=inputs.weekday,
         energy_kcal=inputs.energy_kcal,
-        ranges=_with_bounds(adjusted_for_health(ranges, intake), intake),
+        ranges=_with_bounds(
+            adjusted_for_bloods(adjusted_for_health(ranges, intake), intake), intake
+        ),
         fuel=inputs.fuel,
     )
 

@@ -18,6 +18,7 @@ from mealplan.physiology.guard.inputs import check_inputs
 from mealplan.physiology.guard.person import Screen, check_person
 from mealplan.physiology.guard.plan import EnergyProposal, check_energy
 from mealplan.physiology.tables import constants
+from mealplan.targets.bloods import blood_notices
 from mealplan.targets.ranges import Notice
 
 MEDICINE_FLAGS = {
@@ -304,6 +305,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
                 provenance="common practice",
             )
         )
+    notices += blood_notices(intake)
     codes = {notice.code for notice in notices}
     notices += [
         Notice(

@@ -1,0 +1,148 @@
+"""
+What a client's blood tests change: notices, supplement lines and floors.
+
+The latest value of each analyte counts; one older than a year is said to be old and counts no more.
+"""
+
+from __future__ import annotations
+
+from mealplan.client.intake import BloodTest, Intake
+from mealplan.nutrition.bloods import Side, analyte, side_of
+from mealplan.targets.ranges import Notice, TargetRange
+
+OLD_DAYS = 365
+"""Older than this a value says nothing of today. [day] (common practice)"""
+
+
+def latest(intake: Intake) -> dict[str, BloodTest]:
+    """
+    Give the newest value of each analyte.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    dict of str to BloodTest
+    """
+    found: dict[str, BloodTest] = {}
+    for test in sorted(intake.bloods, key=lambda test: test.date):
+        found[test.analyte] = test
+    return found
+
+
+def _old(test: BloodTest, intake: Intake) -> bool:
+    return (intake.start - test.date).days > OLD_DAYS
+
+
+def sides(intake: Intake) -> dict[str, Side]:
+    """
+    Say which analytes lie outside the laboratory's range, and on which side.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    dict of str to str
+        Values older than a year are left out.
+    """
+    found: dict[str, Side] = {}
+    for key, test in latest(intake).items():
+        side = side_of(test.value, test.low, test.high)
+        if side is not None and not _old(test, intake):
+            found[key] = side
+    return found
+
+
+def blood_notices(intake: Intake) -> tuple[Notice, ...]:
+    """
+    Say what the latest values mean and whom to see.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    tuple of Notice
+        In the order of the tests; an ``override`` waits for a physician's decision.
+    """
+    notices = []
+    outside = sides(intake)
+    for key, test in latest(intake).items():
+        known = analyte(key, test.unit)
+        ends = f"{test.low if test.low is not None else ''} to {test.high or ''}".strip()
+        told = f"{known.label} {test.value:g} {test.unit} on {test.date} (laboratory: {ends})"
+        if _old(test, intake):
+            message, severity, see = f"{told}: over a year old, test again.", "note", ""
+        elif key in outside and known.words[outside[key]]:
+            side = outside[key]
+            message = f"{told}: {known.words[side]}."
+            severity, see = known.severity[side], known.see
+        else:
+            continue
+        notices.append(
+            Notice.model_validate(
+                {
+                    "code": f"blood_{key}",
+                    "severity": severity,
+                    "message": message,
+                    "see": see,
+                    "source": known.source,
+                    "provenance": known.provenance,
+                }
+            )
+        )
+    return tuple(notices)
+
+
+def line_switches(intake: Intake) -> tuple[dict[str, bool], dict[str, str]]:
+    """
+    Say which supplement lines the tests switch, and to which regimen.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    switches : dict of str to bool
+    regimens : dict of str to str
+    """
+    outside = sides(intake)
+    switches: dict[str, bool] = {}
+    regimens: dict[str, str] = {}
+    if outside.get("vitamin_d") == "low":
+        regimens["vitamin_d"] = "larger"
+    elif outside.get("vitamin_d") == "high":
+        switches["vitamin_d"] = False
+    if "tsh" in outside:
+        switches["iodine"] = False
+    return switches, regimens
+
+
+def adjusted_for_bloods(ranges: dict[str, TargetRange], intake: Intake) -> dict[str, TargetRange]:
+    """
+    Take the push off iron where a test says there may be too much.
+
+    Parameters
+    ----------
+    ranges : dict of str to TargetRange
+    intake : Intake
+
+    Returns
+    -------
+    dict of str to TargetRange
+    """
+    outside = sides(intake)
+    if "high" not in (outside.get("ferritin"), outside.get("transferrin_saturation")):
+        return ranges
+    iron = ranges["iron_mg"]
+    reason = "ferritin or transferrin saturation is high: no floor until a physician has looked"
+    changed = iron.model_copy(
+        update={"low": None, "aim": None, "day_low": None, "relaxed_low": None, "reason": reason}
+    )
+    return {**ranges, "iron_mg": changed}

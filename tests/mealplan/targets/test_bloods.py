@@ -1,0 +1,140 @@
+"""Blood tests change lines and cautions by the laboratory's own range, and diagnose nothing."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from mealplan.errors import IntakeError, SafetyRefusal
+from mealplan.nutrition.bloods import analytes, side_of
+from mealplan.targets.make import make_targets
+from tests.mealplan.targets.clients import client, decided
+
+
+def blood(analyte, value, unit, low=None, high=None, date="2026-11-02"):
+    return {
+        "date": date,
+        "analyte": analyte,
+        "value": value,
+        "unit": unit,
+        "low": low,
+        "high": high,
+    }
+
+
+def codes(made):
+    return {one.code: one for one in made.notices}
+
+
+def test_a_value_inside_the_laboratorys_range_changes_nothing():
+    made = make_targets(client(bloods=[blood("ferritin", 60, "ug/L", 15, 150)]))
+    assert "blood_ferritin" not in codes(made)
+    assert made.days[0].ranges == make_targets(client()).days[0].ranges
+
+
+def test_low_ferritin_names_the_physician_and_no_diagnosis():
+    said = codes(make_targets(client(bloods=[blood("ferritin", 9, "µg/L", 15, 150)])))
+    assert said["blood_ferritin"].see == "a physician"
+    for row in analytes().values():
+        for words in row.words.values():
+            assert not re.search(r"you have|diagnos|anaemia|diabetes|deficiency", words)
+
+
+@pytest.mark.parametrize("key", ["ferritin", "transferrin_saturation"])
+def test_too_much_iron_takes_the_push_off_iron(key):
+    unit = "%" if key != "ferritin" else "ug/L"
+    made = make_targets(client(bloods=[blood(key, 900, unit, 15, 400)]))
+    assert made.days[0].ranges["iron_mg"].low is None
+
+
+def test_low_vitamin_d_raises_its_line_and_a_high_one_stops_it():
+    def line(value):
+        made = make_targets(client(bloods=[blood("vitamin_d", value, "nmol/L", 50, 125)]))
+        return {one.key: one for one in made.supplements}.get("vitamin_d")
+
+    assert line(30).nutrients["vitamin_d_ug"] == 25
+    assert line(80).nutrients["vitamin_d_ug"] == 15
+    assert line(200) is None
+
+
+@pytest.mark.parametrize("value", [0.1, 9.0])
+def test_thyrotropin_outside_its_range_stops_the_iodine_line(value):
+    made = make_targets(client(bloods=[blood("tsh", value, "mU/L", 0.4, 4.0)]))
+    assert "iodine" not in {one.key for one in made.supplements}
+    assert codes(made)["blood_tsh"].severity == "warn"
+
+
+@pytest.mark.parametrize(
+    "test",
+    [
+        blood("haemoglobin", 98, "g/L", 120, 160),
+        blood("creatinine", 160, "umol/L", 60, 105),
+        blood("hba1c", 8.1, "%", None, 5.7),
+    ],
+)
+def test_what_a_physician_must_see_first_waits_for_the_decision(test):
+    with pytest.raises(SafetyRefusal, match="See a physician") as refused:
+        make_targets(client(bloods=[test]))
+    assert refused.value.severity == "override"
+    made = make_targets(
+        client(bloods=[test], professional_overrides=decided(f"blood_{test['analyte']}"))
+    )
+    if test["analyte"] == "creatinine":
+        assert made.days[0].ranges["protein_g"].high <= 0.8 * 78 + 1e-6
+
+
+def test_the_latest_value_counts_and_an_old_one_only_asks_for_another():
+    old = blood("ferritin", 9, "ug/L", 15, 150, date="2026-03-01")
+    new = blood("ferritin", 40, "ug/L", 15, 150)
+    assert "blood_ferritin" not in codes(make_targets(client(bloods=[new, old])))
+    ancient = blood("ferritin", 900, "ug/L", 15, 150, date="2024-03-01")
+    made = make_targets(client(bloods=[ancient]))
+    assert "test again" in codes(made)["blood_ferritin"].message
+    assert made.days[0].ranges["iron_mg"].low is not None
+
+
+def test_a_value_needs_a_known_unit_and_the_laboratorys_range():
+    with pytest.raises(IntakeError, match="ug/L"):
+        make_targets(client(bloods=[blood("ferritin", 9, "mg", 15, 150)]))
+    with pytest.raises(IntakeError, match="there are haemoglobin"):
+        make_targets(client(bloods=[blood("zonulin", 9, "ug/L", 15, 150)]))
+    with pytest.raises(IntakeError, match="laboratory's range"):
+        client(bloods=[blood("ferritin", 9, "ug/L")])
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "side"),
+    [
+        (5, 6, 10, "low"),
+        (6, 6, 10, None),
+        (10, 6, 10, None),
+        (11, 6, 10, "high"),
+        (9, 6, None, None),
+    ],
+)
+def test_the_ends_of_a_range_belong_to_it(value, low, high, side):
+    # source: worked by hand
+    assert side_of(value, low, high) == side
+
+
+def test_codes_are_well_formed_where_there_are_any():
+    # source: published (a LOINC code ends in its mod-10 check digit)
+    for row in analytes().values():
+        if not row.loinc:
+            continue
+        digits, check = row.loinc.split("-")
+        doubled = sum(
+            sum(map(int, str(2 * int(one)))) if place % 2 == 0 else int(one)
+            for place, one in enumerate(reversed(digits))
+        )
+        assert (10 - doubled % 10) % 10 == int(check), row.loinc
+
+
+def test_blood_tests_survive_the_form():
+    from api.forms.intake import to_data, to_typed
+    from mealplan.client.intake import parse_intake
+
+    whole = client(bloods=[blood("hba1c", 5.1, "%", None, 5.7), blood("ferritin", 60, "ug/L", 15)])
+    before = whole.model_dump(mode="json", exclude_defaults=True)
+    assert parse_intake(to_data(to_typed(whole), before)) == whole
