@@ -9,9 +9,9 @@ from fastapi import FastAPI
 
 from api import errors
 from api.door import Door
-from api.jobs.pool import SolvePool
+from api.jobs.kinds import run_of
 from api.json import custom_foods as own_interface
-from api.json import interface
+from api.json import interface, roster_plans
 from api.pages import (
     accounts,
     assets,
@@ -30,6 +30,8 @@ from api.pages import jobs as solves
 from api.security.accounts import Patience
 from api.service import Service
 from api.settings import Settings
+from mealplan.jobs import Jobs
+from mealplan.jobs.at_once import AtOnce
 from mealplan.store.base import Store
 
 ROUTERS = tuple(
@@ -49,6 +51,7 @@ ROUTERS = tuple(
         weights,
         own,
         interface,
+        roster_plans,
         own_interface,
     )
 )
@@ -75,7 +78,7 @@ TAGS = [
 ]
 
 
-def create_app(settings: Settings, store: Store) -> FastAPI:
+def create_app(settings: Settings, store: Store, jobs: Jobs | None = None) -> FastAPI:
     """
     Make the service.
 
@@ -84,6 +87,8 @@ def create_app(settings: Settings, store: Store) -> FastAPI:
     settings : Settings
     store : Store
         Closed by whoever opened it, not by the service.
+    jobs : Jobs, optional
+        Where jobs are handed in; each is carried out by whoever asks when left out.
 
     Returns
     -------
@@ -93,8 +98,7 @@ def create_app(settings: Settings, store: Store) -> FastAPI:
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
         yield
-        app.state.service.reader.close()
-        app.state.service.solves.close()
+        app.state.service.jobs.close()
 
     app = FastAPI(
         title="mealplan",
@@ -106,7 +110,10 @@ def create_app(settings: Settings, store: Store) -> FastAPI:
         redoc_url=None,
         lifespan=lifespan,
     )
-    app.state.service = Service(store, settings, SolvePool(settings.solvers, settings.queue))
+    if jobs is None:
+        at_once = AtOnce(store, run_of(settings, lambda: at_once), settings.now)
+        jobs = at_once
+    app.state.service = Service(store, settings, jobs)
     app.state.patience = Patience(settings.tries, settings.now)
     for router in ROUTERS:
         app.include_router(router)

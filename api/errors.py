@@ -11,7 +11,6 @@ from starlette.exceptions import HTTPException
 
 from api.deps import CLIENT_LINK, SIGN_IN, FormRefused, NotAllowed, SignInNeeded
 from api.error_shape import ErrorBody, ErrorDetail
-from api.jobs.pool import Busy
 from api.pages.contexts import ErrorPage
 from api.pages.rendering import page
 from api.records.view import Stale
@@ -28,6 +27,7 @@ from mealplan.errors import (
     StoreError,
     TargetError,
 )
+from mealplan.jobs import Busy
 from mealplan.redaction import hide_numbers
 from mealplan.store.base import Clash, NotThere, Unkeepable
 from mealplan.store.documents import Unreadable

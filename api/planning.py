@@ -2,26 +2,24 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import json
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from api.jobs.pool import Solve
-from api.jobs.worker import DayTask, EatenInstead, Made, WeekTask
+from api.jobs.kinds import DayOrder, WeekOrder, packed, week_job
+from api.jobs.tasks import EatenInstead
 from api.records.book import Records
-from api.records.custom_foods import whole_intake
 from api.records.reading import plan_of
 from api.service import Service
 from mealplan.client.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.errors import IntakeError, NoPlanError
+from mealplan.jobs import Busy
+from mealplan.jobs.model import UNDER_WAY
 from mealplan.menu.week import refuse_unsafe
-from mealplan.store.records import Client, SavedPlan
-
-SEARCHING_FURTHER = ", searching further"
-"""Ends what is being planned when it goes in steps and not in days."""
-
-TURNED_DOWN_KEPT = 12
-"""Days turned down that are remembered for one date."""
+from mealplan.store.base import NotThere
+from mealplan.store.records import Client, Job, new_id
 
 
 def start_week(
@@ -32,7 +30,7 @@ def start_week(
     days: int = 7,
     *,
     polish: bool = False,
-) -> Solve:
+) -> Job:
     """
     Queue a plan of whole days.
 
@@ -50,46 +48,27 @@ def start_week(
 
     Returns
     -------
-    Solve
+    Job
 
     Raises
     ------
     SafetyRefusal
         When a guard rail forbids planning; found out before anything is queued.
     """
+    start = first or client.start
+    _check_days(start, days)
+    refuse_unsafe(records.intakes.targets(client))
+    wish = WeekOrder(start, days, polish, client.intake_number, client.plan_number)
+    return service.jobs.submit(week_job(records.principal, client, wish, records.settings.now()))
+
+
+def _check_days(first: dt.date, days: int) -> None:
     if not 1 <= days <= 28:
         raise NoPlanError(f"days={days} is outside 1 to 28; plan four weeks at most at a time")
-    start = first or client.start
-    if not FIRST_YEAR <= start.year <= LAST_YEAR:
+    if not FIRST_YEAR <= first.year <= LAST_YEAR:
         raise IntakeError(
-            f"first day {start} lies outside the years {FIRST_YEAR} to {LAST_YEAR}; check the year"
+            f"first day {first} lies outside the years {FIRST_YEAR} to {LAST_YEAR}; check the year"
         )
-    version = records.intakes.version(client)
-    refuse_unsafe(records.intakes.targets(client))
-
-    def keep(made: Made) -> None:
-        records.plans.keep(
-            client.id,
-            made.plan,
-            was=client.plan_number,
-            intake_number=version.number,
-            reason=f"{days} days from {start}",
-            shown={},
-        )
-
-    return service.solves.submit(
-        Solve(
-            client_id=client.id,
-            what=f"{days} days for the {client.role} from {start:%A %d %B}"
-            + (SEARCHING_FURTHER if polish else ""),
-            back_to=f"/clients/{client.id}/week",
-            task=WeekTask(
-                whole_intake(records, version.body).model_dump_json(), start, days, polish
-            ),
-            keep=keep,
-            total=days,
-        )
-    )
 
 
 def start_day(
@@ -104,7 +83,7 @@ def start_day(
     eaten: Sequence[EatenInstead] = (),
     from_home: bool = False,
     was: int | None = None,
-) -> Solve:
+) -> Job:
     """
     Queue one day of the latest plan to be planned again.
 
@@ -126,7 +105,7 @@ def start_day(
 
     Returns
     -------
-    Solve
+    Job
     """
     saved = records.plans.kept(client, was)
     plan = plan_of(saved.body)
@@ -136,48 +115,201 @@ def start_day(
             f"{date} is not in this plan, which runs from {plan.start} for {len(plan.days)} days"
         )
     refuse_unsafe(records.intakes.targets(client))
-    version = records.intakes.version(client)
-    shown: dict[str, list[list[str]]] = json.loads(saved.shown)
-    before = shown.get(date.isoformat(), [])
-    if not eaten and not from_home:
-        shown[date.isoformat()] = [*before, [meal.dish for meal in day.meals]][-TURNED_DOWN_KEPT:]
-
-    def keep_it(made: Made) -> None:
-        records.plans.keep(
-            client.id,
-            made.plan,
-            was=saved.number,
-            intake_number=version.number,
-            reason=" ".join(made.sentences),
-            shown=shown,
-        )
-
-    return service.solves.submit(
-        Solve(
+    wish = DayOrder(
+        date=date,
+        was=saved.number,
+        intake_number=client.intake_number,
+        another=None if another is None else tuple(another),
+        keep=tuple(keep),
+        settled=tuple(settled),
+        eaten=tuple(eaten),
+        from_home=from_home,
+    )
+    return service.jobs.submit(
+        Job(
+            id=new_id(),
+            made_at=records.settings.now(),
+            coach_id=client.coach_id,
             client_id=client.id,
+            asker=records.principal.link_id or records.principal.coach_id,
+            by_link=bool(records.principal.link_id),
+            by=records.principal.name,
+            task="day",
             what=f"{date:%A %d %B} for the {client.role}",
             back_to=f"/clients/{client.id}/days/{date}?changed=yes",
-            task=DayTask(
-                whole_intake(records, version.body).model_dump_json(),
-                plan.model_dump_json(),
-                date,
-                another=None if another is None else tuple(another),
-                keep=tuple(keep),
-                settled=tuple(settled),
-                eaten=tuple(eaten),
-                shown=tuple(tuple(dishes) for dishes in before),
-                from_home=from_home,
-                shopped=_shopped_for(records, client, saved) if from_home else "",
-            ),
-            keep=keep_it,
+            wish=packed(wish),
         )
     )
 
 
-def _shopped_for(records: Records, client: Client, saved: SavedPlan) -> str:
-    """Return the week as it stood on its first day, when it was shopped for; the oldest else."""
-    with records.store.reading() as unit:
-        found = unit.find(SavedPlan, client_id=client.id, first=saved.first)
-    in_time = [plan for plan in found if plan.made_at.date() <= saved.first]
-    chosen = max(in_time, key=lambda plan: plan.number) if in_time else found[0]
-    return plan_of(chosen.body).model_dump_json() if chosen.number != saved.number else ""
+def start_roster(service: Service, records: Records, first: dt.date, days: int = 7) -> Job:
+    """
+    Queue the days of every client of a coach.
+
+    Parameters
+    ----------
+    service : Service
+    records : Records
+        The coach's.
+    first : date
+    days : int
+        1 to 28. [days]
+
+    Returns
+    -------
+    Job
+        Its parts are one a client.
+
+    Raises
+    ------
+    Busy
+        When a roster is being planned already.
+    """
+    _check_days(first, days)
+    with service.store.reading() as unit:
+        if any(
+            unit.count(Job, coach_id=records.principal.coach_id, task="roster", state=state)
+            for state in UNDER_WAY
+        ):
+            raise Busy("the roster is being planned already; look at how far it is")
+    return _hand_in_roster(service, records, first, days)
+
+
+def _hand_in_roster(
+    service: Service, records: Records, first: dt.date, days: int, roster: str = ""
+) -> Job:
+    wish = {"first": first.isoformat(), "days": days, "roster": roster}
+    return service.jobs.submit(
+        Job(
+            id=new_id(),
+            made_at=records.settings.now(),
+            coach_id=records.principal.coach_id,
+            client_id="",
+            asker=records.principal.coach_id,
+            by_link=False,
+            by=records.principal.name,
+            task="roster",
+            what=f"{days} days for everyone from {first:%A %d %B}",
+            back_to="/",
+            wish=json.dumps(wish),
+        )
+    )
+
+
+ROSTER_REFUSALS = 200
+"""Clients without a plan that one page names."""
+
+
+@dataclass(frozen=True)
+class RosterRun:
+    """How far the planning of a whole roster is."""
+
+    job: Job
+    parts: int
+    done: int
+    under_way: int
+    stopped: int
+    failed: int
+    refused: tuple[Job, ...]
+    """Those without a plan, the first of them, each with why."""
+
+    @property
+    def ended(self) -> bool:
+        """True once nothing of it is waiting or at work."""
+        return self.job.state not in UNDER_WAY and not self.under_way
+
+
+def roster_run(service: Service, records: Records, id_: str) -> RosterRun:
+    """
+    Say how far the planning of a roster is.
+
+    Parameters
+    ----------
+    service : Service
+    records : Records
+        The coach's.
+    id_ : str
+
+    Returns
+    -------
+    RosterRun
+
+    Raises
+    ------
+    NotThere
+        When this coach has none of this identifier.
+    """
+    with service.store.reading() as unit:
+        found = unit.find(Job, id=id_, coach_id=records.principal.coach_id, task="roster")
+        if not found:
+            raise NotThere(f"there is no planning {id_[:40]!r} of a roster here")
+        count = {
+            state: unit.count(Job, part_of=id_, state=state)
+            for state in ("done", "failed", "stopped", *UNDER_WAY)
+        }
+        refused = unit.find(Job, part_of=id_, state="failed", limit=ROSTER_REFUSALS)
+    return RosterRun(
+        job=found[0],
+        parts=sum(count.values()),
+        done=count["done"],
+        under_way=sum(count[state] for state in UNDER_WAY),
+        stopped=count["stopped"],
+        failed=count["failed"],
+        refused=refused,
+    )
+
+
+def resume_roster(service: Service, records: Records, run: RosterRun) -> Job:
+    """
+    Queue the clients of a roster again who were stopped or never handed in.
+
+    Parameters
+    ----------
+    service : Service
+    records : Records
+        The coach's.
+    run : RosterRun
+
+    Returns
+    -------
+    Job
+        Hands the rest in; they count as parts of the same roster.
+    """
+    with service.store.writing() as unit:
+        unit.remove(Job, part_of=run.job.id, state="stopped")
+    wish = json.loads(run.job.wish)
+    return _hand_in_roster(
+        service, records, dt.date.fromisoformat(wish["first"]), wish["days"], run.job.id
+    )
+
+
+def wake_log_refresh(service: Service, records: Records) -> None:
+    """
+    See that a coach's unread logs get read behind the pages.
+
+    Parameters
+    ----------
+    service : Service
+    records : Records
+        The coach's.
+    """
+    coach_id = records.principal.coach_id
+    with service.store.reading() as unit:
+        if any(unit.count(Job, coach_id=coach_id, task="logs", state=state) for state in UNDER_WAY):
+            return
+    with contextlib.suppress(Busy):
+        service.jobs.submit(
+            Job(
+                id=new_id(),
+                made_at=records.settings.now(),
+                coach_id=coach_id,
+                client_id="",
+                asker="",
+                by_link=False,
+                by=records.principal.name,
+                task="logs",
+                what="logs read again",
+                back_to="/",
+                wish="",
+            )
+        )

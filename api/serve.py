@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import socket
 import sys
+import threading
+from typing import cast
 
 import uvicorn
 
 from api.app import create_app
+from api.jobs.kinds import run_of
+from api.jobs.tasks import warm
 from api.security.accounts import accounts
 from api.settings import LOOPBACK, Settings, database_url, default_url
 from mealplan.errors import StoreError
+from mealplan.jobs.crew import Crew
+from mealplan.jobs.durable import Durable, lay
+from mealplan.jobs.worker import take_jobs
 from mealplan.store.base import Store
 from mealplan.store.sql import SqlStore, sqlite_path
 
@@ -74,7 +82,6 @@ def settings_for(store: Store, host: str, public: str = "") -> Settings:
         accounts=has_accounts,
         hosts=frozenset(allowed),
         secure_cookies=bool(names),
-        solvers=max(1, min(4, (os.cpu_count() or 2) - 1)),
     )
 
 
@@ -106,7 +113,74 @@ def listen(host: str, port: int) -> socket.socket:
         ) from None
 
 
-def run(host: str, port: int, db: str | None = None, public: str = "") -> int:
+def usual_workers() -> int:
+    """
+    Say how many workers a service starts for what may take longer.
+
+    Returns
+    -------
+    int
+        One less than there are processors, since one more serves who waits at a page.
+    """
+    return max(1, min(8, (os.cpu_count() or 2) - 1))
+
+
+def work(db: str | None, *, soon: int, later: int, only: str = "") -> int:
+    """
+    Take jobs from the queue until interrupted.
+
+    Parameters
+    ----------
+    db : str, optional
+        Path of an SQLite file or a database URL.
+    soon, later : int
+        Workers for what is waited for at a page, and for what may take longer.
+    only : str
+        The queue to serve in this very process; empty starts the workers as processes.
+
+    Returns
+    -------
+    int
+        Exit code.
+    """
+    url = database_url(db) if db else default_url()
+    if only:
+        return _work_here(url, only)
+    store = open_store(url)
+    try:
+        lay(cast("SqlStore", store))
+    finally:
+        store.close()
+    ending = threading.Event()
+    for name in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(name, lambda *_: ending.set())
+    crew = Crew(url, soon, later)
+    sys.stderr.write(f"mealplan: {soon} + {later} workers take jobs  (Ctrl-C stops them)\n")
+    while not ending.wait(1.0):
+        pass
+    crew.close()
+    return 0
+
+
+def _work_here(url: str, queue: str) -> int:
+    """Be one worker."""
+    store = cast("SqlStore", open_store(url))
+    settings = Settings(accounts=True)
+    queues = Durable(store, settings.now)
+    warm()
+    take_jobs(store, queues, queue, run_of(settings, lambda: queues), settings.now)
+    return 0
+
+
+def run(
+    host: str,
+    port: int,
+    db: str | None = None,
+    public: str = "",
+    *,
+    soon: int = 1,
+    later: int | None = None,
+) -> int:
     """
     Serve until interrupted.
 
@@ -119,6 +193,8 @@ def run(host: str, port: int, db: str | None = None, public: str = "") -> int:
         Path of an SQLite file or a database URL.
     public : str
         Names under which a proxy offers the service over HTTPS.
+    soon, later : int
+        Workers started beside the service; 0 and 0 leave the work to ``mealplan work`` elsewhere.
 
     Returns
     -------
@@ -126,10 +202,14 @@ def run(host: str, port: int, db: str | None = None, public: str = "") -> int:
         Exit code.
     """
     store = open_store(db)
+    crew = None
     try:
         settings = settings_for(store, host, public or os.environ.get("MEALPLAN_PUBLIC", ""))
         listening = listen(host, port)
-        app = create_app(settings, store)
+        queues = Durable(cast("SqlStore", store), settings.now)
+        app = create_app(settings, store, queues)
+        url = database_url(db) if db else default_url()
+        crew = Crew(url, soon, usual_workers() if later is None else later)
         shown = f"[{host}]" if ":" in host else host
         mode = "coaches sign in" if settings.accounts else "one coach on this machine, no password"
         sys.stderr.write(f"mealplan: http://{shown}:{port}  ({mode}; Ctrl-C stops it)\n")
@@ -142,5 +222,7 @@ def run(host: str, port: int, db: str | None = None, public: str = "") -> int:
         with contextlib.suppress(KeyboardInterrupt), listening:
             uvicorn.Server(config).run(sockets=[listening])
     finally:
+        if crew is not None:
+            crew.close()
         store.close()
     return 0

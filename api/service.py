@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from api.jobs.log_refresh import LogReader
-from api.jobs.pool import SolvePool
 from api.settings import Settings
+from mealplan.jobs import Jobs
 from mealplan.store.base import Store
 
 
@@ -16,5 +15,4 @@ class Service:
 
     store: Store
     settings: Settings
-    solves: SolvePool
-    reader: LogReader = field(default_factory=LogReader)
+    jobs: Jobs

@@ -75,10 +75,6 @@ class Settings:
     """Names the service answers to in a request's Host header."""
     secure_cookies: bool = False
     """True sends cookies over HTTPS only."""
-    solvers: int = 1
-    """Processes that plan; 0 plans in threads of the service's own process."""
-    queue: int = 32
-    """Plans that may wait; one more is turned away."""
     patience_s: float = 1.0
     """How long a page waits for a plan before it shows progress. [s]"""
     reading_s: float = 0.4

@@ -11,6 +11,8 @@ ENTRANCES = {
     ("mealplan.cli.main", "main"),
     ("api.serve", "run"),
     ("api.serve", "open_store"),
+    ("api.serve", "work"),
+    ("api.overnight", "plan_roster"),
     ("foods.release.build", "main"),
     ("mealplan.demo.life", "main"),
     ("foods.dishes.__main__", "main"),

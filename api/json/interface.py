@@ -21,8 +21,7 @@ from api.deps import (
 from api.error_shape import ErrorBody, ErrorDetail
 from api.errors import kind_of
 from api.exports import list_csv, list_text
-from api.jobs.pool import Solve
-from api.jobs.worker import EatenInstead
+from api.jobs.tasks import EatenInstead
 from api.json.schemas import (
     EXAMPLE,
     Amendment,
@@ -65,16 +64,19 @@ from api.records.roster_priority import needs
 from api.records.view import Stale
 from api.security import accounts
 from api.security.idempotency import Once
+from api.service import Service
 from mealplan.checkin.decide.proposal import DecisionRecord
 from mealplan.checkin.decide.warnings import for_client
 from mealplan.checkin.log.entries import Log
 from mealplan.checkin.phase import LookBack
 from mealplan.client.intake import Intake
 from mealplan.errors import SafetyRefusal
+from mealplan.jobs import error_of
+from mealplan.jobs.model import wait_for
 from mealplan.kitchen.preferences import STEPS, check_tastes, with_word
 from mealplan.redaction import hide_numbers
 from mealplan.store.base import NotThere
-from mealplan.store.records import Client, IntakeVersion, Link, SavedPlan
+from mealplan.store.records import Client, IntakeVersion, Job, Link, SavedPlan
 from mealplan.targets.make import make_targets
 from mealplan.targets.ranges import Targets
 
@@ -252,7 +254,7 @@ def add_plan(
 
     def work() -> Response:
         solve = start_week(service, records, client, body.first, body.days, polish=body.polish)
-        return _followed(records, client, solve, wait)
+        return _followed(service, records, client, solve, wait)
 
     return once.do(records, work)
 
@@ -315,7 +317,7 @@ def change_day(
             eaten=eaten,
             from_home=body.from_home,
         )
-        return _followed(records, client, solve, wait)
+        return _followed(service, records, client, solve, wait)
 
     return once.do(records, work)
 
@@ -329,10 +331,9 @@ def get_solve(solve_id: str, service: TheService, records: AnyRecords) -> SolveB
 @router.delete("/solves/{solve_id}", tags=["plans"])
 def stop_solve(solve_id: str, service: TheService, records: AnyRecords) -> SolveBody:
     """Stop a plan in the making."""
-    solve = find(service, records, solve_id)
-    service.solves.stop(solve)
-    solve.finished.wait(2)
-    return _solve(solve, hide=records.principal.hide)
+    job = find(service, records, solve_id)
+    service.jobs.stop(job)
+    return _solve(wait_for(service.store, job, 2.0), hide=records.principal.hide)
 
 
 @router.get("/clients/{client_id}/list", tags=["list"])
@@ -521,12 +522,16 @@ def _json(body: Any, status: int, number: int, location: str = "") -> Response:
     return JSONResponse(body.model_dump(mode="json"), status_code=status, headers=headers)
 
 
-def _followed(records: Records, client: Client, solve: Solve, wait_s: float) -> Response:
-    if not solve.finished.wait(wait_s):
-        headers = {"Location": f"/api/solves/{solve.id}", "Retry-After": "1"}
-        return JSONResponse(_solve(solve).model_dump(mode="json"), status_code=202, headers=headers)
-    if solve.error is not None:
-        raise solve.error
+def _followed(
+    service: Service, records: Records, client: Client, job: Job, wait_s: float
+) -> Response:
+    job = wait_for(service.store, job, wait_s)
+    error = error_of(job.error)
+    if error is not None:
+        raise error
+    if job.state != "done":
+        headers = {"Location": f"/api/solves/{job.id}", "Retry-After": "1"}
+        return JSONResponse(_solve(job).model_dump(mode="json"), status_code=202, headers=headers)
     saved = records.plans.kept(records.clients.one(client.id))
     return _json(
         _plan(saved), 201, saved.number, f"/api/clients/{client.id}/plan?number={saved.number}"
@@ -572,17 +577,17 @@ def _link(link: Link, address: str = "") -> LinkBody:
     )
 
 
-def _solve(solve: Solve, *, hide: bool = False) -> SolveBody:
-    error = None
-    if solve.error is not None:
-        kind = kind_of(solve.error)
-        message = hide_numbers(str(solve.error)) if hide else str(solve.error)
-        error = ErrorDetail(code=kind.code, message=message, mend=kind.mend)
+def _solve(job: Job, *, hide: bool = False) -> SolveBody:
+    error, found = None, error_of(job.error)
+    if found is not None:
+        kind = kind_of(found)
+        said = hide_numbers if hide else str
+        error = ErrorDetail(
+            code=kind.code,
+            message=said(str(found)),
+            mend=kind.mend,
+            details=tuple(map(said, getattr(found, "clashing", ()))),
+        )
     return SolveBody(
-        id=solve.id,
-        state=solve.state,
-        done=solve.done,
-        total=solve.total,
-        what=solve.what,
-        error=error,
+        id=job.id, state=job.state, done=job.done, total=job.total, what=job.what, error=error
     )

@@ -157,6 +157,37 @@ class SolveBody(_Body):
     error: ErrorDetail | None = None
 
 
+class RosterPlanWish(_Body):
+    """Days to plan for every client of the coach."""
+
+    first: dt.date = Field(examples=["2026-12-07"])
+    days: int = Field(default=7, ge=1, le=28)
+
+
+class RosterRefusal(_Body):
+    """A client for whom no plan was made, and why."""
+
+    client_id: str
+    what: str
+    error: ErrorDetail
+
+
+class RosterPlanBody(_Body):
+    """How far the planning of a whole roster is."""
+
+    id: str
+    what: str
+    ended: bool
+    clients: int
+    done: int
+    under_way: int
+    stopped: int
+    failed: int
+    refused: tuple[RosterRefusal, ...] = Field(
+        description="The first of those without a plan, each with why"
+    )
+
+
 class ListBody(_Body):
     """The shopping list of the latest plan."""
 

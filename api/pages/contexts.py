@@ -20,6 +20,7 @@ from api.forms.custom_foods import (
 from api.forms.custom_reading import DishRead, FoodRead, OwnDishLine, OwnFoodLine
 from api.forms.intake import FieldGroup
 from api.forms.log import LogForm
+from api.planning import RosterRun
 from api.records.reading import OnTheShelf
 from api.records.roster import RosterSlice
 from foods.catalogue import ALLERGENS
@@ -381,6 +382,18 @@ class SolvePage(Context):
     total: int
     message: str
     back_to: str
+    details: tuple[str, ...] = ()
+    """Wishes that clash."""
+
+
+@dataclass(frozen=True)
+class RosterPlanPage(Context):
+    """How far the planning of a whole roster is."""
+
+    template: ClassVar[str] = "roster_plan.html"
+    run: RosterRun
+    refused: tuple[tuple[str, str, str], ...]
+    """Those without a plan: the client, what was asked for, and why there is none."""
 
 
 @dataclass(frozen=True)
@@ -529,6 +542,7 @@ PAGES: tuple[type[Context], ...] = (
     CheckInPage,
     ReviewPage,
     SolvePage,
+    RosterPlanPage,
     LinkPage,
     ErasePage,
     SignInPage,

@@ -1,43 +1,55 @@
-"""Pages of a plan in the making."""
+"""Pages of what is planned beside the pages."""
 
 from __future__ import annotations
+
+import datetime as dt
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import AnyRecords, TheForm, TheService, missing
-from api.jobs.pool import Solve
-from api.pages.contexts import SolvePage
+from api.deps import AnyRecords, CoachRecords, TheForm, TheService, missing
+from api.pages.contexts import RosterPlanPage, SolvePage
 from api.pages.rendering import page
+from api.planning import resume_roster, roster_run, start_roster
 from api.records.book import Records
 from api.service import Service
+from mealplan.errors import IntakeError
+from mealplan.jobs import error_of
+from mealplan.jobs.model import job_of, wait_for
+from mealplan.store.base import NotThere
+from mealplan.store.records import Job
 
-router = APIRouter(prefix="/solves", include_in_schema=False)
+router = APIRouter(include_in_schema=False)
+
+STOPS_S = 2.0
+"""How long stopping waits for a worker to let go. [s]"""
 
 
-def follow(service: Service, solve: Solve) -> Response:
+def follow(service: Service, job: Job) -> Response:
     """
-    Wait a moment for a plan and lead to it, or to its progress.
+    Wait a moment for a job and lead to its result, or to its progress.
 
     Parameters
     ----------
     service : Service
-    solve : Solve
+    job : Job
 
     Returns
     -------
     Response
     """
-    if solve.finished.wait(service.settings.patience_s):
-        if solve.error is not None:
-            raise solve.error
-        return RedirectResponse(solve.back_to, status_code=303)
-    return RedirectResponse(f"/solves/{solve.id}", status_code=303)
+    job = wait_for(service.store, job, service.settings.patience_s)
+    error = error_of(job.error)
+    if error is not None:
+        raise error
+    if job.state == "done":
+        return RedirectResponse(job.back_to, status_code=303)
+    return RedirectResponse(f"/solves/{job.id}", status_code=303)
 
 
-def find(service: Service, records: Records, id_: str) -> Solve:
+def find(service: Service, records: Records, id_: str) -> Job:
     """
-    Return a task that is this person's to see.
+    Return a job that is this person's to see.
 
     Parameters
     ----------
@@ -47,37 +59,91 @@ def find(service: Service, records: Records, id_: str) -> Solve:
 
     Returns
     -------
-    Solve
+    Job
+
+    Raises
+    ------
+    NotThere
+        When there is none, or it is someone else's: both read the same.
     """
-    solve = service.solves.get(id_)
-    if solve is None:
-        raise missing(f"planning {id_!r}")
-    records.clients.one(solve.client_id)
-    return solve
+    try:
+        job = job_of(service.store, id_)
+    except NotThere:
+        raise missing(f"planning {id_[:40]!r}") from None
+    principal = records.principal
+    others = job.coach_id != principal.coach_id or (
+        principal.kind == "client" and job.client_id != principal.client_id
+    )
+    if others:
+        raise missing(f"planning {id_[:40]!r}")
+    return job
 
 
-@router.get("/{solve_id}")
+@router.get("/solves/{solve_id}")
 def show(request: Request, solve_id: str, service: TheService, records: AnyRecords) -> Response:
-    """Show how far a plan is; leads to it once it is done."""
-    solve = find(service, records, solve_id)
-    if solve.state == "done":
-        return RedirectResponse(solve.back_to, status_code=303)
+    """Show how far a job is; leads to its result once it is done."""
+    job = find(service, records, solve_id)
+    if job.state == "done":
+        return RedirectResponse(job.back_to, status_code=303)
+    error = error_of(job.error)
     context = SolvePage(
-        id=solve.id,
-        what=solve.what,
-        state=solve.state,
-        done=solve.done,
-        total=solve.total,
-        message=str(solve.error) if solve.error else "",
-        back_to=solve.back_to,
+        id=job.id,
+        what=job.what,
+        state=job.state,
+        done=job.done,
+        total=job.total,
+        message=str(error) if error else "",
+        details=tuple(getattr(error, "clashing", ())),
+        back_to=job.back_to,
     )
     return page(request, context)
 
 
-@router.post("/{solve_id}/stop")
+@router.post("/solves/{solve_id}/stop")
 def stop(solve_id: str, service: TheService, records: AnyRecords, form: TheForm) -> Response:
-    """Stop a plan in the making."""
-    solve = find(service, records, solve_id)
-    service.solves.stop(solve)
-    solve.finished.wait(2)
-    return RedirectResponse(f"/solves/{solve.id}", status_code=303)
+    """Stop a job, waiting or running."""
+    job = find(service, records, solve_id)
+    service.jobs.stop(job)
+    wait_for(service.store, job, STOPS_S)
+    return RedirectResponse(f"/solves/{job.id}", status_code=303)
+
+
+@router.post("/roster-plans")
+def plan_roster(service: TheService, records: CoachRecords, form: TheForm) -> Response:
+    """Plan every client's days from a date."""
+    try:
+        first = dt.date.fromisoformat(form.text("first").strip())
+    except ValueError:
+        raise IntakeError(
+            f"{form.text('first')[:40]!r} is not a date; write year-month-day, such as 2026-12-07"
+        ) from None
+    job = start_roster(service, records, first)
+    return RedirectResponse(f"/roster-plans/{job.id}", status_code=303)
+
+
+@router.get("/roster-plans/{solve_id}")
+def show_roster(
+    request: Request, solve_id: str, service: TheService, records: CoachRecords
+) -> Response:
+    """Show how far the planning of a roster is, and who has no plan, with why."""
+    run = roster_run(service, records, solve_id)
+    refused = tuple((one.client_id, one.what, str(error_of(one.error))) for one in run.refused)
+    return page(request, RosterPlanPage(run, refused))
+
+
+@router.post("/roster-plans/{solve_id}/stop")
+def stop_roster(
+    solve_id: str, service: TheService, records: CoachRecords, form: TheForm
+) -> Response:
+    """Stop planning a roster; weeks that are made stay."""
+    service.jobs.stop(roster_run(service, records, solve_id).job)
+    return RedirectResponse(f"/roster-plans/{solve_id}", status_code=303)
+
+
+@router.post("/roster-plans/{solve_id}/resume")
+def go_on_with_roster(
+    solve_id: str, service: TheService, records: CoachRecords, form: TheForm
+) -> Response:
+    """Plan those of a roster who were stopped or never handed in."""
+    resume_roster(service, records, roster_run(service, records, solve_id))
+    return RedirectResponse(f"/roster-plans/{solve_id}", status_code=303)

@@ -12,7 +12,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, Form, TheClient, TheForm, TheService, missing
 from api.exports import calendar, list_csv, list_text, recipe
-from api.jobs.worker import EatenInstead
+from api.jobs.tasks import EatenInstead
 from api.pages.contexts import (
     CookingPage,
     DayPage,

@@ -16,7 +16,7 @@ from api.forms.intake import GROUPS, Typed, blank, faulty_fields, to_data, to_ty
 from api.pages.contexts import ErasePage, FilePage, IntakePage, RosterLine, RosterPage
 from api.pages.jobs import follow
 from api.pages.rendering import page
-from api.planning import start_week
+from api.planning import start_week, wake_log_refresh
 from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
 from api.records.roster_priority import needs
@@ -59,7 +59,7 @@ def roster(
     number = int(page_number) if page_number.isdecimal() else 1
     shown = records.roster.page(words, min(number, 1_000_000))
     if shown.unread:
-        service.reader.wake(records)
+        wake_log_refresh(service, records)
     lines = tuple(RosterLine(client, needs(client, today)) for client in shown.clients)
     missing = any(records.clients.of_role(demo_role(name)) is None for name in DEMO_CLIENTS)
     return page(request, RosterPage(lines, today, shown, words, missing))

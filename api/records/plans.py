@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
+from collections.abc import Callable
 
 from api.records.reading import targets_of
 from api.records.roster_priority import placed
@@ -71,6 +72,7 @@ class Plans:
         intake_number: int,
         reason: str,
         shown: dict[str, list[list[str]]],
+        also: Callable[[Writer], None] | None = None,
     ) -> SavedPlan:
         """
         Keep a plan as the client's latest.
@@ -88,6 +90,8 @@ class Plans:
             In words, for the history.
         shown : dict of str to list of lists of str
             ISO date to the days' dish keys turned down for it, oldest first.
+        also : callable, optional
+            What belongs to the same change: both are kept, or neither.
 
         Returns
         -------
@@ -127,6 +131,8 @@ class Plans:
             )
             unit.add(saved)
             unit.remove(SavedPlan, client_id=client_id, number=number - PLANS_KEPT)
+            if also is not None:
+                also(unit)
 
         self.view.write(work)
         return saved

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from mealplan.cli.arguments import Add
+from mealplan.cli.arguments import Add, read_date
 from mealplan.errors import StoreError
 
 if TYPE_CHECKING:
@@ -47,7 +47,43 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
         metavar="NAME",
         help="name under which a proxy on this machine offers the service over HTTPS",
     )
+    serve.add_argument(
+        "--workers",
+        type=int,
+        default=None,
+        metavar="N",
+        help="workers for what takes longer, beside one for who waits at a page (default: one less "
+        "than there are processors; 0 starts none and leaves all to `mealplan work`)",
+    )
     _db_argument(serve)
+
+    work = add(
+        "work", _work, "take jobs of a service's database, here or on another machine",
+        "mealplan work --workers 4 --db postgresql://mealplan@db/mealplan",
+    )  # fmt: skip
+    work.add_argument(
+        "--workers", type=int, default=None, metavar="N", help="workers for what takes longer"
+    )
+    work.add_argument(
+        "--soon", type=int, default=1, metavar="N", help="workers for who waits at a page"
+    )
+    work.add_argument("--only", choices=("soon", "later"), default="", help=argparse.SUPPRESS)
+    _db_argument(work)
+
+    roster = add(
+        "roster", _roster, "plan every client's days from a date, by the workers of a service",
+        "mealplan roster --from 2026-12-07",
+    )  # fmt: skip
+    roster.add_argument(
+        "--from", dest="first", type=read_date, metavar="DATE",
+        help="first day (default: the coming Monday)",
+    )  # fmt: skip
+    roster.add_argument("--days", type=int, default=7, help="days, 1 to 28 (default 7)")
+    roster.add_argument("--coach", default="", metavar="LOGIN", help="whose roster")
+    roster.add_argument("--stop", default="", metavar="ID", help="stop a planning; plans stay")
+    roster.add_argument("--resume", default="", metavar="ID", help="go on with a stopped one")
+    roster.add_argument("--leave", action="store_true", help="start it and do not wait")
+    _db_argument(roster)
 
     coach = add(
         "coach", _coach, "add and list coaches' accounts", "mealplan coach add north-harbour"
@@ -90,7 +126,37 @@ def _opened(db: str | None) -> Iterator[Store]:
 
 
 def _serve(options: argparse.Namespace) -> int:
-    return int(_service("serve").run(options.host, options.port, options.db, options.public))
+    soon = 0 if options.workers == 0 else 1
+    return int(
+        _service("serve").run(
+            options.host,
+            options.port,
+            options.db,
+            options.public,
+            soon=soon,
+            later=options.workers,
+        )
+    )
+
+
+def _roster(options: argparse.Namespace) -> int:
+    return int(
+        _service("overnight").plan_roster(
+            options.db,
+            options.coach,
+            options.first,
+            options.days,
+            stop=options.stop,
+            resume=options.resume,
+            watch=not options.leave,
+        )
+    )
+
+
+def _work(options: argparse.Namespace) -> int:
+    serve = _service("serve")
+    later = serve.usual_workers() if options.workers is None else options.workers
+    return int(serve.work(options.db, soon=options.soon, later=later, only=options.only))
 
 
 def _coach(options: argparse.Namespace) -> int:

@@ -296,7 +296,8 @@ class Job(Record):
     by_link: bool
     by: str
     """How the audit trail calls whoever asked."""
-    kind: str
+    task: str
+    """Which kind of work it is."""
     what: str
     """In words, such as ``7 days for the club rower``."""
     back_to: str

@@ -279,6 +279,27 @@ def _alone(engine: Engine, what: str) -> Iterator[None]:
             connection.execute(select(func.pg_advisory_unlock(key)))
 
 
+@contextmanager
+def answering(what: str) -> Iterator[None]:
+    """
+    Say plainly when a database does not answer a library that asks it beside the store.
+
+    Parameters
+    ----------
+    what : str
+        What was asked, such as ``the queue``.
+
+    Raises
+    ------
+    StoreError
+        Without the database's own words: they quote what was to be kept.
+    """
+    try:
+        yield
+    except AnyDatabaseError as error:
+        raise StoreError(f"{what} did not answer ({type(error).__name__}); try again") from None
+
+
 def _lower(text: str | None) -> str | None:
     return None if text is None else text.lower()
 

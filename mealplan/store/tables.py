@@ -237,7 +237,7 @@ job = _table(
     _text("asker", 80),
     Column("by_link", Boolean, nullable=False),
     _text("by", 80),
-    _text("kind", 20),
+    _text("task", 20),
     _text("what"),
     _text("back_to", 200),
     _text("wish"),

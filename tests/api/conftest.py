@@ -20,6 +20,7 @@ from api.settings import Settings
 from mealplan.demo.folders import demo_intake
 from mealplan.menu.week import make_plan
 from mealplan.store.memory import MemoryStore
+from mealplan.store.records import Job, new_id
 from mealplan.store.sql import SqlStore
 from mealplan.targets.make import make_targets
 
@@ -108,7 +109,6 @@ def store(request, tmp_path):
 @pytest.fixture
 def settings(clock):
     return Settings(
-        solvers=0,
         patience_s=30,
         hosts=frozenset({"testserver"}),
         now=clock.now,
@@ -120,7 +120,7 @@ def settings(clock):
 def app(settings, store):
     made = create_app(settings, store)
     yield made
-    made.state.service.solves.close()
+    made.state.service.jobs.close()
 
 
 @pytest.fixture
@@ -175,6 +175,20 @@ def add_planned(app, intake, planned, coach_id=None):
 @pytest.fixture
 def client(app, lifter, planned):
     return add_planned(app, lifter, planned)
+
+
+def a_job(app, client, **changes):
+    """Put a job of a client on record, as a service would."""
+    made = Job(
+        **{
+            "id": new_id(), "made_at": NOW, "coach_id": client.coach_id, "client_id": client.id,
+            "asker": client.coach_id, "by_link": False, "by": "coach", "task": "week",
+            "what": "a week", "back_to": f"/clients/{client.id}/week", "wish": "{}",
+        } | changes
+    )  # fmt: skip
+    with app.state.service.store.writing() as unit:
+        unit.add(made)
+    return made
 
 
 def alert(text):

@@ -105,7 +105,7 @@ def test_behind_https_cookies_are_secure_and_https_is_insisted_on(settings, stor
     answer = browse(app).get("/sign-in")
     assert "Secure" in answer.headers["set-cookie"]
     assert "max-age" in answer.headers["strict-transport-security"]
-    app.state.service.solves.close()
+    app.state.service.jobs.close()
 
 
 @pytest.mark.parametrize("password", ["short", "aaaaaaaaaaaaaaaa"])

@@ -127,7 +127,7 @@ def add_own(app, coach_id):
 
 def usual_settings(**changes):
     clock = Clock()
-    return Settings(solvers=0, patience_s=20, now=clock.now, today=clock.today, **changes)
+    return Settings(patience_s=20, now=clock.now, today=clock.today, **changes)
 
 
 @pytest.fixture(scope="module")

@@ -279,7 +279,7 @@ def hidden(store, settings, browse, clock, lifter, planned):
     athlete.get(f"/link/{token}")
     coach_browser.post_form("/sign-in", login="north", password=PASSWORD)
     yield athlete, coach_browser, client
-    app.state.service.solves.close()
+    app.state.service.jobs.close()
 
 
 def test_numbers_are_kept_from_a_client_who_should_not_see_them(hidden, clock):

@@ -61,7 +61,7 @@ def marked(app, browser, lifter, planned):
                 asker="coach",
                 by_link=False,
                 by="coach",
-                kind="day",
+                task="day",
                 what=f"a day for {MARKER}",
                 back_to="/",
                 wish=json.dumps({"eaten": MARKER}),

@@ -27,12 +27,12 @@ EXAMPLES = int(os.environ.get("MEALPLAN_FUZZ_EXAMPLES", "25"))
 def described(planned):
     """The description of a service with one planned client, and that client."""
     app = create_app(
-        Settings(solvers=0, patience_s=20, hosts=frozenset({"localhost", "testserver", ""})),
+        Settings(patience_s=20, hosts=frozenset({"localhost", "testserver", ""})),
         MemoryStore(),
     )
     client = add_planned(app, demo_intake("club-lifter"), planned)
     yield schemathesis.openapi.from_asgi("/api/openapi.json", app), app, client
-    app.state.service.solves.close()
+    app.state.service.jobs.close()
 
 
 def operations(schema):

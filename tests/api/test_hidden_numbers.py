@@ -7,13 +7,12 @@ import re
 import pytest
 
 from api.app import create_app
-from api.jobs.pool import Solve
-from api.jobs.worker import WeekTask
 from api.security import accounts
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.errors import NoPlanError
+from mealplan.jobs import packed
 from mealplan.render.html import menu_html
-from tests.api.conftest import PASSWORD, add_planned, records_for
+from tests.api.conftest import PASSWORD, a_job, add_planned, records_for
 from tests.api.test_isolation import FORM, ROUTES, bodies, filled
 
 CALORIES = re.compile(r"kcal|\d calor|\bkJ\b|nine times in ten", re.IGNORECASE)
@@ -30,11 +29,8 @@ def hidden(settings, store, browse, clock, lifter, planned):
     client = add_planned(app, intake, planned, coach.id)
     records = records_for(app, coach.id)
     records.log.add(client, [ENTRY.validate_python(entry) for entry in history()])
-    solve = Solve(client.id, "a week", "/", WeekTask("{}", clock.today(), 7), lambda made: None)
-    solve.state = "failed"
-    solve.error = NoPlanError("2,310 kcal cannot be reached at 83.731 kg")
-    solve.finished.set()
-    app.state.service.solves._solves[solve.id] = solve
+    error = NoPlanError("2,310 kcal cannot be reached at 83.731 kg", ("2,310 kcal at 83.731 kg",))
+    solve = a_job(app, client, state="failed", error=packed(error))
     token, link = records.links.hand_out(client, 90)
     athlete, coach_browser = browse(app), browse(app)
     athlete.get(f"/link/{token}")
@@ -46,7 +42,7 @@ def hidden(settings, store, browse, clock, lifter, planned):
         "entry_id": records.log.read(client).entries[0].id,
     }
     yield athlete, coach_browser, places
-    app.state.service.solves.close()
+    app.state.service.jobs.close()
 
 
 def history():

@@ -6,12 +6,10 @@ import re
 import pytest
 
 from api.app import ROUTERS
-from api.jobs.pool import Solve
-from api.jobs.worker import WeekTask
 from api.security import accounts
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.store.records import KINDS
-from tests.api.conftest import PASSWORD, add_planned, records_for
+from tests.api.conftest import PASSWORD, a_job, add_planned, records_for
 
 OPEN = {
     "/static/{name}", "/service-worker.js", "/offline", "/favicon.ico", "/health", "/sign-in",
@@ -44,9 +42,8 @@ def theirs(app, store, clock, lifter, planned):
     """North's client, with a link and a plan in the making."""
     coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
     client = add_planned(app, lifter.model_copy(update={"role": SECRET}), planned, coach.id)
-    _, link = records_for(app, coach.id).links.hand_out(client, 7)
-    solve = Solve(client.id, SECRET, "/", WeekTask("{}", clock.today(), 7), lambda made: None)
-    app.state.service.solves._solves[solve.id] = solve
+    _, link = records_for(app, coach.id).hand_out_link(client, 7)
+    solve = a_job(app, client, what=SECRET, by=SECRET)
     entry = ENTRY.validate_python({"kind": "weigh-in", "on": "2026-11-30", "value": 80})
     records = records_for(app, coach.id)
     records.log.add(client, [entry])
@@ -108,6 +105,8 @@ def bodies(path, lifter):
         return {"why": "mine now"}
     if path.endswith("/decisions"):
         return {"action": "decline", "reason": "mine now"}
+    if path == "/api/roster-plans":
+        return {"first": "2026-12-07"}
     if path.endswith("/intake") or path == "/api/clients":
         return {"intake": intake, "reason": "mine now"}
     return {}

@@ -16,7 +16,7 @@ def guarded(settings, store, clock, lifter, planned):
     coach = accounts.add_coach(store, "north", PASSWORD, clock.now())
     client = add_planned(app, lifter, planned, coach.id)
     yield app, client
-    app.state.service.solves.close()
+    app.state.service.jobs.close()
 
 
 def linked(guarded, browse):

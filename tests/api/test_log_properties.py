@@ -73,7 +73,7 @@ class House:
         clock = Clock()
         clock.at += dt.timedelta(days=28)
         self.app = create_app(
-            Settings(solvers=0, hosts=frozenset({"testserver"}), now=clock.now, today=clock.today),
+            Settings(hosts=frozenset({"testserver"}), now=clock.now, today=clock.today),
             store,
         )
         self.browser = Browser(
@@ -121,7 +121,7 @@ def house(request, portal, tmp_path_factory):
     opened = House(store, portal)
     yield opened
     opened.browser.close()
-    opened.app.state.service.solves.close()
+    opened.app.state.service.jobs.close()
     store.close()
 
 

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from mealplan.plan import Plan
-from tests.api.conftest import alert
+from tests.api.conftest import a_job, alert
 
 DAY = "2026-12-01"
 
@@ -244,29 +244,30 @@ def test_a_line_without_amount_or_food_says_how_to_write_it(typed):
         read_eaten(0, typed)
 
 
-def test_a_plan_that_takes_long_shows_progress_and_can_be_stopped(app, browse, client, monkeypatch):
-    import threading
-
-    from api.jobs import pool as solves
-
-    gate = threading.Event()
-
-    def slow(task, tell):
-        for day in range(100):
-            tell(day, 100)
-            gate.wait(0.02)
-        raise AssertionError("it was never stopped")
-
-    monkeypatch.setattr(solves, "plan_for", slow)
-    object.__setattr__(app.state.service.settings, "patience_s", 0.05)
+def test_a_plan_that_takes_long_shows_progress_and_can_be_stopped(app, browse, client):
+    job = a_job(app, client, state="working", done=3, total=100, tries=1)
     browser = browse(app)
-    page = browser.post_form(f"/clients/{client.id}/plans", first="2026-12-07", days="7")
-    assert page.url.path.startswith("/solves/")
+    page = browser.get(f"/solves/{job.id}")
     assert 'http-equiv="refresh"' in page.text
-    assert "of 100 days" in page.text
-    stopped = browser.post_form(f"{page.url.path}/stop")
+    assert "3 of 100 days" in page.text
+    stopped = browser.post_form(f"/solves/{job.id}/stop")
     assert "Stopped" in stopped.text
     assert number(browser, client) == 1
+    assert browser.get(f"/api/solves/{job.id}").json()["state"] == "stopped"
+
+
+def test_a_job_that_found_no_plan_says_which_wishes_clash(app, browse, client):
+    from mealplan.errors import NoPlanError
+    from mealplan.jobs import packed
+
+    clash = ("never soy", "160 g protein")
+    job = a_job(app, client, state="failed", error=packed(NoPlanError("no day exists", clash)))
+    browser = browse(app)
+    page = browser.get(f"/solves/{job.id}")
+    assert all(line in page.text for line in ("no day exists", *clash))
+    body = browser.get(f"/api/solves/{job.id}").json()
+    assert body["error"]["details"] == list(clash)
+    assert body["error"]["code"] == "no_plan"
 
 
 def test_a_plan_that_no_longer_reads_says_to_plan_again_and_can_be(app, browser, client):

@@ -17,7 +17,7 @@ from mealplan.store.backup import backup, restore
 from mealplan.store.base import NotThere
 from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, Logged, Snapshot
-from tests.api.conftest import NOW, TODAY, add_planned, intake_json, records_for
+from tests.api.conftest import NOW, TODAY, a_job, add_planned, intake_json, records_for
 from tests.mealplan.store.conftest import a_client
 
 
@@ -364,11 +364,9 @@ def test_logs_past_a_moment_are_read_behind_the_page(store, settings, browse, li
         records.log.add(client, [weigh_in(TODAY, 80)])
     page = browse(app).get("/").text
     assert "3 logs are still being read" in page
-    app.state.service.reader.wait()
     assert records.roster.page().unread == 0
     assert "still being read" not in browse(app).get("/").text
-    app.state.service.reader.close()
-    app.state.service.solves.close()
+    app.state.service.jobs.close()
 
 
 def test_a_log_that_cannot_be_read_says_so_and_spares_the_roster(
@@ -496,3 +494,42 @@ def test_the_interface_names_the_needs_the_page_names_and_to_the_coach_alone(
     assert isinstance(link, Principal)
     theirs = type(records)(records.store, records.settings, link)
     assert _client(records.clients.one(client.id), theirs).needs == ()
+
+
+def test_a_roster_is_planned_in_one_go_and_says_who_has_no_plan(app, browser, lifter):
+    records = records_for(app)
+    young = lifter.model_copy(update={"role": "club junior", "age_years": 15})
+    clients = [records.clients.take_on(intake) for intake in (lifter, young)]
+    page = browser.post_form("/roster-plans", first="2026-12-07")
+    assert "The roster is planned" in page.text
+    assert "1 of 2 planned, 1 without a plan" in page.text
+    assert f'href="/clients/{clients[1].id}"' in page.text
+    assert records.clients.one(clients[0].id).planned_until == dt.date(2026, 12, 13)
+    assert records.clients.one(clients[1].id).plan_number == 0
+    id_ = page.url.path.rpartition("/")[2]
+    body = browser.get(f"/api/roster-plans/{id_}").json()
+    assert (body["clients"], body["done"], body["failed"], body["ended"]) == (2, 1, 1, True)
+    assert body["refused"][0]["client_id"] == clients[1].id
+    assert body["refused"][0]["error"]["code"] == "refused_for_safety"
+
+
+def test_a_stopped_roster_goes_on_with_those_who_have_no_plan(app, browser, lifter):
+    records = records_for(app)
+    clients = [records.clients.take_on(lifter) for _ in range(2)]
+    whole = a_job(
+        app, clients[0], client_id="", task="roster", state="stopped",
+        wish='{"first": "2026-12-07", "days": 1}',
+    )  # fmt: skip
+    a_job(app, clients[0], part_of=whole.id, state="done")
+    a_job(app, clients[1], part_of=whole.id, state="stopped")
+    assert "Go on with the rest" in browser.get(f"/roster-plans/{whole.id}").text
+    answer = browser.post(f"/api/roster-plans/{whole.id}/resume").json()
+    assert (answer["clients"], answer["done"], answer["stopped"]) == (2, 2, 0)
+    assert records.clients.one(clients[0].id).plan_number == 0  # counted as planned before
+    assert records.clients.one(clients[1].id).planned_until == dt.date(2026, 12, 7)
+
+
+@pytest.mark.parametrize("first", ["", "soon", "1999-01-01"])
+def test_a_roster_is_not_planned_from_a_day_that_cannot_be(browser, first):
+    page = browser.post_form("/roster-plans", first=first)
+    assert page.status_code == 422

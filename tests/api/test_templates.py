@@ -7,11 +7,12 @@ import pytest
 
 from api.forms.intake import GROUPS
 from api.pages import contexts, rendering
+from api.planning import RosterRun
 from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
 from mealplan.rules.weights import by_family
 from mealplan.targets.season import season_steps
-from tests.api.conftest import add_planned, records_for
+from tests.api.conftest import a_job, add_planned, records_for
 
 COMMON = {"guard", "local", "coach", "signed_in", "guard_name", "hide", "discreet"}
 """What every page is given beside its context."""
@@ -148,6 +149,10 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.ReviewPage(client, *looks_back(records, client))
     yield contexts.ReviewPage(client, *looks_back(records, client), "no date", {"start": "soon"})
     for state in ("waiting", "working", "done", "failed", "stopped"):
+        yield contexts.RosterPlanPage(
+            RosterRun(a_job(app, client, client_id="", task="roster"), 3, 1, 1, 0, 1, ()),
+            ((client.id, "a week", "no day exists"),),
+        )
         yield contexts.SolvePage(
             "1", "a week", state, 1, 7, "no dish" if state == "failed" else "", "/"
         )

@@ -67,6 +67,19 @@ def own_database(url, size):
     return make_url(url).set(database=name).render_as_string(hide_password=False)
 
 
+class Unserved:
+    """Jobs that nobody carries out: nothing reads in the background while pages are measured."""
+
+    def submit(self, job):
+        return job
+
+    def stop(self, job):
+        raise AssertionError(job)
+
+    def close(self):
+        pass
+
+
 class House:
     """A service with so many clients, asked as a browser would."""
 
@@ -74,19 +87,16 @@ class House:
         self.day = TODAY
         self.moment = dt.datetime(2027, 3, 11, 9, 0, tzinfo=dt.UTC)
         settings = Settings(
-            solvers=0,
             hosts=frozenset({"testserver"}),
             now=lambda: self.moment,
             today=lambda: self.day,
         )
         self.store = store
-        self.app = create_app(settings, store)
+        self.app = create_app(settings, store, Unserved())
         self.fill(size)
         self.records = records_for(self.app)
         self.clients = [client.id for client in self.records.clients.all()]
         self.share_readings()
-        # Nothing reads in the background while pages are measured; one row says what it costs.
-        self.app.state.service.reader.close()
         self.browser = Browser(
             transport=AsgiTransport(self.app, portal),
             base_url="http://testserver",
@@ -178,7 +188,7 @@ class House:
 
     def close(self):
         self.browser.close()
-        self.app.state.service.solves.close()
+        self.app.state.service.jobs.close()
         self.store.close()
 
     def log_one(self, client_id):

@@ -22,7 +22,7 @@ def upgrade() -> None:
         sa.Column("asker", sa.String(length=80), nullable=False),
         sa.Column("by_link", sa.Boolean(), nullable=False),
         sa.Column("by", sa.String(length=80), nullable=False),
-        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("task", sa.String(length=20), nullable=False),
         sa.Column("what", sa.Text(), nullable=False),
         sa.Column("back_to", sa.String(length=200), nullable=False),
         sa.Column("wish", sa.Text(), nullable=False),

@@ -1,13 +1,18 @@
-"""What a planning process does: read a task, plan, tell how far it is, hand the plan back."""
+"""What can be planned beside the pages: days from an intake, or one day of a plan again."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
 
-from mealplan.errors import IntakeError, MealPlanError, NoPlanError, SafetyRefusal, TargetError
+from foods.dishes.load import load_dishes
+from mealplan.client.intake import Intake
+from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.menu.change import DayRequest, Eaten, change_day
+from mealplan.menu.week import make_plan
+from mealplan.plan import Plan
+from mealplan.targets.make import make_targets
 
 Tell = Callable[[int, int], None]
 
@@ -65,24 +70,6 @@ class Made:
     sentences: tuple[str, ...] = ()
 
 
-class Channel(Protocol):
-    """Either end of a pipe."""
-
-    def recv(self) -> object:
-        """Wait for a message."""
-        ...
-
-    def send(self, message: object) -> None:
-        """Send a message."""
-        ...
-
-
-_ERRORS: dict[str, type[MealPlanError]] = {
-    error.__name__: error
-    for error in (IntakeError, MealPlanError, NoPlanError, SafetyRefusal, TargetError)
-}
-
-
 def plan_for(task: Task, tell: Tell) -> Made:
     """
     Carry a task out.
@@ -97,12 +84,6 @@ def plan_for(task: Task, tell: Tell) -> Made:
     -------
     Made
     """
-    from mealplan.client.intake import Intake
-    from mealplan.menu.change import DayRequest, Eaten, change_day
-    from mealplan.menu.week import make_plan
-    from mealplan.plan import Plan
-    from mealplan.targets.make import make_targets
-
     intake = Intake.model_validate_json(task.intake)
     targets = make_targets(intake)
     if isinstance(task, WeekTask):
@@ -137,59 +118,7 @@ def plan_for(task: Task, tell: Tell) -> Made:
     return Made(changed.plan.model_dump_json(), changed.sentences)
 
 
-def serve(channel: Channel) -> None:
-    """
-    Plan whatever comes down a pipe until it closes; runs in a process of its own.
-
-    Parameters
-    ----------
-    channel : Channel
-        Tasks in; out come ``("progress", done, total)``, a :class:`Made`, or
-        ``("error", name, message)``.
-    """
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the service stops its processes itself
-    warm()
-    while True:
-        try:
-            task = channel.recv()
-        except (EOFError, OSError):
-            return
-        assert isinstance(task, WeekTask | DayTask)
-        try:
-            channel.send(
-                plan_for(task, lambda done, total: channel.send(("progress", done, total)))
-            )
-        except MealPlanError as error:
-            channel.send(("error", type(error).__name__, str(error)))
-        except Exception as error:  # a fault of ours must not take the process down unsaid
-            channel.send(
-                ("error", "MealPlanError", f"planning failed: {type(error).__name__}: {error}")
-            )
-
-
 def warm() -> None:
     """Load foods and dishes before the first task asks for them."""
-    from foods.dishes.load import load_dishes
-    from mealplan.kitchen.food_arrays import FoodSpace
-    from mealplan.menu import change, week
-
-    del change, week
     load_dishes()
     FoodSpace.load()
-
-
-def error_named(name: str, message: str) -> MealPlanError:
-    """
-    Make the error a planning process reported.
-
-    Parameters
-    ----------
-    name, message : str
-
-    Returns
-    -------
-    MealPlanError
-    """
-    return _ERRORS.get(name, MealPlanError)(message)

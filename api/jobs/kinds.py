@@ -1,0 +1,255 @@
+"""
+What each kind of job does to the records; any worker carries any of them out.
+
+A job's wish names what it starts from by number: intake and plan are read when it begins, so that
+nothing of them is kept a second time, and its result is kept in the change that ends it.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from api.jobs.tasks import DayTask, EatenInstead, Made, WeekTask, plan_for
+from api.records.book import Records
+from api.records.custom_foods import whole_intake
+from api.records.reading import plan_of
+from api.records.view import Principal, Stale
+from api.settings import Settings
+from mealplan.jobs import Jobs, Run, Work, know
+from mealplan.store.documents import Unreadable
+from mealplan.store.records import Client, Job, SavedPlan, new_id
+
+know(Stale, Unreadable)
+
+TURNED_DOWN_KEPT = 12
+"""Days turned down that are remembered for one date."""
+SEARCHING_FURTHER = ", searching further"
+"""Ends what is being planned when it goes in steps and not in days."""
+
+
+@dataclass(frozen=True)
+class WeekOrder:
+    """Whole days from an intake."""
+
+    first: dt.date
+    days: int
+    polish: bool
+    intake_number: int
+    was: int | None
+    """Plan that was the latest; None takes whichever is when the job begins."""
+
+
+@dataclass(frozen=True)
+class DayOrder:
+    """One day of a plan again."""
+
+    date: dt.date
+    was: int
+    intake_number: int
+    another: tuple[int, ...] | None
+    keep: tuple[int, ...]
+    settled: tuple[int, ...]
+    eaten: tuple[EatenInstead, ...]
+    from_home: bool
+
+
+def packed(wish: WeekOrder | DayOrder) -> str:
+    """
+    Write a wish as text.
+
+    Parameters
+    ----------
+    wish : WeekOrder or DayOrder
+
+    Returns
+    -------
+    str
+        JSON.
+    """
+    return json.dumps(dataclasses.asdict(wish), default=str)
+
+
+def week_job(
+    principal: Principal, client: Client, wish: WeekOrder, now: dt.datetime, part_of: str = ""
+) -> Job:
+    """
+    Make the job of planning whole days.
+
+    Parameters
+    ----------
+    principal : Principal
+        Who asks.
+    client : Client
+    wish : WeekOrder
+    now : datetime
+    part_of : str
+        The roster's job that this is a part of.
+
+    Returns
+    -------
+    Job
+    """
+    return Job(
+        id=new_id(),
+        made_at=now,
+        coach_id=client.coach_id,
+        client_id=client.id,
+        asker=principal.link_id or principal.coach_id,
+        by_link=bool(principal.link_id),
+        by=principal.name,
+        task="further" if wish.polish or wish.days > 7 else "week",
+        what=f"{wish.days} days for the {client.role} from {wish.first:%A %d %B}"
+        + (SEARCHING_FURTHER if wish.polish else ""),
+        back_to=f"/clients/{client.id}/week",
+        wish=packed(wish),
+        part_of=part_of,
+        total=wish.days,
+    )
+
+
+def run_of(settings: Settings, jobs: Callable[[], Jobs]) -> Run:
+    """
+    Say what carries each kind of job out.
+
+    Parameters
+    ----------
+    settings : Settings
+    jobs : callable
+        Gives where a roster's parts are handed in.
+
+    Returns
+    -------
+    mapping
+    """
+    return {
+        "week": lambda work: _week(work, settings),
+        "further": lambda work: _week(work, settings),
+        "day": lambda work: _day(work, settings),
+        "logs": lambda work: _logs(work, settings),
+        "roster": lambda work: _roster(work, settings, jobs()),
+    }
+
+
+def _records(work: Work, settings: Settings) -> Records:
+    return Records(work.store, settings, Principal("coach", work.job.coach_id, work.job.by))
+
+
+def _week(work: Work, settings: Settings) -> None:
+    records = _records(work, settings)
+    data = json.loads(work.job.wish)
+    wish = WeekOrder(**data | {"first": dt.date.fromisoformat(data["first"])})
+    client = records.clients.one(work.job.client_id)
+    version = records.intakes.version(client, wish.intake_number)
+    intake = whole_intake(records, version.body).model_dump_json()
+    made = plan_for(WeekTask(intake, wish.first, wish.days, wish.polish), work.tell)
+    records.plans.keep(
+        client.id,
+        made.plan,
+        was=client.plan_number if wish.was is None else wish.was,
+        intake_number=version.number,
+        reason=f"{wish.days} days from {wish.first}",
+        shown={},
+        also=work.finish,
+    )
+
+
+def _day(work: Work, settings: Settings) -> None:
+    records = _records(work, settings)
+    wish = _day_wish(work.job.wish)
+    client = records.clients.one(work.job.client_id)
+    saved = records.plans.kept(client, wish.was)
+    version = records.intakes.version(client, wish.intake_number)
+    shown: dict[str, list[list[str]]] = json.loads(saved.shown)
+    before = shown.get(wish.date.isoformat(), [])
+    made: Made = plan_for(
+        DayTask(
+            whole_intake(records, version.body).model_dump_json(),
+            plan_of(saved.body).model_dump_json(),
+            wish.date,
+            another=wish.another,
+            keep=wish.keep,
+            settled=wish.settled,
+            eaten=wish.eaten,
+            shown=tuple(tuple(dishes) for dishes in before),
+            from_home=wish.from_home,
+            shopped=_shopped_for(records, client, saved) if wish.from_home else "",
+        ),
+        work.tell,
+    )
+    if not wish.eaten and not wish.from_home:
+        day = next(day for day in plan_of(saved.body).days if day.date == wish.date)
+        turned_down = [*before, [meal.dish for meal in day.meals]][-TURNED_DOWN_KEPT:]
+        shown[wish.date.isoformat()] = turned_down
+    records.plans.keep(
+        client.id,
+        made.plan,
+        was=saved.number,
+        intake_number=version.number,
+        reason=" ".join(made.sentences),
+        shown=shown,
+        also=work.finish,
+    )
+
+
+def _day_wish(text: str) -> DayOrder:
+    data = json.loads(text)
+    eaten = tuple(
+        EatenInstead(
+            item["slot"],
+            item["name"],
+            tuple((food, grams) for food, grams in item["foods"]),
+            item["other_kcal"],
+        )
+        for item in data["eaten"]
+    )
+    return DayOrder(
+        date=dt.date.fromisoformat(data["date"]),
+        was=data["was"],
+        intake_number=data["intake_number"],
+        another=None if data["another"] is None else tuple(data["another"]),
+        keep=tuple(data["keep"]),
+        settled=tuple(data["settled"]),
+        eaten=eaten,
+        from_home=data["from_home"],
+    )
+
+
+def _shopped_for(records: Records, client: Client, saved: SavedPlan) -> str:
+    """Return the week as it stood on its first day, when it was shopped for; the oldest else."""
+    with records.store.reading() as unit:
+        found = unit.find(SavedPlan, client_id=client.id, first=saved.first)
+    in_time = [plan for plan in found if plan.made_at.date() <= saved.first]
+    chosen = max(in_time, key=lambda plan: plan.number) if in_time else found[0]
+    return plan_of(chosen.body).model_dump_json() if chosen.number != saved.number else ""
+
+
+def _logs(work: Work, settings: Settings) -> None:
+    """Read the logs of a coach's roster that changed, so that the roster knows every warning."""
+    records = _records(work, settings)
+    unread = records.roster.unread()
+    for done, client in enumerate(unread):
+        work.tell(done, max(1, len(unread)))
+        records.roster.read(client)
+    with work.store.writing() as unit:
+        work.finish(unit)
+
+
+def _roster(work: Work, settings: Settings, jobs: Jobs) -> None:
+    """Hand a week in for every client who has none from that day on; those handed in stay."""
+    records = _records(work, settings)
+    data = json.loads(work.job.wish)
+    first, days = dt.date.fromisoformat(data["first"]), int(data["days"])
+    roster = data.get("roster") or work.job.id
+    with work.store.reading() as unit:
+        there = {part.client_id for part in unit.find(Job, part_of=roster)}
+    clients = [client for client in records.clients.all() if client.id not in there]
+    for done, client in enumerate(clients):
+        work.tell(done, max(1, len(clients)))
+        wish = WeekOrder(first, days, False, client.intake_number, None)
+        jobs.submit(week_job(records.principal, client, wish, settings.now(), roster))
+    with work.store.writing() as unit:
+        work.finish(unit)
