@@ -18,6 +18,7 @@ from mealplan.errors import IntakeError, NoPlanError
 from mealplan.jobs import Busy
 from mealplan.jobs.model import UNDER_WAY
 from mealplan.menu.week import refuse_unsafe
+from mealplan.plan import PlanDay
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client, Job, new_id
 
@@ -55,8 +56,8 @@ def start_week(
     SafetyRefusal
         When a guard rail forbids planning; found out before anything is queued.
     """
-    start = first or client.start
-    _check_days(start, days)
+    _check_days(first or client.start, days)
+    start = records.plans.first_open(client, first or client.start)
     refuse_unsafe(records.intakes.targets(client))
     wish = WeekOrder(start, days, polish, client.intake_number, client.plan_number)
     return service.jobs.submit(week_job(records.principal, client, wish, records.settings.now()))
@@ -107,7 +108,7 @@ def start_day(
     -------
     Job
     """
-    saved = records.plans.kept(client, was)
+    saved = records.plans.kept(client, was, date)
     plan = plan_of(saved.body)
     day = next((item for item in plan.days if item.date == date), None)
     if day is None:
@@ -115,6 +116,7 @@ def start_day(
             f"{date} is not in this plan, which runs from {plan.start} for {len(plan.days)} days"
         )
     refuse_unsafe(records.intakes.targets(client))
+    settled, keep = _around(records, client, day, another, keep, settled, eaten)
     wish = DayOrder(
         date=date,
         was=saved.number,
@@ -140,6 +142,32 @@ def start_day(
             wish=packed(wish),
         )
     )
+
+
+def _around(
+    records: Records,
+    client: Client,
+    day: PlanDay,
+    another: Sequence[int] | None,
+    keep: Sequence[int],
+    settled: Sequence[int],
+    eaten: Sequence[EatenInstead],
+) -> tuple[list[int], list[int]]:
+    """Say which meals of a day never move, and which of the others keep their dish."""
+    over = records.plans.settled(client, day)
+    logged = {item.slot for item in eaten}
+    for slot in another or ():
+        if slot in over:
+            raise IntakeError(
+                f"{day.meals[slot].label.lower()} on {day.date:%A %d %B} has passed or was logged "
+                "and does not move; say what was eaten instead, or change a later meal"
+            )
+    fixed = sorted({*settled, *over} - logged)
+    if another is None and not eaten and len(fixed) == len(day.meals):
+        raise IntakeError(
+            f"every meal of {day.date:%A %d %B} has passed or was logged; change a later day"
+        )
+    return fixed, [slot for slot in keep if slot not in fixed and slot not in logged]
 
 
 def start_roster(service: Service, records: Records, first: dt.date, days: int = 7) -> Job:

@@ -21,7 +21,7 @@ from api.records.view import Principal, Stale
 from api.settings import Settings
 from mealplan.jobs import Jobs, Run, Work, know
 from mealplan.store.documents import Unreadable
-from mealplan.store.records import Client, Job, SavedPlan, new_id
+from mealplan.store.records import Client, Job, new_id
 
 know(Stale, Unreadable)
 
@@ -145,13 +145,14 @@ def _week(work: Work, settings: Settings) -> None:
     client = records.clients.one(work.job.client_id)
     version = records.intakes.version(client, wish.intake_number)
     intake = whole_intake(records, version.body).model_dump_json()
-    made = plan_for(WeekTask(intake, wish.first, wish.days, wish.polish), work.tell)
+    first = records.plans.first_open(client, wish.first)
+    made = plan_for(WeekTask(intake, first, wish.days, wish.polish), work.tell)
     records.plans.keep(
         client.id,
         made.plan,
         was=client.plan_number if wish.was is None else wish.was,
         intake_number=version.number,
-        reason=f"{wish.days} days from {wish.first}",
+        reason=f"{wish.days} days from {first}",
         shown={},
         also=work.finish,
     )
@@ -161,7 +162,7 @@ def _day(work: Work, settings: Settings) -> None:
     records = _records(work, settings)
     wish = _day_wish(work.job.wish)
     client = records.clients.one(work.job.client_id)
-    saved = records.plans.kept(client, wish.was)
+    saved = records.plans.kept(client, wish.was, wish.date)
     version = records.intakes.version(client, wish.intake_number)
     shown: dict[str, list[list[str]]] = json.loads(saved.shown)
     before = shown.get(wish.date.isoformat(), [])
@@ -176,7 +177,7 @@ def _day(work: Work, settings: Settings) -> None:
             eaten=wish.eaten,
             shown=tuple(tuple(dishes) for dishes in before),
             from_home=wish.from_home,
-            shopped=_shopped_for(records, client, saved) if wish.from_home else "",
+            shopped=records.plans.as_shopped(client, saved) if wish.from_home else "",
         ),
         work.tell,
     )
@@ -191,6 +192,8 @@ def _day(work: Work, settings: Settings) -> None:
         intake_number=version.number,
         reason=" ".join(made.sentences),
         shown=shown,
+        changes=wish.date,
+        logged=tuple(item.slot for item in wish.eaten),
         also=work.finish,
     )
 
@@ -216,15 +219,6 @@ def _day_wish(text: str) -> DayOrder:
         eaten=eaten,
         from_home=data["from_home"],
     )
-
-
-def _shopped_for(records: Records, client: Client, saved: SavedPlan) -> str:
-    """Return the week as it stood on its first day, when it was shopped for; the oldest else."""
-    with records.store.reading() as unit:
-        found = unit.find(SavedPlan, client_id=client.id, first=saved.first)
-    in_time = [plan for plan in found if plan.made_at.date() <= saved.first]
-    chosen = max(in_time, key=lambda plan: plan.number) if in_time else found[0]
-    return plan_of(chosen.body).model_dump_json() if chosen.number != saved.number else ""
 
 
 def _logs(work: Work, settings: Settings) -> None:

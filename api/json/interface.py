@@ -42,6 +42,8 @@ from api.json.schemas import (
     LogWish,
     NewClient,
     PlanBody,
+    PlanChange,
+    PlanChanges,
     PlanWish,
     SignInBody,
     SignInWish,
@@ -260,18 +262,49 @@ def add_plan(
 
 
 @router.get("/clients/{client_id}/plan", tags=["plans"], response_model=PlanBody)
-def get_plan(client: TheClient, records: UnhiddenRecords, number: int | None = None) -> Response:
-    """Show the latest plan, or an earlier one by its number."""
+def get_plan(
+    client: TheClient,
+    records: UnhiddenRecords,
+    number: int | None = None,
+    date: dt.date | None = None,
+) -> Response:
+    """Show the days planned around today or a date, or as they stood after an earlier change."""
     if number is None:
         records.plans.to_act_on(client)
-    saved = records.plans.kept(client, number)
+    saved = records.plans.kept(client, number, date)
     return _json(_plan(saved), 200, saved.number)
+
+
+@router.get("/clients/{client_id}/plan/changes", tags=["plans"])
+def get_changes(client: TheClient, records: UnhiddenRecords) -> PlanChanges:
+    """List what changed in the plan, newest first."""
+    return PlanChanges(
+        changes=tuple(
+            PlanChange(number=row.number, made_at=row.made_at, by=row.by, reason=row.reason)
+            for row in records.plans.changes(client)
+        )
+    )
+
+
+@router.post("/clients/{client_id}/plan/undo", tags=["plans"], response_model=PlanBody)
+def undo_change(
+    client: TheClient, records: UnhiddenRecords, once: Once, if_match: IfMatch
+) -> Response:
+    """Take the last change of the plan back."""
+
+    def work() -> Response:
+        _matches(if_match, client.plan_number, "plan")
+        records.plans.undo(client, client.plan_number)
+        saved = records.plans.kept(records.clients.one(client.id))
+        return _json(_plan(saved), 200, saved.number)
+
+    return once.do(records, work)
 
 
 @router.get("/clients/{client_id}/days/{date}", tags=["plans"], response_model=DayBody)
 def get_day(client: TheClient, records: UnhiddenRecords, date: dt.date) -> Response:
     """Show one day of the latest plan."""
-    saved = records.plans.to_act_on(client)
+    saved = records.plans.to_act_on(client, date=date)
     day = next((item for item in plan_of(saved.body).days if item.date == date), None)
     if day is None:
         raise NotThere(f"there is no day {date} in plan {saved.number}")
@@ -532,7 +565,8 @@ def _followed(
     if job.state != "done":
         headers = {"Location": f"/api/solves/{job.id}", "Retry-After": "1"}
         return JSONResponse(_solve(job).model_dump(mode="json"), status_code=202, headers=headers)
-    saved = records.plans.kept(records.clients.one(client.id))
+    now = records.clients.one(client.id)
+    saved = records.plans.kept(now, now.plan_number)
     return _json(
         _plan(saved), 201, saved.number, f"/api/clients/{client.id}/plan?number={saved.number}"
     )

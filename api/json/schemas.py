@@ -139,6 +139,21 @@ class PlanBody(_Body):
     plan: Plan
 
 
+class PlanChange(_Body):
+    """One change of a plan."""
+
+    number: int
+    made_at: dt.datetime
+    by: str
+    reason: str
+
+
+class PlanChanges(_Body):
+    """What changed in a plan, newest first."""
+
+    changes: tuple[PlanChange, ...]
+
+
 class DayBody(_Body):
     """One day of the latest plan."""
 

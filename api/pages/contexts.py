@@ -177,6 +177,30 @@ class WeekPage(Context):
     behind: bool
     """True when the intake changed after the plan was made."""
     today: dt.date
+    sheets: tuple[tuple[dt.date, dt.date], ...]
+    """First and last day of everything planned together, in order."""
+    earlier: bool
+    """True when the plan is shown as it stood before later changes."""
+
+
+@dataclass(frozen=True)
+class WeeksPage(Context):
+    """The weeks that run or are planned ahead, side by side."""
+
+    template: ClassVar[str] = "weeks.html"
+    client: Client
+    plans: tuple[Plan, ...]
+    """One for what is planned together; none when nothing is planned from today on."""
+    today: dt.date
+
+
+@dataclass(frozen=True)
+class ChangesPage(Context):
+    """What changed in the plan, newest first."""
+
+    template: ClassVar[str] = "changes.html"
+    client: Client
+    changes: tuple[SavedPlan, ...]
 
 
 @dataclass(frozen=True)
@@ -187,6 +211,10 @@ class MealView:
     kept: bool
     ate: str
     """What was eaten instead, in the client's words."""
+    eaten: bool = False
+    """True once it was eaten as planned."""
+    settled: bool = False
+    """True when its hour has passed or it was logged: it does not move."""
 
 
 @dataclass(frozen=True)
@@ -530,6 +558,8 @@ PAGES: tuple[type[Context], ...] = (
     WeekPage,
     TodayPage,
     OthersPage,
+    WeeksPage,
+    ChangesPage,
     DayPage,
     DishPage,
     CookingPage,

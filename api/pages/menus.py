@@ -14,12 +14,14 @@ from api.deps import AnyRecords, Form, TheClient, TheForm, TheService, missing
 from api.exports import calendar, list_csv, list_text, recipe
 from api.jobs.tasks import EatenInstead
 from api.pages.contexts import (
+    ChangesPage,
     CookingPage,
     DayPage,
     DishPage,
     ListPage,
     MealView,
     WeekPage,
+    WeeksPage,
     WorksheetPage,
 )
 from api.pages.dish_facts import gives, why
@@ -56,13 +58,50 @@ def worksheet(
 
 
 @router.get("/week")
-def week(request: Request, client: TheClient, records: AnyRecords) -> Response:
-    """Show the grid of the latest plan."""
-    saved = records.plans.to_act_on(client)
-    behind = saved.intake_number != client.intake_number
-    return page(
-        request, WeekPage(client, plan_of(saved.body), saved, behind, records.settings.today())
+def week(
+    request: Request,
+    client: TheClient,
+    records: AnyRecords,
+    start: dt.date | None = None,
+    number: int | None = None,
+) -> Response:
+    """Show the grid of the days planned together around a date, or as they stood earlier."""
+    saved = records.plans.to_act_on(client, number, start)
+    running = records.plans.running(client, number)
+    context = WeekPage(
+        client=client,
+        plan=plan_of(saved.body),
+        saved=saved,
+        behind=saved.intake_number != client.intake_number,
+        today=records.plans.today(client),
+        sheets=tuple((sheet[0], sheet[-1]) for sheet in running.sheets),
+        earlier=saved.number != client.plan_number,
     )
+    return page(request, context)
+
+
+@router.get("/weeks")
+def weeks(request: Request, client: TheClient, records: AnyRecords) -> Response:
+    """Show the weeks that run or are planned ahead, side by side."""
+    today = records.plans.today(client)
+    running = records.plans.running(client)
+    sheets = [sheet for sheet in running.sheets if sheet[-1] >= today]
+    shown = tuple(running.plan_of(sheet) for sheet in sheets)
+    return page(request, WeeksPage(client=client, plans=shown, today=today))
+
+
+@router.get("/changes")
+def changes(request: Request, client: TheClient, records: AnyRecords) -> Response:
+    """List what changed in the plan, newest first."""
+    found = records.plans.changes(client)
+    return page(request, ChangesPage(client=client, changes=found))
+
+
+@router.post("/undo")
+def take_back(client: TheClient, records: AnyRecords, form: TheForm) -> Response:
+    """Take the last change of the plan back."""
+    records.plans.undo(client, form.number("was"))
+    return RedirectResponse(f"/clients/{client.id}/changes", status_code=303)
 
 
 @router.get("/days/{date}")
@@ -70,9 +109,8 @@ def day(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, changed: str = ""
 ) -> Response:
     """Show one day as a cooking sheet."""
-    context = _day_page(
-        records, client, records.plans.to_act_on(client), date, changed=bool(changed)
-    )
+    saved = records.plans.to_act_on(client, date=date)
+    context = _day_page(records, client, saved, date, changed=bool(changed))
     return page(request, context)
 
 
@@ -121,7 +159,7 @@ def dish(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, slot: int
 ) -> Response:
     """Show one planned dish as a recipe, with what it gives and why it is there."""
-    saved = records.plans.to_act_on(client)
+    saved = records.plans.to_act_on(client, date=date)
     plan = plan_of(saved.body)
     found = day_of(plan, date)
     meal = meal_of(found, slot)
@@ -147,7 +185,7 @@ def change_meal(
     slot: int,
 ) -> Response:
     """Another dish here, keep it, or a word on the dish for the time to come."""
-    saved = records.plans.to_act_on(client)
+    saved = records.plans.to_act_on(client, date=date)
     meal = meal_of(day_of(plan_of(saved.body), date), slot)
     wish = form.text("do")
     if wish == "keep":
@@ -194,7 +232,9 @@ def eaten(
         return _eaten(service, client, records, form, date, slot)
     except (IntakeError, FoodError) as error:
         context = replace(
-            _day_page(records, client, records.plans.to_act_on(client), date, changed=False),
+            _day_page(
+                records, client, records.plans.to_act_on(client, date=date), date, changed=False
+            ),
             message=str(error),
             typed_slot=slot,
             typed=form.text("foods"),
@@ -205,7 +245,7 @@ def eaten(
 def _eaten(
     service: Service, client: Client, records: Records, form: Form, date: dt.date, slot: int
 ) -> Response:
-    meal_of(day_of(plan_of(records.plans.to_act_on(client).body), date), slot)
+    meal_of(day_of(plan_of(records.plans.to_act_on(client, date=date).body), date), slot)
     instead = read_eaten(slot, form.text("foods"))
     kept, settled = _fixed(records, client, date)
     solve = start_day(
@@ -224,18 +264,22 @@ def _eaten(
 
 
 @router.get("/cooking")
-def cooking(request: Request, client: TheClient, records: AnyRecords) -> Response:
+def cooking(
+    request: Request, client: TheClient, records: AnyRecords, start: dt.date | None = None
+) -> Response:
     """Show what is cooked when, with boxes and soaking."""
-    saved = records.plans.to_act_on(client)
+    saved = records.plans.to_act_on(client, date=start)
     intake = intake_of_plan(records, client, saved)
     plan, batch = plan_of(saved.body), batch_of(saved.body, intake)
     return page(request, CookingPage(client, plan, batch))
 
 
 @router.get("/list")
-def shopping(request: Request, client: TheClient, records: AnyRecords) -> Response:
+def shopping(
+    request: Request, client: TheClient, records: AnyRecords, start: dt.date | None = None
+) -> Response:
     """Show the shopping list."""
-    plan, bought = plan_and_list(records, client)
+    plan, bought = plan_and_list(records, client, start)
     return page(
         request,
         ListPage(
@@ -248,16 +292,16 @@ def shopping(request: Request, client: TheClient, records: AnyRecords) -> Respon
 
 
 @router.get("/list.txt")
-def shopping_text(client: TheClient, records: AnyRecords) -> Response:
+def shopping_text(client: TheClient, records: AnyRecords, start: dt.date | None = None) -> Response:
     """Hand the shopping list out as text."""
-    _, bought = plan_and_list(records, client)
+    _, bought = plan_and_list(records, client, start)
     return Response(list_text(bought, client.role), media_type="text/plain; charset=utf-8")
 
 
 @router.get("/list.csv")
-def shopping_csv(client: TheClient, records: AnyRecords) -> Response:
+def shopping_csv(client: TheClient, records: AnyRecords, start: dt.date | None = None) -> Response:
     """Hand the shopping list out as CSV."""
-    _, bought = plan_and_list(records, client)
+    _, bought = plan_and_list(records, client, start)
     headers = {"Content-Disposition": "attachment; filename=shopping-list.csv"}
     return Response(list_csv(bought), media_type="text/csv; charset=utf-8", headers=headers)
 
@@ -266,26 +310,31 @@ def shopping_csv(client: TheClient, records: AnyRecords) -> Response:
 def meals_calendar(client: TheClient, records: AnyRecords) -> Response:
     """Hand the meals out as a calendar file."""
     saved = records.plans.to_act_on(client)
-    text = calendar(client, plan_of(saved.body), saved.made_at)
+    running = records.plans.running(client)
+    text = calendar(client, running.plan_of(running.dates), saved.made_at)
     headers = {"Content-Disposition": "attachment; filename=meals.ics"}
     return Response(text, media_type="text/calendar; charset=utf-8", headers=headers)
 
 
-def plan_and_list(records: Records, client: Client) -> tuple[Plan, ShoppingList]:
+def plan_and_list(
+    records: Records, client: Client, start: dt.date | None = None
+) -> tuple[Plan, ShoppingList]:
     """
-    Return a client's latest plan and what to buy for it.
+    Return days of a client planned together and what to buy for them.
 
     Parameters
     ----------
     records : Records
     client : Client
+    start : date, optional
+        One of the days; the client's today when left out.
 
     Returns
     -------
     plan : Plan
     shopping : ShoppingList
     """
-    saved = records.plans.to_act_on(client)
+    saved = records.plans.to_act_on(client, date=start)
     intake = intake_of_plan(records, client, saved)
     return plan_of(saved.body), _list_of(saved.body, intake)
 
@@ -472,7 +521,7 @@ def meal_of(found: PlanDay, slot: int) -> Meal:
 
 def _fixed(records: Records, client: Client, date: dt.date) -> tuple[list[int], list[int]]:
     """Meals marked kept, and meals already eaten, as planned or otherwise."""
-    found = day_of(plan_of(records.plans.to_act_on(client).body), date)
+    found = day_of(plan_of(records.plans.to_act_on(client, date=date).body), date)
     marked = {
         mark.slot
         for mark in records.plans.marks(client)
@@ -492,23 +541,33 @@ def _fixed(records: Records, client: Client, date: dt.date) -> tuple[list[int], 
 def _day_page(
     records: Records, client: Client, saved: SavedPlan, date: dt.date, *, changed: bool
 ) -> DayPage:
-    plan = plan_of(saved.body)
-    found = day_of(plan, date)
-    place = plan.days.index(found)
-    marks = [mark for mark in records.plans.marks(client) if mark.date == date]
-    kept = {mark.slot for mark in marks if mark.what == "kept"}
-    views = tuple(MealView(meal, meal.slot in kept, "") for meal in found.meals)
-    after = plan.days[place + 1] if place + 1 < len(plan.days) else None
-    today = records.settings.today()
+    found = day_of(plan_of(saved.body), date)
+    running = records.plans.running(client)
+    place = running.dates.index(date)
+    marks = {(mark.slot, mark.what) for mark in records.plans.marks(client) if mark.date == date}
+    over = records.plans.settled(client, found)
+    views = tuple(
+        MealView(
+            meal,
+            (meal.slot, "kept") in marks,
+            "",
+            eaten=(meal.slot, "ate") in marks,
+            settled=meal.slot in over,
+        )
+        for meal in found.meals
+    )
+    after = running.days[running.dates[place + 1]].day if date != running.dates[-1] else None
+    today = records.plans.today(client)
     named = {today: "Today", today + dt.timedelta(days=1): "Tomorrow"}
+    follows = after if after is not None and (after.date - date).days == 1 else None
     return DayPage(
         client=client,
         day=found,
         meals=views,
         saved=saved,
-        before=plan.days[place - 1].date if place else None,
+        before=running.dates[place - 1] if place else None,
         after=after.date if after else None,
         said=saved.reason if changed else "",
-        soak=tuple(m.name for m in after.meals if m.soak_night_before) if after else (),
+        soak=tuple(m.name for m in follows.meals if m.soak_night_before) if follows else (),
         heading=named.get(date, f"{date:%A}"),
     )

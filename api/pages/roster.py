@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from contextlib import suppress
 from functools import cache
 from typing import Annotated, Any
 from urllib.parse import quote
@@ -27,6 +28,7 @@ from mealplan.demo.history import demo_history
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError
 from mealplan.kitchen.preferences import check_tastes
 from mealplan.render.text import decimals
+from mealplan.store.base import NotThere
 from mealplan.store.documents import Unreadable, opened
 from mealplan.store.records import Client
 from mealplan.targets.make import make_targets
@@ -114,7 +116,9 @@ def take_on_json(request: Request, records: CoachRecords, form: TheForm) -> Resp
 def show_file(request: Request, client: CoachedClient, records: CoachRecords) -> Response:
     """Show a client's file."""
     today = records.settings.today()
-    saved = records.plans.kept(client) if client.plan_number else None
+    saved = None
+    with suppress(Unreadable, NotThere):  # what is set aside is listed below
+        saved = records.plans.kept(client) if client.plan_number else None
     first = max(client.start, today)
     if saved is not None and client.planned_until is not None:
         first = max(client.planned_until + dt.timedelta(days=1), client.start)

@@ -55,9 +55,9 @@ def today_page(records: Records, client: Client) -> TodayPage:
     -------
     TodayPage
     """
-    saved = records.plans.to_act_on(client)
+    now = records.plans.today(client)
+    saved = records.plans.to_act_on(client, date=now)
     plan = plan_of(saved.body)
-    now = records.settings.today()
     date = min(max(now, plan.days[0].date), plan.days[-1].date)
     day = day_of(plan, date)
     batch = batch_of(saved.body, intake_of_plan(records, client, saved))
@@ -65,7 +65,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
     meals = _meals(records, client, day, cook)
     log = records.log.read(client)
     intake = records.intakes.in_force(client)
-    place = plan.days.index(day)
+    running = records.plans.running(client)
     return TodayPage(
         client=client,
         day=day,
@@ -78,7 +78,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
         weighed=_weighed(log, now, hide=records.principal.hide),
         unit=reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg"),
         today=now,
-        after=plan.days[place + 1].date if place + 1 < len(plan.days) else None,
+        after=next((later for later in running.dates if later > date), None),
     )
 
 
@@ -141,14 +141,14 @@ def ate(
     client: TheClient, records: AnyRecords, form: TheForm, date: dt.date, slot: int
 ) -> Response:
     """Note that a meal, or the rest of the day, was eaten as planned; or take that back."""
-    day = day_of(plan_of(records.plans.to_act_on(client).body), date)
+    day = day_of(plan_of(records.plans.to_act_on(client, date=date).body), date)
     meal_of(day, slot)
     wish = form.text("do")
     if wish == "undo":
         records.plans.unmark(client, date, slot, "ate")
         _unsay_day(records, client, date)
     elif wish in ("ate", "rest"):
-        if date > records.settings.today():
+        if date > records.plans.today(client):
             raise IntakeError(f"{date:%A %d %B} has not come yet; say so when it was eaten")
         chosen = [meal for meal in day.meals if meal.slot == slot or wish == "rest"]
         for meal in chosen:
@@ -189,7 +189,7 @@ def others(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, slot: int
 ) -> Response:
     """Show three dishes to choose from, each with what it changes."""
-    saved = records.plans.to_act_on(client)
+    saved = records.plans.to_act_on(client, date=date)
     day = day_of(plan_of(saved.body), date)
     meal = meal_of(day, slot)
     offers = _offers(records, client, saved, date, slot)
@@ -201,7 +201,7 @@ def take_other(
     client: TheClient, records: AnyRecords, form: TheForm, date: dt.date, slot: int
 ) -> Response:
     """Put a dish that was offered on the plan."""
-    saved = records.plans.kept(client, form.number("was"))
+    saved = records.plans.kept(client, form.number("was"), date)
     day = day_of(plan_of(saved.body), date)
     meal = meal_of(day, slot)
     wanted = form.text("dish")
@@ -221,6 +221,7 @@ def take_other(
         intake_number=saved.intake_number,
         reason=" ".join([said, *offer.sentences]),
         shown=shown | {date.isoformat(): turned_down[-OTHERS_REMEMBERED:]},
+        changes=date,
     )
     return RedirectResponse(f"/clients/{client.id}/days/{date}?changed=yes", status_code=303)
 
@@ -233,11 +234,13 @@ def _offers(
     records: Records, client: Client, saved: SavedPlan, date: dt.date, slot: int
 ) -> tuple[Offer, ...]:
     refuse_unsafe(records.intakes.targets(client))
-    settled = tuple(
-        mark.slot
-        for mark in records.plans.marks(client)
-        if mark.date == date and mark.what == "ate" and mark.slot != slot
-    )
+    day = day_of(plan_of(saved.body), date)
+    settled = records.plans.settled(client, day)
+    if slot in settled:
+        raise IntakeError(
+            f"{meal_of(day, slot).label.lower()} on {date:%A %d %B} has passed or was logged and "
+            "does not move; say what was eaten instead"
+        )
     with _one_at_a_time:  # so that one link's looks cannot take every processor
         return _worked_out(
             saved.body,

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import dataclasses
+import datetime as dt
+import json
+import threading
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -10,6 +15,7 @@ from typing import Any
 from mealplan.checkin.decide.proposal import DecisionRecord
 from mealplan.checkin.log.entries import AnyEntry, Log, Superseded
 from mealplan.client.intake import Intake
+from mealplan.menu.running_plan import NOTHING_PLANNED, Revision, RunningPlan, after
 from mealplan.plan import Plan
 from mealplan.store.base import NotThere, Reader
 from mealplan.store.documents import (
@@ -102,6 +108,87 @@ def forget_read() -> None:
     """Let go of everything this process has read out of kept text."""
     for read in (hides_numbers, intake_of, targets_of, plan_of):
         read.cache_clear()
+    with _lock:
+        _running.clear()
+
+
+_lock = threading.Lock()
+_running: dict[tuple[str, int], RunningPlan] = {}
+"""Plans as they stood after a kept change, by its identifier; changes are only ever added."""
+RUNNING_KEPT = 48
+"""Plans at hand."""
+
+
+def revision_of(row: SavedPlan) -> Revision:
+    """
+    Read a kept change of a plan.
+
+    Parameters
+    ----------
+    row : SavedPlan
+
+    Returns
+    -------
+    Revision
+    """
+    change = json.loads(row.change)
+    return Revision(
+        number=row.number,
+        plan=PLAN.read(row.body),
+        removed=tuple(dt.date.fromisoformat(day) for day in change.get("removed", ())),
+        sheets={
+            dt.date.fromisoformat(day): int(sheet)
+            for day, sheet in change.get("sheets", {}).items()
+        },
+        undoes=int(change.get("undoes", 0)),
+    )
+
+
+def running_of(unit: Reader, client: Client, number: int | None = None) -> RunningPlan:
+    """
+    Read a client's plan as it stands, or stood after one of its changes.
+
+    Parameters
+    ----------
+    unit : Reader
+    client : Client
+    number : int, optional
+        Of the change; the last one when left out.
+
+    Returns
+    -------
+    RunningPlan
+
+    Raises
+    ------
+    NotThere
+        When no change of this number is kept.
+    """
+    wanted = client.plan_number if number is None else number
+    if not wanted and number is None:
+        return NOTHING_PLANNED
+    last = unit.find(SavedPlan, client_id=client.id, number=wanted)
+    if not last:
+        raise NotThere(f"the {client.role} has no plan {wanted or 'yet'}; plan a week first")
+    key = (last[0].id, hash(last[0].body))
+    known = _running.get(key)
+    if known is None:
+        known = _folded(unit.find(SavedPlan, client_id=client.id), wanted)
+        with _lock:
+            while len(_running) >= RUNNING_KEPT:
+                del _running[next(iter(_running))]
+            _running[key] = known
+    return known
+
+
+def _folded(rows: Sequence[SavedPlan], wanted: int) -> RunningPlan:
+    """Fold kept changes up to one; what cannot be read is set aside."""
+    running = NOTHING_PLANNED
+    for row in sorted(rows, key=lambda row: row.number):
+        if row.number <= wanted:
+            with suppress(Unreadable):
+                running = after(running, revision_of(row))
+    return dataclasses.replace(running, number=wanted)
 
 
 def version_in_force(unit: Reader, client: Client, number: int | None = None) -> IntakeVersion:
@@ -208,7 +295,7 @@ def set_aside_of(unit: Reader, client_id: str) -> tuple[OnTheShelf, ...]:
         for row in unit.find(IntakeVersion, client_id=client_id)
     ]
     plans = unit.find(SavedPlan, client_id=client_id)
-    kept += [(f"plan {row.number}", row.body, PLAN) for row in plans[-1:]]
+    kept += [(f"plan {row.number}", row.body, PLAN) for row in plans]
     for row in unit.find(Logged, client_id=client_id):
         kept.append((f"log entry of {row.day:%d %B %Y}", row.body, LOG_ENTRY))
     for decision in unit.find(Decision, client_id=client_id):

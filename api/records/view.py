@@ -12,13 +12,16 @@ import hashlib
 import random
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Literal, TypeVar
 
 from api.settings import Settings
+from mealplan.client.zone import local_time
 from mealplan.errors import StoreError
 from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
-from mealplan.store.records import Client, Entry, new_id
+from mealplan.store.documents import INTAKE, Unreadable
+from mealplan.store.records import Client, Entry, IntakeVersion, new_id
 
 TRIES = 12
 """How often a change is tried when others come in between."""
@@ -99,6 +102,26 @@ class View:
                 f"there is no client {client_id!r} here; look on the roster for its address"
             )
         return found[0]
+
+    def clock_of(self, unit: Reader, client: Client) -> dt.datetime:
+        """
+        Say what time it is where a client lives.
+
+        Parameters
+        ----------
+        unit : Reader
+        client : Client
+
+        Returns
+        -------
+        datetime
+            By the client's time zone, else by this machine's.
+        """
+        found = unit.find(IntakeVersion, client_id=client.id, number=client.intake_number)
+        zone = ""
+        with suppress(Unreadable):
+            zone = INTAKE.read(found[0].body).time_zone if found else ""
+        return local_time(self.settings.now(), zone)
 
     def write(self, work: Callable[[Writer], T]) -> T:
         """

@@ -30,6 +30,7 @@ from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
 from mealplan.client.faults import plain_faults, shown
 from mealplan.client.household import ShopOptions
+from mealplan.client.zone import check_zone
 from mealplan.errors import IntakeError
 from mealplan.units import CM_PER_INCH, KG_PER_LB
 
@@ -657,6 +658,8 @@ class Intake(_Part):
     """Sick and travelling days: eaten at maintenance."""
     events: tuple[Race, ...] = Field(default=(), max_length=20)
     """Races: carbohydrate is loaded before the long ones, and the morning is fuelled."""
+    time_zone: Words = Field(default="", max_length=64)
+    """Where the client lives, such as ``Europe/Berlin``; the service's own where left out."""
     hide_numbers: bool = False
     """True keeps weights and calories off what the client sees: pages, printouts, exports."""
     own_foods: tuple[OwnFood, ...] = Field(default=(), max_length=120)
@@ -736,6 +739,12 @@ class Intake(_Part):
                 f" adults.{hint}"
             )
         return value
+
+    @field_validator("time_zone")
+    @classmethod
+    def _known_zone(cls, name: str) -> str:
+        check_zone(name)
+        return name
 
     @field_validator("own_dishes")
     @classmethod

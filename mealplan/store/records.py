@@ -137,7 +137,11 @@ class IntakeVersion(Record):
 
 @dataclass(frozen=True)
 class SavedPlan(Record):
-    """A plan as it stood from some moment on."""
+    """
+    A change of a client's plan: the days it planned, see :mod:`mealplan.menu.running_plan`.
+
+    Those of before plans ran on hold every day of the plan of their time.
+    """
 
     client_id: str
     number: int
@@ -149,15 +153,17 @@ class SavedPlan(Record):
     """JSON: ISO date to the days' dish keys turned down for it, oldest first."""
     by: str
     reason: str
+    change: str = "{}"
+    """JSON: ``removed`` days, ``sheets`` by day, the number of the change it ``undoes``."""
 
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id", "number"),)
     whose: ClassVar[Whose] = "client"
-    documents: ClassVar[tuple[str, ...]] = ("body", "shown")
+    documents: ClassVar[tuple[str, ...]] = ("body", "shown", "change")
 
 
 @dataclass(frozen=True)
 class Mark(Record):
-    """What the client said about one meal: it stays, or something else was eaten."""
+    """What the client said about one meal: it stays, was eaten, or something else was."""
 
     client_id: str
     date: dt.date

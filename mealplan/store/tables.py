@@ -147,6 +147,7 @@ saved_plan = _table(
     _text("shown"),
     _text("by", 80),
     _text("reason"),
+    Column("change", Text, nullable=False, server_default="{}"),
     UniqueConstraint("client_id", "number"),
 )
 mark = _table(

@@ -12,6 +12,12 @@ from tests.api.conftest import a_job, alert
 DAY = "2026-12-01"
 
 
+@pytest.fixture(autouse=True)
+def before_breakfast(clock):
+    """No meal of the day has passed yet."""
+    clock.at = clock.at.replace(hour=5)
+
+
 @pytest.fixture
 def plan(planned):
     return Plan.model_validate_json(planned)

@@ -7,7 +7,7 @@ import pytest
 from api.app import ROUTERS
 from api.records.custom_foods import keep_dish, keep_food
 from foods.custom.food import catalogue_with, parse_own_foods
-from foods.dishes.model import own_dishes
+from foods.dishes.load import own_dishes
 from mealplan.demo.folders import example_text
 from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Decision, IntakeVersion, Logged, OwnVersion, SavedPlan, new_id

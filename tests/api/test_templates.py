@@ -99,8 +99,16 @@ def contexts_to_render(app, lifter, planned):
             WARNED if known else (),
         )
     yield contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
-    yield contexts.WeekPage(client, plan, saved, True, now.date())
-    views = tuple(contexts.MealView(meal, True, "") for meal in day.meals)
+    sheets = ((day.date, plan.days[-1].date), (dt.date(2027, 1, 1), dt.date(2027, 1, 7)))
+    yield contexts.WeekPage(client, plan, saved, True, now.date(), sheets, False)
+    yield contexts.WeekPage(client, plan, saved, False, now.date(), sheets[:1], True)
+    yield contexts.WeeksPage(client, (plan, plan), now.date())
+    yield contexts.WeeksPage(client, (), now.date())
+    yield contexts.ChangesPage(client, (saved, saved))
+    yield contexts.ChangesPage(client, ())
+    views = tuple(
+        contexts.MealView(meal, True, "", meal.slot == 0, meal.slot < 2) for meal in day.meals
+    )
     yield contexts.DayPage(
         client, day, views, saved, None, plan.days[1].date, "Changed.", ("Beans",), "Today"
     )
