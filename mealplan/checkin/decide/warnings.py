@@ -77,7 +77,7 @@ def find_warnings(
     tuple of Finding
         Gravest first.
     """
-    known = Log(entries=tuple(e for e in log.entries if e.on <= today))
+    known = log.with_each(e for e in log.entries if e.on <= today)
     found: list[Finding] = []
     if trend is not None:
         found += check_pace(trend, client)

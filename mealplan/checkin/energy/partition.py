@@ -33,9 +33,9 @@ LOSS_SHARE_PER_SUPPORT = 0.05
 """Added by lifting, and by enough protein (assumption within [2]_)."""
 LEAST_LOSS_PROTEIN = 1.6
 """Protein that spares lean tissue in a deficit. [g/(kg day)]"""
-SHARE_SD = 0.13
+SHARE_SD = 0.10
 """Spread of people's fat share about what is expected of them (assumption)."""
-UNKNOWN_SHARE_SD = 0.17
+UNKNOWN_SHARE_SD = 0.15
 """The same where fat was never measured (assumption)."""
 ASSUMED_FAT_FRACTION = 0.17
 """Fat of an athlete without a measurement (assumption)."""

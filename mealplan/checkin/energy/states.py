@@ -55,9 +55,9 @@ NOISE_FRACTION = 0.006
 NOISE_FACTORS = (0.6, 0.85, 1.2, 1.7)
 NOISE_LOG_SD = 0.4
 """Spread of that noise between people, natural log (assumption)."""
-SLOW_FRACTIONS = ((0.0013, 0.4), (0.0027, 0.4), (0.0053, 0.2))
+SLOW_FRACTIONS = ((0.0013, 0.5), (0.0027, 0.35), (0.0053, 0.15))
 """Slow water as a fraction of body mass, each with its prior: 0.1, 0.2 or 0.4 kg at 75 kg."""
-UNREST = ((3.0, 0.02, 0.55), (8.0, 0.05, 0.30), (16.0, 0.10, 0.15))
+UNREST = ((3.0, 0.02, 0.60), (8.0, 0.05, 0.28), (16.0, 0.10, 0.12))
 """How restless expenditure is: drift per root day, chance of a jump in a week, prior.
 
 Assumptions: steady people drift by 25 kcal in nine weeks and jump once a year, restless ones by
@@ -70,8 +70,8 @@ TOLD_JUMP_CHANCE = 0.5
 JUMP_EVERY_DAYS, JUMP_SLOTS = 7, 9
 LEVEL_SD_KG = 0.7
 """Spread of an untold step of water: creatine, a carbohydrate load, salt (assumption). [kg]"""
-LEVEL_CHANCE = 0.015
-"""Of one in two days: about one in four months (assumption)."""
+LEVEL_CHANCE = 0.01
+"""Of one in two days: about one in six months (assumption)."""
 LEVEL_EVERY_DAYS, LEVEL_SLOTS = 2, 7
 
 

@@ -96,9 +96,6 @@ def with_costs(log: Log, intake: Intake, rmr_kcal: float) -> Log:
         cost = session.net_kcal(intake.weight_kg, rmr_kcal)
         return entry.model_copy(update={"net_kcal": cost})
 
-    return Log(
-        entries=tuple(
-            costed(entry) if isinstance(entry, TrainingDone) else entry for entry in log.entries
-        ),
-        history=log.history,
+    return log.with_each(
+        costed(entry) if isinstance(entry, TrainingDone) else entry for entry in log.entries
     )

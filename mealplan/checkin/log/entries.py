@@ -8,6 +8,7 @@ the order of entry cannot matter and a corrected reading corrects all that rests
 
 from __future__ import annotations
 
+import bisect
 import datetime as dt
 import hashlib
 import json
@@ -27,6 +28,9 @@ KG_PER_UNIT: dict[MassUnit, float] = {"kg": 1.0, "lb": KG_PER_LB, "st": LB_PER_S
 
 LOWEST_MASS_KG, HIGHEST_MASS_KG = 25.0, 350.0
 """Outside these a reading is refused, not questioned (common practice). [kg]"""
+
+FEW = 50
+"""Entries that are put into a log one by one; more are put in order together."""
 
 Scale5 = Annotated[int, Field(ge=1, le=5)]
 GirthSite = Literal["waist", "abdomen", "hip", "neck", "chest", "thigh", "calf", "upper arm"]
@@ -367,6 +371,17 @@ def _content(entry: Entry) -> str:
     return json.dumps(entry.model_dump(mode="json", exclude={"id"}), sort_keys=True)
 
 
+def _named(entry: AnyEntry, taken: set[str]) -> AnyEntry:
+    """Give an entry without an id one that follows from its content."""
+    if entry.id:
+        return entry
+    stem = hashlib.sha256(_content(entry).encode()).hexdigest()[:12]
+    number = 1
+    while f"{stem}-{number}" in taken:
+        number += 1
+    return entry.model_copy(update={"id": f"{stem}-{number}"})
+
+
 def _sort_key(entry: Entry) -> tuple[dt.date, bool, dt.time, str, str, str]:
     kind: str = getattr(entry, "kind", "")
     # Content before id: stores draw ids by chance, and the order must not hang on that.
@@ -397,14 +412,8 @@ class Log(BaseModel):
         taken |= {old.entry.id for old in self.history}
         named: list[AnyEntry] = []
         for entry in sorted(self.entries, key=_sort_key):
-            if not entry.id:
-                stem = hashlib.sha256(_content(entry).encode()).hexdigest()[:12]
-                number = 1
-                while f"{stem}-{number}" in taken:
-                    number += 1
-                entry = entry.model_copy(update={"id": f"{stem}-{number}"})
-                taken.add(entry.id)
-            named.append(entry)
+            named.append(_named(entry, taken))
+            taken.add(named[-1].id)
         named.sort(key=_sort_key)
         object.__setattr__(self, "entries", tuple(named))
         return self
@@ -414,8 +423,17 @@ class Log(BaseModel):
         return len(self.entries)
 
     def add(self, *entries: AnyEntry) -> Log:
-        """Return a log with these entries too."""
-        return Log(entries=(*self.entries, *entries), history=self.history)
+        """Return a log with these entries too; the rest is not put in order again."""
+        standing = {entry.id for entry in self.entries}
+        if any(entry.id in standing for entry in entries) or len(entries) > FEW:
+            return Log(entries=(*self.entries, *entries), history=self.history)
+        taken = standing | {old.entry.id for old in self.history}
+        kept = list(self.entries)
+        for entry in entries:
+            named = _named(entry, taken)
+            taken.add(named.id)
+            bisect.insort(kept, named, key=_sort_key)
+        return self.with_each(kept)
 
     def get(self, entry_id: str) -> AnyEntry:
         """Return one entry by its id."""
@@ -459,10 +477,23 @@ class Log(BaseModel):
 
     def between(self, first: dt.date, last: dt.date) -> Log:
         """Return the entries of the days from ``first`` to ``last``, and events that reach in."""
-        return Log(
-            entries=tuple(e for e in self.entries if _reaches(e, first, last)),
-            history=self.history,
-        )
+        return self.with_each(e for e in self.entries if _reaches(e, first, last))
+
+    def with_each(self, entries: Iterable[AnyEntry]) -> Log:
+        """
+        Return a log of some of these entries, for reading only.
+
+        Parameters
+        ----------
+        entries : iterable of entry
+            In this log's order and under its ids; what they say may have been filled in.
+
+        Returns
+        -------
+        Log
+            Not put in order or checked again, which takes most of the time of making one.
+        """
+        return Log.model_construct(entries=tuple(entries), history=self.history)
 
     def days_of(self, *kinds: EventKind) -> frozenset[dt.date]:
         """Return every day covered by an event of these kinds."""

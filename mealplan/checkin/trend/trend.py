@@ -271,7 +271,8 @@ def simple_trend(days: Days, share: float = 0.1) -> SimpleTrend:
     SimpleTrend
     """
     weighed = [(n, day.mass_kg) for n, day in enumerate(days.rows) if day.mass_kg is not None]
-    fine = [(n, mass) for n, mass in weighed if n in set(days.usable)] or weighed
+    usable = set(days.usable)
+    fine = [(n, mass) for n, mass in weighed if n in usable] or weighed
     recent = [(n, mass) for n, mass in fine if n > fine[-1][0] - SIMPLE_WINDOW_DAYS]
     when = [float(n) for n, _ in recent]
     masses = [mass for _, mass in recent]
