@@ -14,6 +14,7 @@ from functools import cache
 
 from foods.catalogue import Catalogue
 from foods.dishes.actions import HOT, table, vessels
+from foods.dishes.line import DishLine
 from foods.dishes.minutes import DRAINS, water_of
 from foods.dishes.model import Dish
 from foods.dishes.process import faults_of, line_start
@@ -31,6 +32,8 @@ WATER_LOW = 0.8
 """Least liquid for a grain, as a share of what its treatment calls for. [1]"""
 FILL = 0.9
 """A pot is filled to this share at most. [1]"""
+NAMED_AT_LEAST = 0.7
+"""What names a dish is served at this share of its usual amount or more. [1]"""
 SPICED = 2
 """Least herbs, spices and other aromatic lines of a savoury main."""
 
@@ -170,7 +173,7 @@ def all_faults(dish: Dish, catalogue: Catalogue) -> list[str]:
     faults = safety_faults(dish, catalogue)
     if faults:
         return faults
-    faults = _taste(dish, catalogue)
+    faults = [*_taste(dish, catalogue), *_names(dish, catalogue)]
     for served in _servings(dish):
         moments = walk(dish.lines, dish.steps, served)
         faults += _fat(dish, moments, catalogue)
@@ -181,6 +184,43 @@ def all_faults(dish: Dish, catalogue: Catalogue) -> list[str]:
 def _servings(dish: Dish) -> tuple[Served, Served]:
     """Give the two ways to serve a dish that are checked: bare and with every add-on."""
     return frozenset(line.food for line in dish.lines if not line.optional), None
+
+
+def naming_lines(dish: Dish) -> tuple[DishLine, ...]:
+    """
+    Find the lines a dish is named after.
+
+    Parameters
+    ----------
+    dish : Dish
+
+    Returns
+    -------
+    tuple of DishLine
+        Required ones whose name, or its last word, stands in the dish's.
+    """
+    name = _stems(dish.name)
+    return tuple(
+        line
+        for line in dish.lines
+        if not line.optional
+        and role_of(line) not in MINOR
+        and (_stems(line.called) <= name or _stems(line.called.split()[-1]) <= name)
+    )
+
+
+def _stems(text: str) -> frozenset[str]:
+    return frozenset(word.removesuffix("s") for word in re.findall(r"[a-zà-ÿ]+", text.lower()))
+
+
+def _names(dish: Dish, catalogue: Catalogue) -> list[str]:
+    """Hold what names a dish to most of its usual amount."""
+    return [
+        f"{line.called} names the dish and may fall to {line.low_g / line.typical_g:.0%} of its "
+        f"usual amount: {NAMED_AT_LEAST:.0%} is the least"
+        for line in naming_lines(dish)
+        if line.low_g < NAMED_AT_LEAST * line.typical_g - 1e-6
+    ]
 
 
 def _taste(dish: Dish, catalogue: Catalogue) -> list[str]:

@@ -87,7 +87,7 @@ class Worktop:
             if held
             and vessel not in self.plated
             and names.get(vessel) not in self.plated
-            and not set(held) <= self.plated
+            and not set(held) - self.minor <= self.plated
         }
         return max(free, key=lambda vessel: free[vessel]) if free else ""
 

@@ -54,8 +54,11 @@ _HEATS = {
 _ALSO_FOODS = ("hot", "spicy")
 """Words for a degree of heat that name foods as well."""
 _KINDS = frozenset(
-    {"curry", "dal", "noodle", "pasta", "porridge", "salad", "taco", "wrap", "rice bowl"}
-)
+    {
+        "burger", "chili", "curry", "dal", "granola", "muesli", "noodle", "pancake", "pasta",
+        "porridge", "rice bowl", "salad", "sandwich", "soup", "taco", "toast", "wrap",
+    }
+)  # fmt: skip
 """Kinds of dish whose word is also a food's: the foods are meant, and the dishes called so."""
 _SUFFIXES = ("dish", "texture", "heat", "food", "cooking", "cuisine")
 

@@ -56,9 +56,9 @@ STEW = {
     "keeps_days": 1,
     "batch_portions": 4,
     "lines": [
-        {"food": "kidney_beans_red_cooked", "called": "beans", "g": [89, 133, 177],
+        {"food": "kidney_beans_red_cooked", "called": "beans", "g": [94, 133, 177],
          "eaten": "cooked", "start": "dried"},
-        {"food": "rice_white_cooked", "called": "rice", "g": [118, 198, 316], "eaten": "cooked"},
+        {"food": "rice_white_cooked", "called": "rice", "g": [139, 198, 316], "eaten": "cooked"},
         {"food": "potato_boiled", "called": "potato", "g": [78, 156, 156], "eaten": "cooked",
          "cut": "dice"},
         {"food": "tomatoes_canned", "called": "tomatoes", "g": [60, 120, 180], "eaten": "cooked"},

@@ -107,7 +107,7 @@ def test_before_anything_is_bought_only_the_cupboard_is_there(case):
     stock = stock_on(case.plan, case.intake, case.plan.start, case.context.space)
     assert stock.pools == ()
     data = case.intake.model_dump(mode="json")
-    data["kitchen"]["cupboard"] = [{"food": "rice_brown_cooked", "grams": 500}]
+    data["kitchen"]["cupboard"] = [{"food": "rice_brown_medium_cooked", "grams": 500}]
     stocked = stock_on(case.plan, parse_intake(data), case.plan.start, case.context.space)
     assert [pool.grams for pool in stocked.pools] == [500]
 
