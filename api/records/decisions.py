@@ -17,7 +17,7 @@ from api.records.view import Stale, View
 from mealplan.checkin.decide.proposal import Action, DecisionRecord, record_decision
 from mealplan.checkin.decide.status import Standing, intake_after, standing
 from mealplan.checkin.log.entries import AnyEntry
-from mealplan.errors import StoreError
+from mealplan.errors import SafetyRefusal, StoreError
 from mealplan.store.base import Writer
 from mealplan.store.documents import DECISION
 from mealplan.store.records import Client, Decision, Snapshot, new_id
@@ -144,10 +144,15 @@ class Decisions:
 
         Raises
         ------
+        SafetyRefusal
+            When the targets in force are not to be acted on: the intake is mended first.
         Stale
             When the log or the day has led to another proposal since it was seen.
         """
-        proposal = self.standing(client).proposal
+        found = self.standing(client)
+        if found.refused and action != "decline":
+            raise SafetyRefusal(found.refused)
+        proposal = found.proposal
         if seen_kcal is not None and abs(proposal.new_target_kcal - seen_kcal) >= 0.5:
             raise Stale(
                 f"the proposal of {seen_kcal:,.0f} kcal is out of date: {proposal.summary} "

@@ -157,7 +157,8 @@ class Spread:
         array (foods,)
             [nutrient unit per gram]
         """
-        return self._sd[:, self._column[key]]
+        found: Floats = self._sd[:, self._column[key]]
+        return found
 
     def _eaten_sd(self, key: str, grams: Floats, digestible: bool) -> Floats:
         sd = self.per_gram_sd(key)

@@ -133,7 +133,9 @@ def _around_sessions(targets: Targets) -> list[str]:
         return []
     cautions = {item.note.rpartition("; ")[2] for day in targets.days for item in day.fuel
                 if item.when == "during"}  # fmt: skip
-    return [_heading("Around sessions"), *rows, *(_wrap(text, 2) for text in sorted(cautions))]
+    counted = "What is taken while training is part of the day's energy, not on top of it"
+    notes = [counted, *sorted(cautions)]
+    return [_heading("Around sessions"), *rows, *(_wrap(text, 2) for text in notes)]
 
 
 def targets_text(intake: Intake, targets: Targets) -> str:

@@ -7,6 +7,7 @@ Amounts come from :mod:`mealplan.nutrition.fuel`; this module places them in the
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mealplan.client.intake import WEEKDAYS, Intake, Race, Session, clock_text, minute_of_day
@@ -170,7 +171,7 @@ def _items(bout: Bout, mass_kg: float, hours_to_next: float | None) -> list[Fuel
     return [item for item in items if item is not None]
 
 
-def _hours_to_next(place: int, starts: list[tuple[float, Bout]]) -> float | None:
+def _hours_to_next(place: int, starts: Sequence[tuple[float, Bout]]) -> float | None:
     """Hours from the end of one bout of the week to the start of the next; None when not known."""
     start, bout = starts[place]
     after = [(other - start) % (7 * DAY_MIN) for other, one in starts if one is not bout]

@@ -230,6 +230,25 @@ def test_a_decision_on_an_intake_amended_meanwhile_is_refused(browser, gaining, 
     assert page.status_code == 412
 
 
+def test_no_step_is_taken_from_targets_that_are_refused(browser, gaining, clock, lifter):
+    logged(browser, gaining, clock, 84, -0.25)
+    browser.put(
+        f"/api/clients/{gaining.id}/intake",
+        json={"intake": intake_json(lifter, health=["kidney disease"]), "reason": "told us"},
+        headers={"If-Match": '"1"'},
+    )
+    assert check_in(browser, gaining)["proposal"]["verdict"] == "hold"
+    text = browser.get(f"/clients/{gaining.id}/checkin").text
+    assert "kcal a day in force" not in text
+    assert "No step is proposed" in text
+    body = {"action": "amend", "reason": "a step all the same", "step_kcal": 50}
+    answer = browser.post(
+        f"/api/clients/{gaining.id}/decisions", json=body, headers={"If-Match": '"2"'}
+    )
+    assert answer.status_code == 422
+    assert browser.get(f"/api/clients/{gaining.id}/intake").json()["number"] == 2
+
+
 def test_the_roster_says_when_nothing_was_logged_for_a_week(browser, client, clock):
     clock.at += dt.timedelta(days=4)
     assert "check-in due" not in browser.get("/").text

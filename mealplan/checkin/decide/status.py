@@ -21,7 +21,7 @@ from mealplan.checkin.log.entries import CycleDay, IntakeRecord, Log, MassUnit, 
 from mealplan.checkin.review.phase_review import reading_unit
 from mealplan.checkin.trend.trend import Trend, check_enough, trend_of
 from mealplan.client.intake import HIDING_FLAGS, Intake, parse_intake
-from mealplan.errors import TooLittleDataError
+from mealplan.errors import SafetyRefusal, TooLittleDataError
 from mealplan.nutrition.protein import protein_target
 from mealplan.physiology.guard.findings import Finding
 from mealplan.targets.body import BodyQuantities, body_quantities
@@ -30,7 +30,9 @@ from mealplan.targets.energy_account import (
     phase_energy,
     wanted_percent_per_week,
 )
+from mealplan.targets.make import make_targets
 from mealplan.targets.resting import resting_energy
+from mealplan.targets.safety import refusal_words
 
 LAST_CYCLE_AGE = 52
 """From about this age on a cycle is not allowed for unless it is logged. [years]"""
@@ -46,6 +48,8 @@ class Standing:
     """Why there is no trend; empty with one."""
     proposal: Proposal
     warnings: tuple[Finding, ...]
+    refused: str = ""
+    """Why the targets in force are not to be acted on; empty when they are."""
 
 
 def composition_known(body: BodyQuantities) -> bool:
@@ -261,13 +265,39 @@ def stand(
         periods_expected=intake.sex == "female" and bool(log.of(CycleDay)),
     )
     costed = with_costs(log, intake, rest.quantity.value)
+    proposal, refusal = propose(log, terms, reading, today, questions), _refusal(intake)
     found = Standing(
         trend=trend,
         too_little=too_little,
-        proposal=propose(log, terms, reading, today, questions),
+        proposal=_held(proposal, refusal) if refusal else proposal,
         warnings=find_warnings(costed, client, today, trend),
+        refused=str(refusal or ""),
     )
     return found, reading
+
+
+def _refusal(intake: Intake) -> SafetyRefusal | None:
+    """Say why the targets in force are not to be acted on."""
+    try:
+        make_targets(intake)
+    except SafetyRefusal as refusal:
+        return refusal
+    return None
+
+
+def _held(proposal: Proposal, refusal: SafetyRefusal) -> Proposal:
+    """Hold a proposal: no step leads on from targets that are refused."""
+    return proposal.model_copy(
+        update={
+            "verdict": "hold",
+            "step_kcal": 0.0,
+            "new_target_kcal": proposal.target_kcal,
+            "more_weigh_ins": None,
+            "summary": "No step is proposed: the targets in force are not to be acted on.",
+            "reasons": tuple(refusal_words(one).rstrip(".") for one in refusal.findings),
+            "working": (),
+        }
+    )
 
 
 def intake_after(intake: Intake, made: DecisionRecord) -> Intake:

@@ -74,3 +74,13 @@ def test_a_goal_said_against_itself_is_refused(intake_data, goal, said):
 
     with pytest.raises(IntakeError, match=said):
         parse_intake(intake_data(changes={"goal": goal}))
+
+
+def test_a_check_in_proposes_no_step_from_targets_that_are_refused(intake_data):
+    data = intake_data("club-lifter", changes={"health": ["kidney disease"]})
+    found = standing(parse_intake(data), Log(), (), DAY)
+    assert "kidney" in found.refused
+    assert found.proposal.verdict == "hold"
+    assert found.proposal.step_kcal == 0
+    assert found.proposal.new_target_kcal == found.proposal.target_kcal
+    assert any("kidney" in reason for reason in found.proposal.reasons)
