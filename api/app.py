@@ -27,7 +27,6 @@ from api.pages import (
 )
 from api.pages import custom_foods as own
 from api.pages import jobs as solves
-from api.security.accounts import Patience
 from api.service import Service
 from api.settings import Settings
 from mealplan.jobs import Jobs
@@ -114,7 +113,6 @@ def create_app(settings: Settings, store: Store, jobs: Jobs | None = None) -> Fa
         at_once = AtOnce(store, run_of(settings, lambda: at_once), settings.now)
         jobs = at_once
     app.state.service = Service(store, settings, jobs)
-    app.state.patience = Patience(settings.tries, settings.now)
     for router in ROUTERS:
         app.include_router(router)
     errors.install(app)

@@ -14,8 +14,9 @@ from api.error_shape import ErrorBody, ErrorDetail
 from api.pages.contexts import ErrorPage
 from api.pages.rendering import page
 from api.records.view import Stale
-from api.security.accounts import TooManyTries, WrongPassword
+from api.security.accounts import WrongPassword
 from api.security.kept_copy import FORGET
+from api.security.throttle import TooManyTries
 from foods import FoodError
 from mealplan.errors import (
     CheckInError,

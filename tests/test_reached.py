@@ -145,7 +145,8 @@ def _entrances():
     yield from ENTRANCES
     yield from ((module, "") for module in MODULES if "migrations" in module)
     yield from (
-        ("api.security.accounts", name) for name in ("accounts", "add_coach", "change_password")
+        ("api.security.accounts", name)
+        for name in ("accounts", "add_coach", "change_password", "remove_coach")
     )
 
 

@@ -516,12 +516,12 @@ def sign_in(request: Request, body: SignInWish, service: TheService) -> SignInBo
         )
     token, made = accounts.sign_in(
         service.store,
-        request.app.state.patience,
+        settings,
         body.login,
         body.password,
-        request.client.host if request.client else "",
-        settings.now(),
-        settings.sign_in_hours,
+        code=body.code,
+        address=request.client.host if request.client else "",
+        device=request.headers.get("user-agent", ""),
     )
     return SignInBody(token=token, ends_at=made.ends_at)
 

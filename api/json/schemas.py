@@ -336,6 +336,7 @@ class SignInWish(_Body):
 
     login: str = Field(max_length=80)
     password: str = Field(max_length=400)
+    code: str = Field(default="", max_length=20, description="One-time code, if one was set up")
 
 
 class SignInBody(_Body):

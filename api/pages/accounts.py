@@ -17,11 +17,15 @@ from api.deps import (
     ThePrincipal,
     TheService,
 )
-from api.pages.contexts import ForgottenPage, LinkPage, SignInPage
+from api.pages.contexts import AccountPage, ForgottenPage, LinkPage, SignInLine, SignInPage
 from api.pages.rendering import page
+from api.records.book import Records
 from api.records.view import hashed
 from api.security import accounts, kept_copy
-from mealplan.store.records import Link
+from api.security.second_factor import address_for_device, new_secret
+from api.service import Service
+from mealplan.errors import StoreError
+from mealplan.store.records import Coach, Entry, Link
 
 router = APIRouter(include_in_schema=False)
 
@@ -39,16 +43,15 @@ def sign_in(request: Request, service: TheService, form: TheForm) -> Response:
     """Let a coach in."""
     settings = service.settings
     login = form.text("login")
-    address = request.client.host if request.client else ""
     try:
         token, _ = accounts.sign_in(
             service.store,
-            request.app.state.patience,
+            settings,
             login,
             form.text("password"),
-            address,
-            settings.now(),
-            settings.sign_in_hours,
+            code=form.text("code"),
+            address=_address(request),
+            device=request.headers.get("user-agent", ""),
         )
     except accounts.WrongPassword as error:
         return page(request, SignInPage(login, str(error)), status=401)
@@ -152,3 +155,97 @@ def revoke(client: CoachedClient, records: CoachRecords, form: TheForm, link_id:
     """Take a link back."""
     records.links.take_back(client, link_id)
     return RedirectResponse(f"/clients/{client.id}", status_code=303)
+
+
+def _address(request: Request) -> str:
+    return request.client.host if request.client else ""
+
+
+def _account(
+    request: Request,
+    service: Service,
+    records: Records,
+    *,
+    message: str = "",
+    secret: str = "",
+    status: int = 200,
+) -> Response:
+    principal = records.principal
+    if not principal.sign_in_id:
+        raise NotAllowed("there are no accounts on this machine: add one with `mealplan coach add`")
+    now = service.settings.now()
+    with service.store.reading() as unit:
+        coach = unit.get(Coach, principal.coach_id)
+        done = unit.find(Entry, coach_id=coach.id, client_id="", newest_first=True, limit=30)
+    shown = tuple(
+        SignInLine(accounts.handle(one.id), one.device, one.made_at, one.id == principal.sign_in_id)
+        for one in accounts.sign_ins(service.store, coach.id, now)
+    )
+    context = AccountPage(
+        login=coach.login,
+        sign_ins=shown,
+        entries=done,
+        second_factor=bool(coach.second_factor),
+        secret=secret,
+        for_device=address_for_device(secret, coach.login) if secret else "",
+        message=message,
+    )
+    return page(request, context, status=status)
+
+
+@router.get("/account")
+def account(request: Request, service: TheService, records: CoachRecords) -> Response:
+    """Show a coach their account: sign-ins, password, one-time codes, what was done."""
+    return _account(request, service, records)
+
+
+@router.post("/account/password")
+def change_password(
+    request: Request, service: TheService, records: CoachRecords, form: TheForm
+) -> Response:
+    """Change one's own password; every other browser is signed out."""
+    principal = records.principal
+    try:
+        accounts.change_own_password(
+            service.store,
+            service.settings,
+            principal.coach_id,
+            form.text("old"),
+            form.text("new"),
+            but=principal.sign_in_id,
+            address=_address(request),
+        )
+    except (accounts.WrongPassword, StoreError) as error:
+        return _account(request, service, records, message=str(error), status=422)
+    return RedirectResponse("/account", status_code=303)
+
+
+@router.post("/account/sign-ins")
+def end_sign_ins(service: TheService, records: CoachRecords, form: TheForm) -> Response:
+    """End sign-ins of one's own by their handles."""
+    accounts.end_sign_ins(service.store, records.principal.coach_id, form.all("handle"))
+    return RedirectResponse("/account", status_code=303)
+
+
+@router.post("/account/second-factor")
+def second_factor(
+    request: Request, service: TheService, records: CoachRecords, form: TheForm
+) -> Response:
+    """Set one-time codes up in two steps, or do without them again; both ask the password."""
+    coach_id, settings = records.principal.coach_id, service.settings
+    secret, wish = form.text("secret"), form.text("do")
+    try:
+        accounts.prove(service.store, settings, coach_id, form.text("password"), _address(request))
+        if wish in ("confirm", "off"):
+            accounts.set_second_factor(
+                service.store,
+                coach_id,
+                secret if wish == "confirm" else "",
+                form.text("code"),
+                settings.now(),
+            )
+            return RedirectResponse("/account", status_code=303)
+    except accounts.WrongPassword as error:
+        kept = secret if wish == "confirm" else ""
+        return _account(request, service, records, message=str(error), secret=kept, status=422)
+    return _account(request, service, records, secret=new_secret())

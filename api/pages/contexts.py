@@ -506,6 +506,32 @@ class ErasePage(Context):
 
 
 @dataclass(frozen=True)
+class SignInLine:
+    """One browser or program that is signed in."""
+
+    handle: str
+    device: str
+    since: dt.datetime
+    this_one: bool
+
+
+@dataclass(frozen=True)
+class AccountPage(Context):
+    """A coach's own account."""
+
+    template: ClassVar[str] = "account.html"
+    login: str
+    sign_ins: tuple[SignInLine, ...]
+    entries: tuple[Entry, ...]
+    """What was done to the account and signed in, newest first."""
+    second_factor: bool
+    secret: str
+    """Of a second factor being set up; empty else."""
+    for_device: str
+    message: str
+
+
+@dataclass(frozen=True)
 class SignInPage(Context):
     """The sign-in form."""
 
@@ -575,6 +601,7 @@ PAGES: tuple[type[Context], ...] = (
     RosterPlanPage,
     LinkPage,
     ErasePage,
+    AccountPage,
     SignInPage,
     ErrorPage,
     WeightsPage,

@@ -1,4 +1,4 @@
-"""Coaches' accounts: passwords, sign-ins that end, and patience with wrong guesses."""
+"""Coaches' accounts: passwords, second factors, sign-ins that end, and handing over."""
 
 from __future__ import annotations
 
@@ -6,23 +6,36 @@ import dataclasses
 import datetime as dt
 import secrets
 import threading
-from collections import deque
-from collections.abc import Callable
+from collections.abc import Collection
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
 from api.records.view import hashed
+from api.security.passwords import LONGEST_PASSWORD, check_password
+from api.security.second_factor import step_of
+from api.security.throttle import SignInThrottle
+from api.settings import Settings
 from mealplan.errors import MealPlanError, StoreError
-from mealplan.store.base import Clash, Store
-from mealplan.store.records import LOCAL_LOGIN, Coach, SignIn, new_id
+from mealplan.jobs import Busy
+from mealplan.store.base import Clash, Store, Writer
+from mealplan.store.records import (
+    LOCAL_LOGIN,
+    Client,
+    Coach,
+    Entry,
+    Job,
+    Link,
+    OwnVersion,
+    Reply,
+    SignIn,
+    new_id,
+)
 
-SHORTEST_PASSWORD = 12
-"""Letters a password has at least."""
-WINDOW = dt.timedelta(minutes=15)
-"""Failed tries are forgotten after this."""
-TRIES_AN_ADDRESS = 30
-"""Failed tries from one address within the window, whichever logins were tried."""
+AT_ONCE = threading.BoundedSemaphore(3)
+"""Passwords looked at side by side; each takes 64 MB for a moment."""
+LONGEST_WAIT_S = 5.0
+"""How long a sign-in waits for its turn. [s]"""
 
 _HASHER = PasswordHasher()
 _NOBODY = _HASHER.hash("nobody has this password")
@@ -31,10 +44,6 @@ _NOBODY = _HASHER.hash("nobody has this password")
 
 class WrongPassword(MealPlanError):  # noqa: N818  (reads as what happened)
     """The login and password do not belong together."""
-
-
-class TooManyTries(MealPlanError):  # noqa: N818  (reads as what happened)
-    """Wrong passwords too often."""
 
 
 def add_coach(store: Store, login: str, password: str, now: dt.datetime) -> Coach:
@@ -72,7 +81,7 @@ def add_coach(store: Store, login: str, password: str, now: dt.datetime) -> Coac
         raise StoreError(
             f"login {login[:60]!r} cannot be used: take 2 to 40 letters, digits, dots or hyphens"
         )
-    check_password(password)
+    check_password(password, login)
     digest = _HASHER.hash(password)
     try:
         with store.writing() as unit:
@@ -90,7 +99,9 @@ def add_coach(store: Store, login: str, password: str, now: dt.datetime) -> Coac
     return coach
 
 
-def change_password(store: Store, login: str, password: str) -> None:
+def change_password(
+    store: Store, login: str, password: str, now: dt.datetime, *, but: str = ""
+) -> None:
     """
     Give a coach a new password and sign every browser out.
 
@@ -98,39 +109,27 @@ def change_password(store: Store, login: str, password: str) -> None:
     ----------
     store : Store
     login, password : str
+    now : datetime
+    but : str
+        Identifier of a sign-in that stays, that of whoever changes it; empty for none.
 
     Raises
     ------
     StoreError
-        When there is no such coach or the password is too short.
+        When there is no such coach or the password is too short or common.
     """
-    check_password(password)
+    check_password(password, login)
     with store.writing() as unit:
         found = unit.find(Coach, login=login.strip().lower())
         if not found or found[0].login == LOCAL_LOGIN:
             raise StoreError(f"there is no coach {login!r}; `mealplan coach list` names them")
-        unit.change(dataclasses.replace(found[0], password_hash=_HASHER.hash(password)))
-        unit.remove(SignIn, coach_id=found[0].id)
-
-
-def check_password(password: str) -> None:
-    """
-    Refuse passwords that are guessed quickly.
-
-    Parameters
-    ----------
-    password : str
-
-    Raises
-    ------
-    StoreError
-    """
-    if len(password) < SHORTEST_PASSWORD or len(set(password)) < 5:
-        raise StoreError(
-            f"the password has {len(password)} letters, {len(set(password))} of them "
-            "different; take at least "
-            f"{SHORTEST_PASSWORD}, five of them different: a short sentence is easy to keep in mind"
+        unit.change(
+            dataclasses.replace(found[0], password_hash=_HASHER.hash(password), password_at=now)
         )
+        for one in unit.find(SignIn, coach_id=found[0].id):
+            if one.id != but:
+                unit.remove(SignIn, id=one.id)
+        _note(unit, found[0], now, "password changed")
 
 
 def accounts(store: Store) -> tuple[Coach, ...]:
@@ -149,64 +148,15 @@ def accounts(store: Store) -> tuple[Coach, ...]:
         return tuple(coach for coach in unit.find(Coach) if coach.login != LOCAL_LOGIN)
 
 
-class Patience:
-    """
-    Remember failed sign-ins and ask for waiting when there are many.
-
-    Parameters
-    ----------
-    tries : int
-        Failures that one login from one address may have within the window.
-    now : callable
-        The clock.
-    """
-
-    def __init__(self, tries: int, now: Callable[[], dt.datetime]) -> None:
-        self._tries = tries
-        self._now = now
-        self._failed: dict[str, deque[dt.datetime]] = {}
-        self._lock = threading.Lock()
-
-    def check(self, login: str, address: str) -> None:
-        """Raise :class:`TooManyTries` while too many tries lie within the window."""
-        with self._lock:
-            for key, most in self._keys(login, address):
-                if len(self._recent(key)) >= most:
-                    raise TooManyTries(
-                        "too many wrong passwords; wait a quarter of an hour, then try again"
-                    )
-
-    def failed(self, login: str, address: str) -> None:
-        """Note a wrong password."""
-        with self._lock:
-            for key, _ in self._keys(login, address):
-                self._recent(key).append(self._now())
-
-    def succeeded(self, login: str, address: str) -> None:
-        """Forget a login's failures from this address."""
-        with self._lock:
-            self._failed.pop(f"{address} {login}", None)
-
-    def _keys(self, login: str, address: str) -> tuple[tuple[str, int], ...]:
-        return (f"{address} {login}", self._tries), (address, TRIES_AN_ADDRESS)
-
-    def _recent(self, key: str) -> deque[dt.datetime]:
-        if len(self._failed) > 10_000:
-            self._failed.clear()
-        times = self._failed.setdefault(key, deque(maxlen=TRIES_AN_ADDRESS))
-        while times and times[0] < self._now() - WINDOW:
-            times.popleft()
-        return times
-
-
 def sign_in(
     store: Store,
-    patience: Patience,
+    settings: Settings,
     login: str,
     password: str,
-    address: str,
-    now: dt.datetime,
-    hours: float,
+    *,
+    code: str = "",
+    address: str = "",
+    device: str = "",
 ) -> tuple[str, SignIn]:
     """
     Let a coach in.
@@ -214,14 +164,13 @@ def sign_in(
     Parameters
     ----------
     store : Store
-    patience : Patience
-    login, password : str
-        As typed.
+    settings : Settings
+    login, password, code : str
+        As typed; the code is asked for of those alone who set one up.
     address : str
         Where the request comes from.
-    now : datetime
-    hours : float
-        How long it lasts. [hours]
+    device : str
+        What the browser or program calls itself.
 
     Returns
     -------
@@ -232,36 +181,77 @@ def sign_in(
     Raises
     ------
     WrongPassword
-        When login and password do not belong together, without saying which is wrong.
+        When login, password and code do not belong together, without saying which is wrong.
     TooManyTries
         After too many of those.
     """
     login = login.strip().lower()[:80]
-    patience.check(login, address)
-    # Counted before the slow check, so that guesses sent side by side count too.
-    patience.failed(login, address)
+    throttle = SignInThrottle(store, settings.tries, settings.now)
+    noted = throttle.begin(login, address)
     with store.reading() as unit:
         found = tuple(coach for coach in unit.find(Coach, login=login) if coach.password_hash)
-    digest = found[0].password_hash if found else _NOBODY
-    try:
-        right = _HASHER.verify(digest, password) and bool(found)
-    except (VerificationError, InvalidHashError):
-        right = False
-    if not right:
+    right = _verified(found[0].password_hash if found else _NOBODY, password) and bool(found)
+    now = settings.now()
+    step = _step(found[0], code, now) if right else None
+    if not right or step is None:
         raise WrongPassword(
-            "login and password do not belong together; check both, capitals included"
+            "login and password do not belong together, or the one-time code is missing or old; "
+            "check all, capitals included"
         )
-    patience.succeeded(login, address)
+    throttle.succeeded(noted, login, address)
     token = secrets.token_urlsafe(32)
     made = SignIn(
-        id=hashed(token), made_at=now, coach_id=found[0].id, ends_at=now + dt.timedelta(hours=hours)
+        id=hashed(token),
+        made_at=now,
+        coach_id=found[0].id,
+        ends_at=now + dt.timedelta(hours=settings.sign_in_hours),
+        device=" ".join(device.split())[:120],
     )
     with store.writing() as writer:
-        for old in writer.find(SignIn, coach_id=made.coach_id):
-            if old.ends_at <= now:
-                writer.remove(SignIn, id=old.id)
+        coach = writer.get(Coach, made.coach_id)
+        if coach.second_factor and step <= coach.second_factor_step:
+            raise WrongPassword("this one-time code was used already; wait for the next one")
+        if coach.second_factor:
+            writer.change(dataclasses.replace(coach, second_factor_step=step))
+        writer.remove(SignIn, coach_id=made.coach_id, before=("ends_at", now))
+        known = {one.device for one in writer.find(SignIn, coach_id=made.coach_id)}
         writer.add(made)
+        _note(writer, coach, now, "signed in" if made.device in known else "signed in anew")
     return token, made
+
+
+def _verified(digest: str, password: str) -> bool:
+    """Look at one password among few at a time."""
+    if not AT_ONCE.acquire(timeout=LONGEST_WAIT_S):
+        raise Busy("many are signing in just now; wait half a minute and try again")
+    try:
+        return _HASHER.verify(digest, password[:LONGEST_PASSWORD])
+    except (VerificationError, InvalidHashError):
+        return False
+    finally:
+        AT_ONCE.release()
+
+
+def _step(coach: Coach, code: str, now: dt.datetime) -> int | None:
+    """Say which step the code belongs to; 0 for a coach without a second factor."""
+    if not coach.second_factor:
+        return 0
+    return step_of(coach.second_factor, code, now.timestamp(), coach.second_factor_step)
+
+
+def _note(unit: Writer, coach: Coach, now: dt.datetime, what: str) -> None:
+    """Put on the coach's own trail what was done to the account."""
+    unit.add(
+        Entry(
+            id=new_id(),
+            made_at=now,
+            coach_id=coach.id,
+            client_id="",
+            by=coach.login,
+            what=what,
+            detail="",
+        )
+    )
 
 
 def sign_out(store: Store, sign_in_id: str) -> None:
@@ -275,3 +265,207 @@ def sign_out(store: Store, sign_in_id: str) -> None:
     """
     with store.writing() as unit:
         unit.remove(SignIn, id=sign_in_id)
+
+
+def change_own_password(
+    store: Store,
+    settings: Settings,
+    coach_id: str,
+    old: str,
+    new: str,
+    *,
+    but: str,
+    address: str = "",
+) -> None:
+    """
+    Let a coach change their own password; every other browser is signed out.
+
+    Parameters
+    ----------
+    store : Store
+    settings : Settings
+    coach_id, old, new : str
+    but : str
+        Identifier of the sign-in that stays.
+    address : str
+        Where the request comes from.
+
+    Raises
+    ------
+    WrongPassword
+        When the old one is not right.
+    StoreError
+        When the new one is too short or common.
+    """
+    coach = prove(store, settings, coach_id, old, address)
+    change_password(store, coach.login, new, settings.now(), but=but)
+
+
+def prove(store: Store, settings: Settings, coach_id: str, password: str, address: str) -> Coach:
+    """
+    Let a coach prove who they are before the account is changed.
+
+    Parameters
+    ----------
+    store : Store
+    settings : Settings
+    coach_id, password : str
+    address : str
+        Where the request comes from.
+
+    Returns
+    -------
+    Coach
+
+    Raises
+    ------
+    WrongPassword
+        When it is not the coach's password.
+    """
+    with store.reading() as unit:
+        coach = unit.get(Coach, coach_id)
+    throttle = SignInThrottle(store, settings.tries, settings.now)
+    noted = throttle.begin(coach.login, address)
+    if not _verified(coach.password_hash, password):
+        raise WrongPassword("that is not the password you have now")
+    throttle.succeeded(noted, coach.login, address)
+    return coach
+
+
+def sign_ins(store: Store, coach_id: str, now: dt.datetime) -> tuple[SignIn, ...]:
+    """
+    List a coach's sign-ins that last, newest first.
+
+    Parameters
+    ----------
+    store : Store
+    coach_id : str
+    now : datetime
+
+    Returns
+    -------
+    tuple of SignIn
+    """
+    with store.reading() as unit:
+        found = unit.find(SignIn, coach_id=coach_id, newest_first=True)
+    return tuple(one for one in found if one.ends_at > now)
+
+
+def end_sign_ins(store: Store, coach_id: str, handles: Collection[str]) -> int:
+    """
+    End some of a coach's sign-ins.
+
+    Parameters
+    ----------
+    store : Store
+    coach_id : str
+    handles : collection of str
+        As :func:`handle` names them.
+
+    Returns
+    -------
+    int
+        How many ended.
+    """
+    with store.writing() as unit:
+        found = [one for one in unit.find(SignIn, coach_id=coach_id) if handle(one.id) in handles]
+        for one in found:
+            unit.remove(SignIn, id=one.id)
+    return len(found)
+
+
+def handle(sign_in_id: str) -> str:
+    """
+    Name a sign-in on a page, without what it is kept by.
+
+    Parameters
+    ----------
+    sign_in_id : str
+
+    Returns
+    -------
+    str
+    """
+    return hashed(f"handle {sign_in_id}")[:16]
+
+
+def set_second_factor(
+    store: Store, coach_id: str, secret: str, code: str, now: dt.datetime
+) -> None:
+    """
+    Ask for one-time codes from now on, once a first one was right; or no more.
+
+    Parameters
+    ----------
+    store : Store
+    coach_id : str
+    secret : str
+        Empty for no more.
+    code : str
+        From the device that was given the secret.
+    now : datetime
+
+    Raises
+    ------
+    WrongPassword
+        When the code is not the device's.
+    """
+    step: int | None = 0
+    if secret:
+        step = step_of(secret, code, now.timestamp(), 0)
+        if step is None:
+            raise WrongPassword("that is not the code of now; check the device's clock, try again")
+    with store.writing() as unit:
+        coach = unit.get(Coach, coach_id)
+        unit.change(dataclasses.replace(coach, second_factor=secret, second_factor_step=step or 0))
+        _note(unit, coach, now, "one-time codes asked for" if secret else "no more one-time codes")
+
+
+def remove_coach(store: Store, login: str, hand_to: str, now: dt.datetime) -> int:
+    """
+    Remove a coach; the clients, their foods and dishes go to another.
+
+    Parameters
+    ----------
+    store : Store
+    login, hand_to : str
+    now : datetime
+
+    Returns
+    -------
+    int
+        Clients handed over.
+
+    Raises
+    ------
+    StoreError
+        When either is not there, or both are the same.
+    """
+    with store.writing() as unit:
+        leaving = unit.find(Coach, login=login.strip().lower())
+        taking = unit.find(Coach, login=hand_to.strip().lower())
+        if not leaving or not taking or leaving[0].id == taking[0].id:
+            raise StoreError(
+                f"{login!r} cannot be handed to {hand_to!r}: name two coaches that `mealplan coach "
+                "list` shows"
+            )
+        old, new = leaving[0], taking[0]
+        clients = unit.find(Client, coach_id=old.id)
+        for client in clients:
+            unit.change(dataclasses.replace(client, coach_id=new.id))
+            for link in unit.find(Link, client_id=client.id):
+                if link.revoked_at is None:
+                    unit.change(dataclasses.replace(link, revoked_at=now))
+        for entry in unit.find(Entry, coach_id=old.id):
+            unit.change(dataclasses.replace(entry, coach_id=new.id))
+        taken = {(own.what, own.key) for own in unit.find(OwnVersion, coach_id=new.id)}
+        for own in unit.find(OwnVersion, coach_id=old.id):
+            if (own.what, own.key) in taken:
+                unit.remove(OwnVersion, id=own.id)  # the other has one of this name
+            else:
+                unit.change(dataclasses.replace(own, coach_id=new.id))
+        for kind in (SignIn, Reply, Job):
+            unit.remove(kind, coach_id=old.id)
+        unit.remove(Coach, id=old.id)
+        _note(unit, new, now, f"took over {len(clients)} clients of {old.login}")
+    return len(clients)

@@ -88,8 +88,11 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
     coach = add(
         "coach", _coach, "add and list coaches' accounts", "mealplan coach add north-harbour"
     )
-    coach.add_argument("do", choices=("add", "list", "password"), help="what to do")
+    coach.add_argument("do", choices=("add", "list", "password", "remove"), help="what to do")
     coach.add_argument("login", nargs="?", default="", help="the coach's login")
+    coach.add_argument(
+        "--hand-to", default="", metavar="LOGIN", help="who takes a removed coach's clients over"
+    )
     _db_argument(coach)
 
     backup = add(
@@ -170,12 +173,17 @@ def _coach(options: argparse.Namespace) -> int:
             raise StoreError(
                 f"say which login, such as `mealplan coach {options.do} north-harbour`"
             )
+        if options.do == "remove":
+            now = dt.datetime.now(dt.UTC)
+            count = accounts.remove_coach(store, options.login, options.hand_to, now)
+            print(f"coach {options.login} is removed; {count} clients went to {options.hand_to}")
+            return 0
         password = _password()
         if options.do == "add":
             accounts.add_coach(store, options.login, password, dt.datetime.now(dt.UTC))
             print(f"coach {options.login} may sign in; start the service again if it is running")
         else:
-            accounts.change_password(store, options.login, password)
+            accounts.change_password(store, options.login, password, dt.datetime.now(dt.UTC))
             print(f"coach {options.login} has a new password and was signed out everywhere")
     return 0
 

@@ -9,7 +9,7 @@ from api.security import accounts
 from api.serve import settings_for
 from mealplan.errors import StoreError
 from mealplan.store.records import Coach, SignIn
-from tests.api.conftest import PASSWORD, add_planned
+from tests.api.conftest import NOW, PASSWORD, add_planned
 
 
 @pytest.fixture
@@ -78,7 +78,7 @@ def test_signing_out_ends_it_everywhere_that_token_is_held(app, browser, browse,
 
 def test_a_new_password_signs_every_browser_out(app, browser, store, coach):
     sign_in(browser)
-    accounts.change_password(store, "north", "quite another sentence")
+    accounts.change_password(store, "north", "quite another sentence", NOW)
     assert browser.get("/").url.path == "/sign-in"
     assert sign_in(browser).status_code == 401
     assert sign_in(browser, password="quite another sentence").status_code == 200

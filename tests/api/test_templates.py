@@ -169,6 +169,9 @@ def contexts_to_render(app, lifter, planned):
     yield from own_contexts(records)
     yield contexts.LinkPage(client, "http://x/link/1", dt.datetime(2027, 1, 1, tzinfo=dt.UTC))
     yield contexts.ErasePage(client, "not the role")
+    one = contexts.SignInLine("handle", "a browser", dt.datetime(2027, 1, 1, tzinfo=dt.UTC), False)
+    for secret in ("", "JBSWY3DPEHPK3PXP"):
+        yield contexts.AccountPage("north", (one,), (), bool(secret), secret, "otpauth://x", "no")
     yield contexts.SignInPage("coach", "wrong")
     yield contexts.ErrorPage("Not here", "nothing", "go back", ("one", "two"))
     yield contexts.OfflinePage()
