@@ -31,7 +31,7 @@ from mealplan.checkin.log.csv_import import CsvReading
 from mealplan.checkin.phase import LookBack, PhaseSpan
 from mealplan.client.intake import Intake
 from mealplan.cooking.sheet import BatchPlan, Cooking, Kept
-from mealplan.menu.other_dishes import Offer
+from mealplan.menu.other_dishes import OtherDish
 from mealplan.method.entries import Equation
 from mealplan.physiology.guard.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
@@ -75,7 +75,34 @@ class RosterLine:
 
     client: Client
     needs: tuple[str, ...]
-    """What needs attention, in words."""
+    """What needs attention beside a proposed step, in words."""
+    trend: str = ""
+    """How body mass goes, with its range; empty where the log was not read today."""
+    verdict: str = ""
+    """What the log proposes: move, hold or wait; empty where it was not read today."""
+    step_kcal: float = 0.0
+    """Step that waits for the coach; 0 for none. [kcal/day]"""
+    new_target_kcal: float = 0.0
+    """Energy after it. [kcal/day]"""
+    summary: str = ""
+    reasons: tuple[str, ...] = ()
+    questions: int = 0
+    """Readings held out until the client confirms them."""
+    warned: bool = False
+    """True where a warning or a refusal asks to be read before anything is accepted."""
+    behind: bool = False
+    """True when the plan was made from older targets."""
+    first: dt.date = dt.date.min
+    """First day a new plan would have."""
+
+
+@dataclass(frozen=True)
+class RosterResult:
+    """What became of a decision taken on the roster."""
+
+    client: Client
+    said: str
+    done: bool
 
 
 @dataclass(frozen=True)
@@ -90,6 +117,8 @@ class RosterPage(Context):
     """What was looked for; empty for everyone."""
     demo_missing: bool
     """True while the demo clients are not on the roster."""
+    outcomes: tuple[RosterResult, ...] = ()
+    """What was just decided."""
 
 
 @dataclass(frozen=True)
@@ -147,6 +176,8 @@ class FilePage(Context):
     saved: SavedPlan | None
     first: dt.date
     """First day a new plan would have."""
+    behind: bool
+    """True when the plan was made from older targets."""
     season: tuple[SeasonStep, ...]
     """Phases laid out, when the intake has a season and targets may be shown."""
     warnings: tuple[Finding, ...]
@@ -290,7 +321,7 @@ class OthersPage(Context):
     day: PlanDay
     meal: Meal
     saved: SavedPlan
-    offers: tuple[Offer, ...]
+    offers: tuple[OtherDish, ...]
 
 
 @dataclass(frozen=True)

@@ -14,13 +14,15 @@ from fastapi.responses import RedirectResponse, Response
 
 from api.deps import CoachedClient, CoachRecords, Form, TheForm, TheService
 from api.forms.intake import GROUPS, Typed, blank, faulty_fields, to_data, to_typed
-from api.pages.contexts import ErasePage, FilePage, IntakePage, RosterLine, RosterPage
+from api.pages.contexts import ErasePage, FilePage, IntakePage, RosterPage, RosterResult
 from api.pages.jobs import follow
+from api.pages.ledger import first_open_day, is_behind, line_of
 from api.pages.rendering import page
 from api.planning import start_week, wake_log_refresh
 from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
 from api.records.roster_priority import needs
+from api.service import Service
 from foods import FoodError
 from mealplan.client.intake import Intake, parse_intake, read_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
@@ -56,15 +58,43 @@ def roster(
     page_number: PageNumber = "1",
 ) -> Response:
     """Show the clients, those who need attention today first."""
+    return roster_page(request, service, records, find, page_number)
+
+
+def roster_page(
+    request: Request,
+    service: Service,
+    records: Records,
+    find: str = "",
+    page_number: str = "1",
+    outcomes: tuple[RosterResult, ...] = (),
+) -> Response:
+    """
+    Show a page of the roster, after what was just done if anything was.
+
+    Parameters
+    ----------
+    request : Request
+    service : Service
+    records : Records
+    find, page_number : str
+        As typed or sent.
+    outcomes : tuple of RosterResult
+        What became of each client's decision.
+
+    Returns
+    -------
+    Response
+    """
     today = records.settings.today()
     words = " ".join(find.replace("\0", " ").split())[:LONGEST_SEARCH]
     number = int(page_number) if page_number.isdecimal() else 1
     shown = records.roster.page(words, min(number, 1_000_000))
     if shown.unread:
         wake_log_refresh(service, records)
-    lines = tuple(RosterLine(client, needs(client, today)) for client in shown.clients)
+    lines = tuple(line_of(records, client) for client in shown.clients)
     missing = any(records.clients.of_role(demo_role(name)) is None for name in DEMO_CLIENTS)
-    return page(request, RosterPage(lines, today, shown, words, missing))
+    return page(request, RosterPage(lines, today, shown, words, missing, outcomes))
 
 
 @router.post("/demo")
@@ -119,11 +149,6 @@ def show_file(request: Request, client: CoachedClient, records: CoachRecords) ->
     saved = None
     with suppress(Unreadable, NotThere):  # what is set aside is listed below
         saved = records.plans.kept(client) if client.plan_number else None
-    first = max(client.start, today)
-    if saved is not None and client.planned_until is not None:
-        first = max(client.planned_until + dt.timedelta(days=1), client.start)
-        if client.planned_until >= today and saved.intake_number != client.intake_number:
-            first = saved.first
     return page(
         request,
         FilePage(
@@ -136,7 +161,8 @@ def show_file(request: Request, client: CoachedClient, records: CoachRecords) ->
             links=records.links.all(client),
             now=records.settings.now(),
             saved=saved,
-            first=first,
+            first=first_open_day(records, client),
+            behind=is_behind(records, client),
             season=_season(records.intakes.in_force(client)),
             warnings=records.decisions.standing(client).warnings,
             set_aside=records.file.set_aside(client),

@@ -23,7 +23,7 @@ from mealplan.checkin.review.phase_review import reading_unit
 from mealplan.client.intake import Intake
 from mealplan.cooking.sheet import BatchPlan, CookDay
 from mealplan.errors import IntakeError
-from mealplan.menu.other_dishes import Offer, other_dishes
+from mealplan.menu.other_dishes import OtherDish, other_dishes
 from mealplan.menu.week import refuse_unsafe
 from mealplan.plan import EATEN, Meal, PlanDay
 from mealplan.store.records import Client, SavedPlan
@@ -72,7 +72,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
         saved=saved,
         behind=saved.intake_number != client.intake_number,
         when=_when(date, now),
-        next=_next(records, meals) if date == now else meals[0],
+        next=_next(records, client, meals) if date == now else meals[0],
         meals=meals,
         tonight=_tonight(batch, cook, date, now),
         weighed=_weighed(log, now, hide=records.principal.hide),
@@ -110,10 +110,11 @@ def _same(dish: str, serve: str, meal: Meal) -> bool:
     return (dish, serve) == (meal.dish, meal.time)
 
 
-def _next(records: Records, meals: tuple[MealNow, ...]) -> MealNow | None:
+def _next(records: Records, client: Client, meals: tuple[MealNow, ...]) -> MealNow | None:
     """Give the first meal that is neither eaten nor long past."""
-    late = records.settings.now().astimezone() - dt.timedelta(minutes=STILL_NEXT_MIN)
-    begun = late.date() == records.settings.today()
+    now = records.plans.clock(client)
+    late = now - dt.timedelta(minutes=STILL_NEXT_MIN)
+    begun = late.date() == now.date()
     return next(
         (
             one
@@ -232,7 +233,7 @@ OTHERS_REMEMBERED = 12
 
 def _offers(
     records: Records, client: Client, saved: SavedPlan, date: dt.date, slot: int
-) -> tuple[Offer, ...]:
+) -> tuple[OtherDish, ...]:
     refuse_unsafe(records.intakes.targets(client))
     day = day_of(plan_of(saved.body), date)
     settled = records.plans.settled(client, day)
@@ -255,7 +256,7 @@ def _offers(
 @lru_cache(maxsize=12)
 def _worked_out(
     plan: str, intake: str, date: dt.date, slot: int, settled: tuple[int, ...], shown: str
-) -> tuple[Offer, ...]:
+) -> tuple[OtherDish, ...]:
     known = Intake.model_validate_json(intake)
     return other_dishes(
         known,

@@ -101,10 +101,14 @@ class Plans:
         for row in unit.find(SavedPlan, client_id=client.id, number=client.plan_number):
             PLAN.read(row.body)
 
+    def clock(self, client: Client) -> dt.datetime:
+        """Return the time where the client is."""
+        with self.view.store.reading() as unit:
+            return self.view.clock_of(unit, client)
+
     def today(self, client: Client) -> dt.date:
         """Return the date where the client is."""
-        with self.view.store.reading() as unit:
-            return self.view.clock_of(unit, client).date()
+        return self.clock(client).date()
 
     def changes(self, client: Client) -> tuple[SavedPlan, ...]:
         """Return every change that is kept, newest first."""

@@ -17,7 +17,7 @@ OFFERED = 3
 
 
 @dataclass(frozen=True)
-class Offer:
+class OtherDish:
     """One dish that could be eaten instead, and the plan with it."""
 
     meal: Meal
@@ -44,7 +44,7 @@ def other_dishes(
     *,
     settled: Collection[int] = (),
     shown: Sequence[Sequence[str]] = (),
-) -> tuple[Offer, ...]:
+) -> tuple[OtherDish, ...]:
     """
     Work out what else could be eaten at a meal, the rest of the day keeping its dishes.
 
@@ -62,13 +62,13 @@ def other_dishes(
 
     Returns
     -------
-    tuple of Offer
+    tuple of OtherDish
         Best first, each another dish; fewer than three when there are no more.
     """
     before = shopping_list(plan, intake)
     old = next(day for day in plan.days if day.date == date)
     turned_down = [tuple(dishes) for dishes in shown]
-    found: dict[str, Offer] = {}
+    found: dict[str, OtherDish] = {}
     for _ in range(OFFERED + 1):
         changed = change_day(
             intake,
@@ -87,7 +87,7 @@ def other_dishes(
         if meal.dish in (EATEN, old.meals[slot].dish) or meal.dish in found:
             continue
         after = shopping_list(changed.plan, intake)
-        found[meal.dish] = Offer(
+        found[meal.dish] = OtherDish(
             meal=meal,
             plan=changed.plan,
             sentences=changed.sentences[1:],

@@ -249,9 +249,11 @@ def test_a_proposed_move_is_named_until_it_is_decided(browser, records, client, 
     shown = browser.get("/").text
     step = records.decisions.standing(client).proposal.step_kcal
     assert step > 0
-    assert f"+{step:.0f} kcal proposed" in shown
+    assert f"<strong>+{step:.0f} kcal</strong>" in shown
     records.decisions.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
-    assert "kcal proposed" not in browser.get("/").text
+    shown = browser.get("/").text
+    assert "decided this week" in shown
+    assert f"<strong>+{step:.0f} kcal</strong>" not in shown
 
 
 def test_a_proposal_of_yesterday_is_not_shown(records, client, clock):

@@ -67,10 +67,17 @@ def contexts_to_render(app, lifter, planned):
     plan, saved, now = plan_of(planned), records.plans.kept(client), records.settings.now()
     day = plan.days[0]
     line = contexts.RosterLine(client, ("no plan yet",))
+    moved = contexts.RosterLine(
+        client, (), "−0.2 kg a week", "move", 100.0, 3100.0, "Move.", ("because",), 1, True, True
+    )
+    outcomes = (
+        contexts.RosterResult(client, "declined", True),
+        contexts.RosterResult(client, "no", False),
+    )
     one = RosterSlice((client,), 1, 1, 1, 1, 1, 0)
     yield contexts.RosterPage((line,), now.date(), one, "", True)
     many = RosterSlice((client,), 40, 90, 2, 2, 3, 5)
-    yield contexts.RosterPage((line,), now.date(), many, "gain", True)
+    yield contexts.RosterPage((line, moved), now.date(), many, "gain", True, outcomes)
     none = RosterSlice((), 0, 0, 0, 1, 1, 0)
     yield contexts.RosterPage((), now.date(), none, "", False)
     yield contexts.RosterPage((), now.date(), none, "nobody", False)
@@ -95,6 +102,7 @@ def contexts_to_render(app, lifter, planned):
             now,
             known,
             now.date(),
+            known is not None,
             season_steps(lifter) if known else (),
             WARNED if known else (),
         )
@@ -116,13 +124,15 @@ def contexts_to_render(app, lifter, planned):
         client, day, views, saved, day.date, None, "", (), "Monday", "no such food", 0, "bananna"
     )
     from api.pages.today import today_page
-    from mealplan.menu.other_dishes import Offer
+    from mealplan.menu.other_dishes import OtherDish
 
     yield today_page(records, client)
     now = contexts.MealNow(day.meals[0], False, "", None, None)
     common = (client, day, saved, True, "Today", None, (now,), ("Soak beans.",))
     yield contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None)
-    offer = Offer(day.meals[1], plan, ("Holds.",), -1, 1.2, "EUR", ("tofu: 1 × 400 g",), ("rice",))
+    offer = OtherDish(
+        day.meals[1], plan, ("Holds.",), -1, 1.2, "EUR", ("tofu: 1 × 400 g",), ("rice",)
+    )
     yield contexts.OthersPage(client, day, day.meals[0], saved, (offer,))
     yield contexts.OthersPage(client, day, day.meals[0], saved, ())
     meal = day.meals[0]
