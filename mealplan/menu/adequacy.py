@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from functools import cache
 
@@ -41,6 +42,9 @@ WORTH_SAYING = 0.005
 OVER_WORTH_SAYING_MIN = 5
 """Minutes over a limit that are not worth a word. [min]"""
 
+UNKNOWN_MEAL_SPREAD = 0.4
+"""Spread of a nutrient in a meal of which only the energy is known, a part (common practice)."""
+
 USUAL_SERVING_G = 200.0
 """Most of one food that counts when the richest foods are named. [g]"""
 
@@ -64,7 +68,8 @@ def day_adequacy(
     space : FoodSpace
         Composition.
     other_kcal : float
-        Energy eaten whose foods are not known; it counts as energy and as nothing else. [kcal]
+        Energy eaten whose foods are not known; it brings of everything the share of a usual day
+        that it is of the day's energy. [kcal]
 
     Returns
     -------
@@ -74,8 +79,14 @@ def day_adequacy(
     grams = np.zeros(len(space))
     for key, amount in grams_by_food.items():
         grams[space.index[key]] += amount
+    part = other_kcal / day.energy_kcal
     return tuple(
-        _line(target, grams, space, other_kcal if target.key == "energy_kcal" else 0.0)
+        _line(
+            target,
+            grams,
+            space,
+            other_kcal if target.key == "energy_kcal" else part * target.usual,
+        )
         for target in day.ranges.values()
     )
 
@@ -86,6 +97,8 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
     weight = float(grams.sum())
     spread = Spread.of(space)
     sd = spread.total_sd(target.key, grams, digestible=target.digestible)
+    if target.key != "energy_kcal":
+        sd = math.hypot(sd, UNKNOWN_MEAL_SPREAD * other)
     skew = spread.total_skew(target.key, grams, digestible=target.digestible)
     unknown = float(grams[~space.known(target.key)].sum()) / weight if weight else 0.0
     total = counted + target.supplied

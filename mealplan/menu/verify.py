@@ -210,7 +210,9 @@ def _check_adequacy(
         if line is None:
             found.append(Violation(date, f"{key} has a target and no line in the report"))
             continue
-        eaten = counted = other if key == "energy_kcal" else 0.0
+        eaten = counted = other
+        if key != "energy_kcal":  # of what is not known: its part of a usual day
+            eaten = counted = other / target.energy_kcal * wanted.usual
         for food, per_100g, hundreds in eaten_foods:
             amount = per_100g.get(key, 0.0) * hundreds
             share = food.digestibility if wanted.digestible else 1.0

@@ -67,6 +67,11 @@ class TargetRange(BaseModel):
     relaxed_reason: str = ""
     working: Quantity | None = None
 
+    @property
+    def usual(self) -> float:
+        """What a usual day of this client brings: the aim, else the floor, else the ceiling."""
+        return next((x for x in (self.aim, self.low, self.high) if x is not None), 0.0)
+
     def weekly(self) -> TargetRange:
         """
         Let the floor be a mean of the week, with two thirds of it as the least on any day.

@@ -28,6 +28,7 @@ class DailyNutrients:
 
     def rows(self, scope: Scope) -> Iterator[Row]:
         """Yield the rows in the order of the targets."""
+        unknown = sum(scope.other_kcal.values()) / scope.day.energy_kcal
         for key, target in scope.day.ranges.items():
             if key == "energy_kcal":
                 continue
@@ -61,7 +62,7 @@ class DailyNutrients:
                     price_high=TIER_PRICE[target.high_tier] / scale_high,
                     tier=target.low_tier if math.isfinite(part_low) else target.high_tier,
                     why=f"{target.sentence()} a day ({target.low_source or target.high_source})",
-                    base=target.supplied,
+                    base=target.supplied + unknown * target.usual,
                 )
 
 
@@ -72,6 +73,7 @@ class Wishes:
 
     def rows(self, scope: Scope) -> Iterator[Row]:
         """Yield one row a vitamin or mineral whose aim lies above its floor."""
+        unknown = sum(scope.other_kcal.values()) / scope.day.energy_kcal
         for key, target in scope.day.ranges.items():
             if target.low is None or target.aim is None or target.low_tier != "floor":
                 continue
@@ -88,7 +90,7 @@ class Wishes:
                 price_high=0.0,
                 tier="comfort",
                 why=f"{target.label.lower()} aim {target.aim:,.4g} {target.unit}: {target.reason}",
-                base=target.supplied,
+                base=target.supplied + unknown * target.usual,
             )
 
 
