@@ -6,7 +6,6 @@ import time
 
 import pytest
 
-from api.pages.menus import read_eaten
 from foods.catalogue import Catalogue
 from foods.custom.food import parse_own_foods
 from foods.custom.ingredients import ingredient_names, read_ingredients
@@ -15,6 +14,7 @@ from foods.registry.errors import FoodError
 from foods.registry.typed import DEEPEST_TOML, MOST_TOML, check_toml, clipped
 from mealplan.checkin.log.csv_cells import CellError, read_date, read_mass, read_number, read_time
 from mealplan.checkin.log.csv_import import read_csv
+from mealplan.checkin.log.eaten_words import read_eaten
 from mealplan.client.intake import MOST_TASTES, read_intake
 from mealplan.demo.folders import demo_intake_text
 from mealplan.errors import CheckInError, IntakeError
@@ -54,8 +54,8 @@ def tastes_of(text):
 CATALOGUE = Catalogue.load()
 CHICKPEAS = CATALOGUE.food("chickpeas_canned")
 READERS = {
-    "eaten": lambda text: read_eaten(0, text),
-    "eaten in parts": lambda text: read_eaten(0, text[:600]),
+    "eaten": read_eaten,
+    "eaten in parts": lambda text: read_eaten(text[:600]),
     "hidden numbers": hide_numbers,
     "number": lambda text: read_number(text, decimal_comma=False),
     "number with comma": lambda text: read_number(text, decimal_comma=True),

@@ -196,6 +196,9 @@ def _day(work: Work, settings: Settings) -> None:
         logged=tuple(item.slot for item in wish.eaten),
         also=work.finish,
     )
+    if wish.eaten:
+        now = records.plans.running(records.clients.one(client.id))
+        records.log.say_day(client, now.days[wish.date].day)
 
 
 def _day_wish(text: str) -> DayOrder:

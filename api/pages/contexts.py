@@ -270,6 +270,10 @@ class DayPage(Context):
     typed_slot: int = -1
     typed: str = ""
     """What was typed as eaten at that meal, given back."""
+    read_back: str = ""
+    """What was understood of it, to be looked at before it is kept."""
+    warning: str = ""
+    """Allergens of the client that it holds; empty without any."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
@@ -33,12 +33,15 @@ from api.records.custom_foods import beside, pantry_of, whole_intake
 from api.records.reading import intake_of, plan_of, targets_of
 from api.service import Service
 from foods import FoodError
+from mealplan.checkin.log.eaten_words import EatenSentence, allergens_in, read_eaten
 from mealplan.client.intake import Intake
 from mealplan.cooking.sheet import BatchPlan, batch_plan
 from mealplan.errors import IntakeError
+from mealplan.kitchen.custom_foods import catalogue_of
 from mealplan.kitchen.preferences import STEPS, check_tastes, with_word
 from mealplan.menu.cost_and_swaps import cost_lines
 from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.redaction import hide_numbers
 from mealplan.shopping.door import ShoppingList, shopping_list
 from mealplan.store.records import Client, SavedPlan
 
@@ -100,7 +103,10 @@ def changes(request: Request, client: TheClient, records: AnyRecords) -> Respons
 @router.post("/undo")
 def take_back(client: TheClient, records: AnyRecords, form: TheForm) -> Response:
     """Take the last change of the plan back."""
-    records.plans.undo(client, form.number("was"))
+    undone = records.plans.undo(client, form.number("was"))
+    for day in plan_of(undone.body).days:
+        if all(meal.method for meal in day.meals):
+            records.log.unsay_day(client, day.date)
     return RedirectResponse(f"/clients/{client.id}/changes", status_code=303)
 
 
@@ -229,13 +235,13 @@ def eaten(
 ) -> Response:
     """Note what was eaten instead and set the rest of the day again."""
     try:
-        return _eaten(service, client, records, form, date, slot)
+        return _eaten(request, service, client, records, form, date, slot)
     except (IntakeError, FoodError) as error:
         context = replace(
             _day_page(
                 records, client, records.plans.to_act_on(client, date=date), date, changed=False
             ),
-            message=str(error),
+            message=hide_numbers(str(error)) if records.principal.hide else str(error),
             typed_slot=slot,
             typed=form.text("foods"),
         )
@@ -243,10 +249,30 @@ def eaten(
 
 
 def _eaten(
-    service: Service, client: Client, records: Records, form: Form, date: dt.date, slot: int
+    request: Request,
+    service: Service,
+    client: Client,
+    records: Records,
+    form: Form,
+    date: dt.date,
+    slot: int,
 ) -> Response:
-    meal_of(day_of(plan_of(records.plans.to_act_on(client, date=date).body), date), slot)
-    instead = read_eaten(slot, form.text("foods"))
+    saved = records.plans.to_act_on(client, date=date)
+    meal_of(day_of(plan_of(saved.body), date), slot)
+    typed = form.text("foods").strip()
+    if date > records.plans.today(client):
+        raise IntakeError(f"{date:%A %d %B} has not come yet; say so when it was eaten")
+    found, warning = what_was_eaten(records, client, typed)
+    if form.text("confirmed") != typed:
+        context = replace(
+            _day_page(records, client, saved, date, changed=False),
+            read_back=found.read_back(hide=records.principal.hide),
+            warning=warning,
+            typed_slot=slot,
+            typed=typed,
+        )
+        return page(request, context)
+    instead = EatenInstead(slot, " ".join(typed.split())[:80], found.foods, found.other_kcal)
     kept, settled = _fixed(records, client, date)
     solve = start_day(
         service,
@@ -259,7 +285,7 @@ def _eaten(
         eaten=[instead],
         was=form.number("was"),
     )
-    records.plans.mark(client, date, slot, "ate else", form.text("foods").strip())
+    records.plans.mark(client, date, slot, "ate else", typed)
     return follow(service, solve)
 
 
@@ -380,75 +406,57 @@ def _list_of(plan: str, intake: str) -> ShoppingList:
     return shopping_list(plan_of(plan), Intake.model_validate_json(intake))
 
 
-LONGEST_EATEN = 600
-"""Longest line of what was eaten at one meal. [characters]"""
-
-
-def _amount_behind(part: str) -> tuple[str, float, str]:
-    """Read a food, its amount and its unit, from the end backwards."""
-    rest, unit = part, ""
-    for word in ("kcal", "g"):
-        if rest.lower().endswith(word):
-            rest, unit = rest[: -len(word)].rstrip(), word
-            break
-    name = rest.rstrip("0123456789.")
-    digits = rest[len(name) :]
-    whole, point, parts = digits.partition(".")
-    if (
-        not whole.isascii()
-        or not whole.isdigit()
-        or len(whole) > 5
-        or (point and not (parts.isascii() and parts.isdigit()))
-    ):
-        raise IntakeError(
-            f"{part[:60]!r} has no amount; write the food and its grams, such as banana 120"
-        )
-    return name.strip(), float(digits), unit
-
-
-def read_eaten(slot: int, text: str) -> EatenInstead:
+def what_was_eaten(records: Records, client: Client, text: str) -> tuple[EatenSentence, str]:
     """
-    Read what was eaten from one typed line.
+    Read a sentence on what was eaten, and warn of what the client must not have.
 
     Parameters
     ----------
-    slot : int
-        Meal, by its place in the day.
+    records : Records
+    client : Client
     text : str
-        Such as ``banana 120, peanut butter 30`` or ``550 kcal``, or both.
+        As typed.
 
     Returns
     -------
-    EatenInstead
+    found : EatenSentence
+    warning : str
+        Names allergens of the client that it holds, and whom to call; empty without any.
 
     Raises
     ------
     IntakeError
-        When a part has no amount.
+        When something has to be said more clearly.
     """
-    if len(text) > LONGEST_EATEN:
-        raise IntakeError(
-            f"what was eaten has {len(text):,} letters, more than {LONGEST_EATEN:,}; name one "
-            "meal's foods"
-        )
-    foods = []
-    other = 0.0
-    for part in filter(None, (piece.strip() for piece in re.split(r"[,;\n]", text))):
-        name, amount, unit = _amount_behind(part)
-        if unit == "kcal":
-            other += amount
-        elif name:
-            foods.append((name, amount))
-        else:
-            raise IntakeError(
-                f"{part[:60]!r} names no food; write the food and its grams, or a number and kcal"
-            )
-    if not foods and not other:
-        raise IntakeError(
-            "nothing was typed; write what was eaten, such as banana 120, or its energy, such "
-            "as 550 kcal"
-        )
-    return EatenInstead(slot, " ".join(text.split())[:80], tuple(foods), other)
+    intake = beside(records.intakes.in_force(client), pantry_of(records))
+    known = catalogue_of(intake)
+    found = read_eaten(text, known)
+    mine = set(intake.tastes.allergies) & allergens_in(text, found, known)
+    warning = allergen_warning(sorted(mine)) if mine else ""
+    if found.asks:
+        raise IntakeError(" ".join(filter(None, (warning, *found.asks))))
+    return found, warning
+
+
+def allergen_warning(allergens: Sequence[str]) -> str:
+    """
+    Say what to do when something was eaten that must be absent.
+
+    Parameters
+    ----------
+    allergens : sequence of str
+
+    Returns
+    -------
+    str
+    """
+    named = " and ".join(name.replace("_", " ") for name in allergens)
+    return (
+        f"This holds {named}, which must be absent for this client. With swelling, hives, "
+        "vomiting, faintness or trouble breathing, call the emergency number (112, 911, 999) now "
+        "and use an adrenaline pen if one is prescribed; without symptoms, tell the coach and a "
+        "physician today."
+    )
 
 
 def say_taste(records: Records, client: Client, where: str, word: str) -> None:

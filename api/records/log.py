@@ -9,11 +9,15 @@ from collections.abc import Sequence
 from api.records.clients import later, measured_on, measures, touched
 from api.records.reading import intake_of, log_of, version_in_force
 from api.records.view import View
-from mealplan.checkin.log.entries import AnyEntry, Log, WeighIn
+from mealplan.checkin.log.entries import AnyEntry, IntakeRecord, Log, WeighIn
 from mealplan.errors import CheckInError
+from mealplan.plan import PlanDay
 from mealplan.store.base import NotThere, Writer
 from mealplan.store.documents import LOG_ENTRY, Unreadable
 from mealplan.store.records import Client, Logged, new_id
+
+BY_MEALS = "eaten instead: "
+"""Begins what a day of eating is called that was logged by its meals."""
 
 
 class LogBook:
@@ -82,6 +86,50 @@ class LogBook:
         if entries:
             self.view.write(work)
         return len(entries)
+
+    def say_day(self, client: Client, day: PlanDay) -> None:
+        """
+        Log a day by its meals, something else among them; the day counts at the check-in.
+
+        What was logged for the day by its meals before is withdrawn; a day logged by hand stays.
+
+        Parameters
+        ----------
+        client : Client
+        day : PlanDay
+            As it stands, what was eaten instead in its place.
+        """
+        if self.unsay_day(client, day.date):
+            instead = [meal.name for meal in day.meals if not meal.method]
+            entry = IntakeRecord(
+                on=day.date,
+                adherence="other",
+                kcal=round(day.energy_kcal, 1),
+                planned_kcal=round(day.energy_target_kcal, 1),
+                what=f"{BY_MEALS}{'; '.join(instead)}"[:2000],
+            )
+            self.add(client, [entry])
+
+    def unsay_day(self, client: Client, date: dt.date) -> bool:
+        """
+        Withdraw what was logged of a day by its meals.
+
+        Parameters
+        ----------
+        client : Client
+        date : date
+
+        Returns
+        -------
+        bool
+            False when the day is logged by hand.
+        """
+        for entry in self.read(client).of(IntakeRecord):
+            if entry.on == date and not entry.what.startswith(BY_MEALS):
+                return False
+            if entry.on == date:
+                self.withdraw(client, entry.id, "the meals of the day changed")
+        return True
 
     def withdraw(self, client: Client, entry_id: str, why: str) -> None:
         """Take an entry out of the log; it stays in its history with the reason."""

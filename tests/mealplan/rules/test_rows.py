@@ -148,10 +148,9 @@ IRON = TargetRange(
 
 
 def test_energy_without_foods_brings_its_share_of_a_usual_day(scope):
-    eaten = replace(with_ranges(scope, iron_mg=IRON), other_kcal={1: scope.day.energy_kcal / 4})
-    # source: worked by hand, a quarter of the day's energy and of its floor of 32.4 mg
+    eaten = replace(with_ranges(scope, IRON), other_kcal={1: 500.0})
+    # source: worked by hand, 500 of 2,000 kcal bring a quarter of the 32.4 mg
     assert named(DailyNutrients().rows(eaten), "iron_mg").base == pytest.approx(8.1)
-
 
 
 def test_bounds_are_drawn_in_a_little(scope):
