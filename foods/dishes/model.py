@@ -98,6 +98,11 @@ class Dish(BaseModel):
         """True when its method is data that was proven, false for plain sentences."""
         return bool(self.steps)
 
+    @property
+    def only_fuel(self) -> bool:
+        """True for what is eaten for its sugar before or during a session and for nothing else."""
+        return self.training == "before" and not self.protein_base
+
     def sentences(self, served: Collection[str]) -> tuple[str, ...]:
         """
         Give a method in plain sentences without anything that speaks of foods not served.

@@ -168,6 +168,11 @@ def make_tables(release: Release) -> Tables:
     return tables
 
 
+def _stated(nitrogen_factor: str) -> str:
+    """Leave a factor of 0 out: the release prints it where none was applied, as for falafel."""
+    return nitrogen_factor if float(nitrogen_factor or 0) else ""
+
+
 def _food_row(food: FoodRow, release: Release, verdict: Verdict) -> tuple[str, ...]:
     return (
         food.ndb,
@@ -180,7 +185,7 @@ def _food_row(food: FoodRow, release: Release, verdict: Verdict) -> tuple[str, .
         verdict.reason,
         food.refuse_pct,
         food.refuse_description,
-        food.nitrogen_factor,
+        _stated(food.nitrogen_factor),
         food.protein_factor,
         food.fat_factor,
         food.carbohydrate_factor,

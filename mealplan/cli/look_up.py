@@ -75,15 +75,29 @@ def _add_files(add: Add) -> None:
     example = add(
         "example",
         _example,
-        "print an intake, foods or dishes to start from",
+        "print an intake, foods, dishes or a larder to start from",
         "mealplan example > rower.json",
     )
     example.add_argument(
         "what",
         nargs="?",
         default="intake",
-        choices=("intake", "foods", "dishes"),
+        choices=("intake", "foods", "dishes", "larder"),
         help="what to print (default intake)",
+    )
+
+    larder = add(
+        "larder",
+        _larder,
+        "list the dishes that can be cooked from a few foods and seasonings",
+        "mealplan larder mine.toml",
+    )
+    larder.add_argument(
+        "file",
+        nargs="?",
+        type=Path,
+        metavar="TOML",
+        help="a larder; the one that ships if left out",
     )
 
     schema = add(
@@ -175,9 +189,32 @@ def _method(options: argparse.Namespace) -> int:
     return 0
 
 
+def _larder(options: argparse.Namespace) -> int:
+    from foods.dishes.larder import cookable, larder_text, read_larder
+    from foods.dishes.load import load_dishes
+    from foods.dishes.model import OCCASIONS
+
+    text = larder_text() if options.file is None else read_text(options.file)
+    larder = read_larder(text, str(options.file or "larder"))
+    dishes = cookable(larder, load_dishes())
+    print(
+        f"{len(dishes)} of {len(load_dishes())} dishes need nothing but {len(larder.food)} foods "
+        f"and {len(larder.seasoning)} seasonings."
+    )
+    for occasion in OCCASIONS:
+        names = sorted(dish.name for dish in dishes if occasion in dish.occasions)
+        print(f"\n{occasion}: {len(names)}")
+        print("\n".join(f"  {name}" for name in names))
+    return 0
+
+
 def _example(options: argparse.Namespace) -> int:
+    from foods.dishes.larder import larder_text
     from mealplan.demo.folders import demo_intake_text, example_text
 
+    if options.what == "larder":
+        print(larder_text().strip())
+        return 0
     print(
         demo_intake_text("club-lifter") if options.what == "intake" else example_text(options.what)
     )

@@ -55,8 +55,9 @@ _ALSO_FOODS = ("hot", "spicy")
 """Words for a degree of heat that name foods as well."""
 _KINDS = frozenset(
     {
-        "burger", "chili", "curry", "dal", "granola", "muesli", "noodle", "pancake", "pasta",
-        "porridge", "rice bowl", "salad", "sandwich", "soup", "taco", "toast", "wrap",
+        "bagel", "burger", "chili", "curry", "dal", "falafel", "granola", "muesli", "noodle",
+        "pancake", "pasta", "porridge", "rice bowl", "salad", "sandwich", "sausage", "soup",
+        "taco", "toast", "wrap",
     }
 )  # fmt: skip
 """Kinds of dish whose word is also a food's: the foods are meant, and the dishes called so."""

@@ -9,6 +9,7 @@ from mealplan.rules.weights import weight
 
 FIT = weight("fit")
 UNFIT = weight("unfit")
+FUEL_AT_REST = weight("fuel_at_rest")
 
 
 class Training:
@@ -17,17 +18,22 @@ class Training:
     name: ClassVar[str] = "training"
 
     def price(self, dish: str, table: Table) -> float:
-        """Welcome what is made for it; mind what is heavy before it."""
+        """Welcome what is made for it; mind what is heavy before it, and fuel at rest."""
+        facts = table.facts.by_key[dish]
+        if facts.only_fuel and table.training != "before":
+            return FUEL_AT_REST
         if table.training is None:
             return 0.0
-        suits = table.facts.by_key[dish].training
-        if suits == table.training:
+        if facts.training == table.training:
             return FIT
-        return UNFIT if table.training == "before" and suits == "away from training" else 0.0
+        heavy = facts.training == "away from training"
+        return UNFIT if table.training == "before" and heavy else 0.0
 
     def sentence(self, dish: str, table: Table) -> str:
         """Say which."""
         price = self.price(dish, table)
         if price == 0:
             return ""
+        if price == FUEL_AT_REST:
+            return "only fuel, and no session follows"
         return f"made for {table.training} training" if price < 0 else "heavy before training"

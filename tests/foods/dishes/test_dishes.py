@@ -112,6 +112,7 @@ def test_energy_of_a_typical_portion_suits_its_occasions(dish):
 def test_protein_of_a_typical_portion_suits_its_occasions(dish):
     protein = total(dish, "protein_g", "typical_g")
     low = min(TYPICAL_PROTEIN_G[occasion][0] for occasion in dish.occasions)
+    low = 0 if dish.only_fuel else low
     high = max(TYPICAL_PROTEIN_G[occasion][1] for occasion in dish.occasions)
     assert low <= protein <= high
 
@@ -185,6 +186,17 @@ def test_there_are_dishes_enough_from_traditions_enough():
     assert len(DISHES) >= 150
     several = [name for name, n in Counter(dish.tradition for dish in DISHES).items() if n >= 5]
     assert len(several) >= 8
+
+
+MAINS = [dish for dish in DISHES if {"midday", "evening"} & set(dish.occasions)]
+
+
+# source: common practice (what people cook on a weekday: little work, often no cooker at all)
+def test_there_are_mains_for_days_without_time_or_a_cooker():
+    assert sum(dish.hands_on_min <= 10 for dish in MAINS) >= 70
+    assert sum(dish.equipment == ("none",) for dish in MAINS) >= 30
+    assert sum(set(dish.equipment) <= {"kettle", "microwave"} for dish in MAINS) >= 20
+    assert sum(dish.freezes and dish.batch_portions >= 6 for dish in MAINS) >= 10
 
 
 def excluded(*words: str) -> frozenset[str]:
