@@ -168,7 +168,9 @@ def _work_here(url: str, queue: str) -> int:
     settings = Settings(accounts=True)
     queues = Durable(store, settings.now)
     warm()
-    take_jobs(store, queues, queue, run_of(settings, lambda: queues), settings.now)
+    take_jobs(
+        store, queues, queue, run_of(settings, lambda: queues), settings.now, settings.keeping
+    )
     return 0
 
 

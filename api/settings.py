@@ -9,6 +9,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from mealplan.errors import StoreError
+from mealplan.store.tidy import RetentionSpans
+
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1", "[::1]"})
 """Names of this machine that other machines cannot reach."""
 
@@ -61,6 +64,33 @@ def database_url(text: str) -> str:
     return text if "://" in text else f"sqlite:///{Path(text).expanduser().absolute()}"
 
 
+def keeping_of_environment() -> RetentionSpans:
+    """
+    Say how long what is not a client's file is kept.
+
+    ``MEALPLAN_KEEP`` may change the usual spans, in days, such as ``jobs=3,trail=365``.
+
+    Returns
+    -------
+    RetentionSpans
+
+    Raises
+    ------
+    StoreError
+        When it does not read so.
+    """
+    spans = {}
+    for part in filter(None, os.environ.get("MEALPLAN_KEEP", "").replace(" ", "").split(",")):
+        name, _, days = part.partition("=")
+        if name not in RetentionSpans.__dataclass_fields__ or not days.isdigit():
+            raise StoreError(
+                f"MEALPLAN_KEEP={part[:40]!r} is not one of "
+                f"{', '.join(RetentionSpans.__dataclass_fields__)} with days, such as jobs=3"
+            )
+        spans[name] = dt.timedelta(days=int(days))
+    return RetentionSpans(**spans)
+
+
 def _now() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
 
@@ -81,8 +111,8 @@ class Settings:
     """How long the roster reads logs for the page it shows; the rest are read behind it. [s]"""
     longest_s: float = 40.0
     """How long a request may take before it is answered without its result. [s]"""
-    replies_last: dt.timedelta = dt.timedelta(hours=24)
-    """How long a repeated request gets the first one's answer again."""
+    keeping: RetentionSpans = field(default_factory=keeping_of_environment)
+    """How long what is not a client's file is kept."""
     sign_in_hours: float = 12.0
     link_days: int = 28
     """How long a client's link lasts unless said otherwise. [days]"""

@@ -30,7 +30,7 @@ from mealplan.store.base import NotThere, Reader, Writer
 from mealplan.store.documents import PLAN
 from mealplan.store.records import Client, IntakeVersion, Mark, MarkKind, SavedPlan, new_id
 
-PLANS_KEPT = 40
+PLANS_KEPT = 20
 """Changes of a plan that stay; older ones are let go once none of their days stands."""
 LOGGED: tuple[MarkKind, ...] = ("ate", "ate else")
 """What says that a meal was eaten."""

@@ -64,7 +64,7 @@ class _Once:
         if known is not None and not _lapsed(known, records):
             return self._again(known)
         with records.store.writing() as writer:
-            writer.remove(Reply, before=("made_at", now - records.settings.replies_last))
+            writer.remove(Reply, before=("made_at", now - records.settings.keeping.replies))
             writer.remove(Reply, id=id_, status=0, before=("made_at", now - CLAIM_LASTS))
         self._claim(records, id_)
         try:
@@ -128,7 +128,7 @@ class _Once:
 
 
 def _lapsed(known: Reply, records: Records) -> bool:
-    lasts = CLAIM_LASTS if known.status == 0 else records.settings.replies_last
+    lasts = CLAIM_LASTS if known.status == 0 else records.settings.keeping.replies
     return known.made_at < records.settings.now() - lasts
 
 

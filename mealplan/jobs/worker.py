@@ -37,11 +37,14 @@ from mealplan.jobs.outcome import packed
 from mealplan.store.base import NotThere
 from mealplan.store.records import WorkerSeen, new_id
 from mealplan.store.sql import SqlStore
+from mealplan.store.tidy import RetentionSpans, let_go
 
 POLL_S = 0.1
 """How often an idle worker looks into the queue. [s]"""
 WATCH_S = 0.5
 """How often a worker looks whether it should go on. [s]"""
+TIDY_S = 3600.0
+"""How often a worker lets go of what was kept long enough. [s]"""
 SEEN_S = 5.0
 """How often a worker says that it is there. [s]"""
 STALE_S = 20.0
@@ -67,7 +70,12 @@ class _AtHand:
 
 
 def take_jobs(
-    store: SqlStore, queues: Durable, queue: str, run: Run, now: Callable[[], dt.datetime]
+    store: SqlStore,
+    queues: Durable,
+    queue: str,
+    run: Run,
+    now: Callable[[], dt.datetime],
+    keeping: RetentionSpans | None = None,
 ) -> None:
     """
     Take jobs until the process is told to end.
@@ -82,6 +90,8 @@ def take_jobs(
         Kind of job to what carries it out.
     now : callable
         The clock.
+    keeping : RetentionSpans, optional
+        How long what soon ends is kept; the usual spans when left out.
     """
     ending = threading.Event()
     for name in (signal.SIGTERM, signal.SIGINT):
@@ -99,7 +109,7 @@ def take_jobs(
         unit.add(me)
     at_hand = _AtHand()
     _launch(store, me.id, queue, run, now, at_hand)
-    _Watch(store, queues, me, queue, now, at_hand).start()
+    _Watch(store, queues, me, queue, now, at_hand, keeping or RetentionSpans()).start()
     while not ending.wait(WATCH_S):
         pass
     with contextlib.suppress(StoreError):
@@ -160,6 +170,7 @@ class _Watch(threading.Thread):
         queue: str,
         now: Callable[[], dt.datetime],
         at_hand: _AtHand,
+        keeping: RetentionSpans,
     ) -> None:
         super().__init__(name="watch", daemon=True)
         self._store, self._queues, self._me, self._queue = store, queues, me, queue
@@ -167,10 +178,12 @@ class _Watch(threading.Thread):
         # Told by the parent itself: it may be gone before this is reached.
         self._parent = int(os.environ.get(PARENT) or os.getppid())
         self._leave_at = 0.0
+        self._keeping = keeping
 
     def run(self) -> None:
         """Look again and again until the process ends."""
         seen = 0.0
+        tidied = time.monotonic() - TIDY_S + 60.0  # a minute after the start, then every hour
         while True:
             time.sleep(WATCH_S)
             if os.getppid() != self._parent:
@@ -181,6 +194,9 @@ class _Watch(threading.Thread):
                     take_over(self._store, self._queues, self._now)
                     seen = time.monotonic()
                 self._leave_if_needed()
+                if self._queue == LATER and time.monotonic() - tidied >= TIDY_S:
+                    tidied = time.monotonic()
+                    self._queues.forget(let_go(self._store, self._now(), self._keeping))
             except StoreError as error:
                 _log.warning("a worker cannot reach the database: %s", type(error).__name__)
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import base64
 import datetime as dt
+import zlib
+from typing import ClassVar
 
 from sqlalchemy import (
     Boolean,
@@ -60,6 +63,31 @@ class UtcTime(TypeDecorator[dt.datetime]):
     ) -> dt.datetime | None:
         """Give the zone back."""
         return None if value is None else value.replace(tzinfo=dt.UTC)
+
+
+class Packed(TypeDecorator[str]):
+    """
+    Long text, kept compressed: a week of meals says the same words over and over.
+
+    Text of an older release, and short text, stands as it is.
+    """
+
+    impl = Text
+    cache_ok = True
+    sign: ClassVar[str] = "zlib64:"
+    shortest: ClassVar[int] = 2_000
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
+        """Compress what is long."""
+        if value is None or len(value) < self.shortest:
+            return value
+        return self.sign + base64.b64encode(zlib.compress(value.encode(), 9)).decode()
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> str | None:
+        """Give the text back."""
+        if value is None or not value.startswith(self.sign):
+            return value
+        return zlib.decompress(base64.b64decode(value[len(self.sign) :])).decode()
 
 
 METADATA = MetaData(
@@ -143,7 +171,7 @@ saved_plan = _table(
     _number("intake_number"),
     Column("first", Date, nullable=False),
     _number("days"),
-    _text("body"),
+    Column("body", Packed, nullable=False),
     _text("shown"),
     _text("by", 80),
     _text("reason"),
