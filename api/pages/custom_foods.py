@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from functools import cache
+from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
@@ -306,7 +307,32 @@ def _dish_data(
     before = OWN_DISH.read(found[0].body)
     foods = {line["food"] for line in data["lines"]}
     ratios = tuple(ratio for ratio in before.ratios if {ratio.food, ratio.to} <= foods)
-    return data | {"ratios": ratios, "cautions": before.cautions}
+    kept: dict[str, object] = {"ratios": ratios, "cautions": before.cautions}
+    if before.steps and not data["method"]:
+        kept |= _steps_of(before, data)
+    return data | kept
+
+
+def _steps_of(before: Dish, data: Mapping[str, Any]) -> dict[str, object]:
+    """Keep the steps of a dish whose sentences were left blank, and what its lines say of them."""
+    was = {line.called: line for line in before.lines}
+    lines = [
+        line
+        | (
+            {"eaten": old.eaten, "start": old.start, "cut": old.cut}
+            if (old := was.get(line["called"])) is not None
+            else {}
+        )
+        for line in data["lines"]
+    ]
+    return {
+        "steps": before.steps,
+        "savoury": before.savoury,
+        "kept": before.kept,
+        "lines": tuple(lines),
+        "hands_on_min": 0,
+        "total_min": 0,
+    }
 
 
 _DISH_WORDS = {

@@ -197,9 +197,10 @@ def naming_lines(dish: Dish) -> tuple[DishLine, ...]:
     Returns
     -------
     tuple of DishLine
-        Required ones whose name, or its last word, stands in the dish's.
+        Required ones whose name, or its last word, stands in the dish's before what it comes
+        with.
     """
-    name = _stems(dish.name)
+    name = _stems(re.split(r" (?:with|on|over|in) ", dish.name)[0])
     return tuple(
         line
         for line in dish.lines

@@ -194,7 +194,10 @@ def _meal(meal: Meal) -> list[str]:
     if meal.leftover_from is not None:
         head += f"  (kept from {meal.leftover_from:%a})"
     elif meal.cook_portions > 1:
-        head += f"  (cook {meal.cook_portions} portions, keep {meal.cook_portions - 1})"
+        head += (
+            f"  (cook {meal.cook_portions} portions, keep {meal.cook_portions - 1}; amounts in the "
+            f"method are for all {meal.cook_portions})"
+        )
     rows = [f"{head}  [{meal.energy_kcal:,.0f} kcal, {meal.protein_g:.0f} g protein]"]
     parts = [f"{s.phrase} ({decimals(s.grams)} g)" for s in meal.servings]
     rows.append(_wrap("; ".join(parts), 9))

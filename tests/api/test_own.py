@@ -21,7 +21,7 @@ from api.records.reading import intake_of, plan_of
 from api.records.view import Principal
 from api.security import accounts
 from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
-from foods.dishes.load import own_dishes
+from foods.dishes.load import load_dishes, own_dishes
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
 from mealplan.demo.folders import example_text
@@ -526,3 +526,22 @@ class TestApart:
         browser.get(f"/link/{token}")
         assert browser.get("/own").status_code == 403
         assert browser.get("/api/own").status_code == 403
+
+
+def test_a_dish_given_as_steps_keeps_them_when_its_form_is_saved(browser, app):
+    shipped = next(dish for dish in load_dishes() if dish.key == "tarka-red-lentil-dal")
+    mine = shipped.model_copy(update={"key": "dal-of-the-house", "name": "Dal of the house"})
+    body = {"dish": mine.model_dump(mode="json", by_alias=True)}
+    made = browser.put(f"/api/own/dishes/{mine.key}", json=body)
+    assert made.status_code < 300, made.text
+    shown = browser.get(f"/own/dishes/{mine.key}")
+    kept = browser.post_form(
+        f"/own/dishes/{mine.key}",
+        **(fields_of(shown.text) | {"do": "keep", "keeps_days": "2", "reason": "keeps shorter"}),
+    )
+    assert kept.status_code == 200, kept.text
+    dish = pantry_of(records_for(app)).dishes[0]
+    assert dish.proven
+    assert dish.keeps_days == 2
+    assert dish.steps == shipped.steps
+    assert [line.eaten for line in dish.lines] == [line.eaten for line in shipped.lines]
