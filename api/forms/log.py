@@ -18,10 +18,12 @@ from pydantic import ValidationError
 from mealplan.checkin.energy.training_cost import planned_sessions
 from mealplan.checkin.log.entries import (
     ENTRY,
+    LIMBS,
     AnyEntry,
     Girth,
     GirthSite,
     Log,
+    Side,
     TestResult,
     TrainingDone,
     WeighIn,
@@ -194,6 +196,7 @@ FEELING = (
     DAY,
     LogField("hunger", "Hunger", "scale", ends=("none", "very much")),
     LogField("sleep", "Sleep", "scale", ends=("bad", "good")),
+    LogField("mood", "Mood", "scale", ends=("bad", "good")),
     LogField("soreness", "Soreness", "scale", ends=("none", "very much")),
     LogField("digestion", "Digestion", "scale", ends=("bad", "good")),
     LogField("illness", "Illness", "scale", ends=("none", "very much")),
@@ -202,7 +205,7 @@ FEELING = (
 
 
 def _feeling(typed: Typed) -> list[AnyEntry]:
-    names = ("hunger", "sleep", "soreness", "digestion", "illness")
+    names = ("hunger", "sleep", "mood", "soreness", "digestion", "illness")
     if not any(typed.get(name) for name in (*names, "note")):
         raise CheckInError(
             "nothing was chosen, so there is nothing to log; choose a number on at least one line "
@@ -242,19 +245,31 @@ def _steps(typed: Typed) -> list[AnyEntry]:
 SITES = get_args(GirthSite)
 
 
-def _site(site: str) -> str:
-    return site.replace(" ", "_")
+PLACES: tuple[tuple[GirthSite, Side | None], ...] = tuple(
+    (site, side)
+    for site in SITES
+    for side in (("left", "right", None) if site in LIMBS else (None,))
+)
+"""Where a tape lies: limbs by side, or without one."""
+
+
+def _place(site: str, side: str | None) -> str:
+    return "_".join((side or "", site)).strip("_").replace(" ", "_")
+
+
+def _placed(site: str, side: str | None) -> str:
+    return f"{site}, {side}" if side else site
 
 
 GIRTHS = (
     DAY,
     LogField("unit", "All in", "choice", options=("cm", "in")),
-    *(LogField(_site(site), site.capitalize(), "number") for site in SITES),
+    *(LogField(_place(*one), _placed(*one).capitalize(), "number") for one in PLACES),
 )
 
 
 def _girths(typed: Typed) -> list[AnyEntry]:
-    taken = {site: typed[_site(site)] for site in SITES if typed.get(_site(site))}
+    taken = {one: typed[_place(*one)] for one in PLACES if typed.get(_place(*one))}
     if not taken:
         raise CheckInError(
             "no girth was typed, so there is nothing to log; fill in one line at least, such as "
@@ -262,14 +277,15 @@ def _girths(typed: Typed) -> list[AnyEntry]:
         )
     return [
         read_entry(
-            {"value": site, "on": "day", "unit": "unit"},
+            {"value": _placed(site, side), "on": "day", "unit": "unit"},
             kind="girth",
             on=typed.get("on"),
             site=site,
+            side=side,
             value=value,
             unit=typed.get("unit") or "cm",
         )
-        for site, value in taken.items()
+        for (site, side), value in taken.items()
     ]
 
 

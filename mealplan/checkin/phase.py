@@ -167,6 +167,7 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
                 expected=course,
                 unit=unit_of(intake, log),
                 trend=trend_of(reading, laid_out, max(first, span.start)),
+                bloods=intake.bloods,
             )
             if any(day.intake_kcal is not None for day in laid_out.rows):
                 learned = expenditure_quantity(reading)

@@ -59,6 +59,7 @@ def _reviewed(review: PhaseReview) -> list[str]:
         rows += ["", "STRENGTH AND ENDURANCE"]
         rows += [
             f"  {one.name}: {one.first:.10g} to {one.last:.10g} {one.unit}".rstrip()
+            + f", {one.word} (it takes {one.least_significant:.2g})"
             for one in review.tests
         ]
     return rows

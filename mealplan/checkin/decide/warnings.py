@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean
 
+from mealplan.checkin.decide.signs import check_signs
 from mealplan.checkin.log.entries import CycleDay, Event, Feeling, IntakeRecord, Log, TrainingDone
 from mealplan.checkin.trend.trend import Trend
 from mealplan.errors import IntakeError
@@ -85,6 +86,7 @@ def find_warnings(
     found += check_periods(known, client, today)
     found += check_illness(known, today)
     found += check_adherence(known, today)
+    found += check_signs(known, today, trend)
     return ordered(found)
 
 
@@ -387,6 +389,7 @@ CLIENT_SENTENCES: dict[str, str] = {
     "unplanned loss": "Your body has changed in a way nobody planned.",
     "plan not fitting": "The plan has not been fitting your days lately.",
     "missed periods": "Your period has stayed away for a while.",
+    "several signs together": "Several things have been harder of late.",
 }
 
 
@@ -397,6 +400,10 @@ CLIENT_REASONS: dict[str, str] = {
     ),
     "gone quiet": (
         "Life may simply be full. Nothing needs to be made up for; log again when you like."
+    ),
+    "several signs together": (
+        "Each alone is common; together they can mean too little food or rest. Your coach will "
+        "look with you; easing off for a week is no step back."
     ),
     "low energy availability": (
         "A body short of energy saves on bone, hormones and defence; the first help is more food "

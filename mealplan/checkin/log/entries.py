@@ -34,6 +34,9 @@ FEW = 50
 
 Scale5 = Annotated[int, Field(ge=1, le=5)]
 GirthSite = Literal["waist", "abdomen", "hip", "neck", "chest", "thigh", "calf", "upper arm"]
+Side = Literal["left", "right"]
+LIMBS: frozenset[GirthSite] = frozenset({"thigh", "calf", "upper arm"})
+"""Places with a left and a right."""
 EventKind = Literal[
     "phase change",
     "travel",
@@ -147,6 +150,8 @@ class Girth(Entry):
 
     kind: Literal["girth"] = "girth"
     site: GirthSite
+    side: Side | None = None
+    """Which limb; None where there is only one, or where it was not said."""
     value: float
     unit: GirthUnit = "cm"
     written: str = Field(default="", max_length=200)
@@ -158,6 +163,8 @@ class Girth(Entry):
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
+        if self.side is not None and self.site not in LIMBS:
+            raise ValueError(f"there is no {self.side} {self.site}; leave the side out")
         if not 10 <= self.length_cm <= 250:
             raise ValueError(
                 f"{self.site} {self.value:g} {self.unit} is {self.length_cm:.1f} cm, outside 10 to "
@@ -169,6 +176,11 @@ class Girth(Entry):
     def length_cm(self) -> float:
         """Girth in cm."""
         return self.value * CM_PER_UNIT[self.unit]
+
+    @property
+    def place(self) -> str:
+        """Where the tape lay, the side named first."""
+        return f"{self.side} {self.site}" if self.side else self.site
 
 
 class ScanRecord(Entry):
@@ -266,12 +278,13 @@ class Feeling(Entry):
     """
     How the client felt, each from 1 to 5.
 
-    Hunger, illness and soreness: 1 none, 5 very much. Sleep and digestion: 1 bad, 5 good.
+    Hunger, illness and soreness: 1 none, 5 very much. Sleep, mood and digestion: 1 bad, 5 good.
     """
 
     kind: Literal["feeling"] = "feeling"
     hunger: Scale5 | None = None
     sleep: Scale5 | None = None
+    mood: Scale5 | None = None
     illness: Scale5 | None = None
     soreness: Scale5 | None = None
     digestion: Scale5 | None = None

@@ -64,7 +64,7 @@ def _said(entry: AnyEntry) -> str:
         case WeighIn():
             return f"{entry.value:.10g} {entry.unit}{_conditions(entry)}"
         case Girth():
-            return f"{entry.site} {entry.value:.10g} {entry.unit}"
+            return f"{entry.place} {entry.value:.10g} {entry.unit}"
         case ScanRecord():
             fat, lean = entry.in_unit(entry.fat_kg), entry.in_unit(entry.lean_kg)
             return f"{entry.method}: fat {fat:.10g} {entry.unit}, lean {lean:.10g} {entry.unit}"
@@ -89,7 +89,7 @@ def _hidden(entry: AnyEntry) -> str:
         case TrainingDone():
             return _session(entry)
         case Feeling():
-            names = ("hunger", "sleep", "illness", "soreness", "digestion")
+            names = ("hunger", "sleep", "mood", "illness", "soreness", "digestion")
             scores = ((name, getattr(entry, name)) for name in names)
             return ", ".join(f"{name} {score}" for name, score in scores if score is not None)
         case CycleDay():
@@ -137,11 +137,13 @@ MENDING: Mapping[str, str] = {
     "kcal": "kilocalories a day; divide kilojoules by 4.184",
     "lean_kg": "lean soft tissue and bone mineral together; check the unit beside it",
     "minutes": "minutes, not hours: an hour and a half is 90",
+    "mood": "a whole number from 1, bad, to 5, good",
     "name": "a few words such as back squat, five repetitions",
     "net_kcal": "kilocalories above rest for the session; leave it blank when not known",
     "on": "a date such as 2026-12-07",
     "rms_sd_fat_kg": "kilograms, from the laboratory's own repeated scans; blank is fine",
     "rms_sd_lean_kg": "kilograms, from the laboratory's own repeated scans; blank is fine",
+    "side": "left or right, for thigh, calf and upper arm",
     "site": "one of the places the tape list names",
     "sleep": "a whole number from 1, bad, to 5, good",
     "soreness": "a whole number from 1, none, to 5, very much",

@@ -14,32 +14,29 @@ from dataclasses import dataclass
 
 from mealplan.checkin.log.days import SETTLING_DAYS
 from mealplan.checkin.log.entries import (
-    CM_PER_UNIT,
     KG_PER_UNIT,
-    Event,
-    Feeling,
-    Girth,
-    GirthSite,
     IntakeRecord,
     Log,
     MassUnit,
     ScanRecord,
-    TestResult,
-    TrainingDone,
     WeighIn,
 )
 from mealplan.checkin.review.change import Change, LeanShare, change_between, lean_share, word_for
+from mealplan.checkin.review.measures import (
+    TestChange,
+    blood_changes,
+    form_changes,
+    girth_changes,
+    habits_kept,
+)
 from mealplan.checkin.trend.trend import Trend, weight_trend
+from mealplan.client.intake import BloodTest
 from mealplan.errors import CheckInError, TooLittleDataError
 from mealplan.physiology.weight_change.goals import Course
 from mealplan.quantity import NINETY_PERCENT
 
-GIRTH_ERROR_CM = 0.5
-"""Technical error of one tape measure by a practised hand, about 1 % (common practice). [cm]"""
 SHORTEST_FOR_SCANS_DAYS = 56
 """Scans closer than this say little (worked by hand from published precision). [days]"""
-NEAR_DAYS = 14
-"""A girth or test this near to an end of the phase counts as its end. [days]"""
 SURE = 1.96
 """Standard deviations either side that hold 95 %, as the least significant change does."""
 
@@ -58,20 +55,6 @@ class CoursePoint:
     high_kg: float | None
     reading_kg: float | None
     set_aside: bool
-
-
-@dataclass(frozen=True)
-class TestChange:
-    """A strength or endurance test at both ends of the phase."""
-
-    __test__ = False
-
-    name: str
-    unit: str
-    first: float
-    last: float
-    first_on: dt.date
-    last_on: dt.date
 
 
 @dataclass(frozen=True)
@@ -95,7 +78,7 @@ class PhaseReview:
     scans : tuple of Change
         Fat and lean, when there is a scan at both ends; in ``unit``.
     share : LeanShare or None
-    girths : tuple of Change
+    girths, bloods : tuple of Change
     tests : tuple of TestChange
     course : tuple of CoursePoint
     verdict : str
@@ -124,6 +107,7 @@ class PhaseReview:
     scans: tuple[Change, ...]
     share: LeanShare | None
     girths: tuple[Change, ...]
+    bloods: tuple[Change, ...]
     tests: tuple[TestChange, ...]
     course: tuple[CoursePoint, ...]
     verdict: str
@@ -134,8 +118,8 @@ class PhaseReview:
 
     @property
     def changes(self) -> tuple[Change, ...]:
-        """Every change that is judged: weight, fat and lean, girths."""
-        return (self.mass, *self.scans, *self.girths)
+        """Every change that is judged: weight, fat and lean, girths, bloods."""
+        return (self.mass, *self.scans, *self.girths, *self.bloods)
 
 
 def reading_unit(log: Log, usual: MassUnit = "kg") -> MassUnit:
@@ -166,6 +150,7 @@ def review_phase(
     expected: Course | None = None,
     unit: MassUnit | None = None,
     trend: Trend | None = None,
+    bloods: tuple[BloodTest, ...] = (),
 ) -> PhaseReview:
     """
     Look back on a phase.
@@ -183,6 +168,8 @@ def review_phase(
         Unit of mass in words; the one last weighed in when left out.
     trend : Trend, optional
         Of the phase, read together with what was eaten; of the scale alone when left out.
+    bloods : tuple of BloodTest
+        Of any date.
 
     Returns
     -------
@@ -210,7 +197,7 @@ def review_phase(
     change, low, high = (factor * value for value in (mass.change, mass.low, mass.high))
     last = course[-1]
     scans, share, cautions = _scans(log, start, end, unit)
-    girths, tests = _girths(log, start, end), _tests(log, start, end)
+    girths, tests = girth_changes(log, start, end), form_changes(log, start, end)
     wanted = last.expected_kg - first.level_kg
     return PhaseReview(
         start=start,
@@ -232,10 +219,11 @@ def review_phase(
         scans=scans,
         share=share,
         girths=girths,
+        bloods=blood_changes(bloods, start, end),
         tests=tests,
         course=course,
         verdict=judge(scans, mass),
-        habits=_habits(log, start, end),
+        habits=habits_kept(log, start, end),
         learned=_learned(start, end, trend, wanted, change, unit),
         cautions=(
             *cautions,
@@ -400,42 +388,6 @@ def _scans(
     )
 
 
-def _girths(log: Log, start: dt.date, end: dt.date) -> tuple[Change, ...]:
-    by_site: dict[GirthSite, list[Girth]] = {}
-    for girth in log.of(Girth):
-        if _near(girth.on, start, end):
-            by_site.setdefault(girth.site, []).append(girth)
-    return tuple(
-        _girth_change(site, taken[0], taken[-1])
-        for site, taken in sorted(by_site.items())
-        if taken[0].on < taken[-1].on
-    )
-
-
-def _girth_change(site: str, first: Girth, last: Girth) -> Change:
-    """Judge a girth's change in the unit it was last read in."""
-    factor = CM_PER_UNIT[last.unit]
-    return change_between(
-        site, last.unit, first.length_cm / factor, last.length_cm / factor, GIRTH_ERROR_CM / factor
-    )
-
-
-def _near(on: dt.date, start: dt.date, end: dt.date) -> bool:
-    return start - dt.timedelta(days=NEAR_DAYS) <= on <= end + dt.timedelta(days=NEAR_DAYS)
-
-
-def _tests(log: Log, start: dt.date, end: dt.date) -> tuple[TestChange, ...]:
-    by_name: dict[tuple[str, str], list[TestResult]] = {}
-    for test in log.of(TestResult):
-        if _near(test.on, start, end):
-            by_name.setdefault((test.name.strip().lower(), test.unit), []).append(test)
-    return tuple(
-        TestChange(t[0].name, unit, t[0].value, t[-1].value, t[0].on, t[-1].on)
-        for (_, unit), t in sorted(by_name.items())
-        if t[0].on < t[-1].on
-    )
-
-
 def judge(scans: tuple[Change, ...], mass: Change) -> str:
     """
     Say in one sentence whether it was muscle, fat or noise.
@@ -472,35 +424,6 @@ def judge(scans: tuple[Change, ...], mass: Change) -> str:
                 f"{one.high:+.1f})"
             )
     return f"{moved}; {' and '.join(words)}"
-
-
-def _habits(log: Log, start: dt.date, end: dt.date) -> tuple[str, ...]:
-    """Say what was done and how it felt, without weights or calories."""
-    span = log.between(start, end)
-    kept: list[str] = []
-    eaten = span.of(IntakeRecord)
-    total = (end - start).days + 1
-    if eaten:
-        planned = sum(r.adherence == "as planned" for r in eaten)
-        days = len({r.on for r in eaten})
-        kept.append(
-            f"{days} of {total} days of eating on record, {planned} as planned"
-            + ("; that is what makes the numbers usable" if days > 0.7 * total else "")
-        )
-    sessions = span.of(TrainingDone)
-    if sessions:
-        kept.append(f"{len(sessions)} sessions, {7 * len(sessions) / total:.1f} a week")
-    felt: list[str] = []
-    for name in ("hunger", "sleep", "soreness", "digestion"):
-        scores = [s for f in span.of(Feeling) if (s := getattr(f, name)) is not None]
-        if len(scores) >= 5:
-            felt.append(f"{name} {'' if felt else 'averaged '}{sum(scores) / len(scores):.1f}")
-    if felt:
-        kept.append(f"{', '.join(felt)} of 5")
-    disturbed = sorted({e.what for e in span.of(Event) if e.what in ("sick", "travel")})
-    if disturbed:
-        kept.append(f"{' and '.join(disturbed)} days were left out of every estimate")
-    return tuple(kept)
 
 
 def _learned(

@@ -1,0 +1,108 @@
+"""Signs that are read together, and measures at both ends of a phase."""
+
+import datetime as dt
+
+import pytest
+from pydantic import ValidationError
+
+from mealplan.checkin.decide.signs import check_signs, worse_scores, worse_tests
+from mealplan.checkin.log.entries import Feeling, Girth, TestResult, log_of
+from mealplan.checkin.review.measures import (
+    blood_changes,
+    felt_words,
+    form_changes,
+    girth_changes,
+)
+from mealplan.client.intake import BloodTest
+
+START = dt.date(2026, 1, 5)
+
+
+def day(number):
+    return START + dt.timedelta(days=number)
+
+
+def feelings(late, early, **same):
+    return [
+        Feeling(on=day(i), **{name: (late if i >= 42 else early)[name] for name in late}, **same)
+        for i in range(0, 63, 3)
+    ]
+
+
+GOOD, BAD = {"sleep": 4, "mood": 4, "soreness": 2}, {"sleep": 2, "mood": 3, "soreness": 4}
+
+
+def test_three_signs_together_are_a_warning_with_whom_to_see():
+    found = check_signs(log_of(feelings(BAD, GOOD)), day(62), None)
+    assert [one.code for one in found] == ["several signs together"]
+    assert "sleep is worse" in found[0].message
+    assert "dietitian" in found[0].see
+
+
+def test_two_signs_or_no_change_are_none():
+    assert check_signs(log_of(feelings(GOOD, GOOD)), day(62), None) == []
+    two = {"sleep": 2, "mood": 3, "soreness": 2}
+    assert check_signs(log_of(feelings(two, GOOD)), day(62), None) == []
+
+
+def test_a_few_scores_are_too_few_to_compare():
+    assert worse_scores(log_of(feelings(BAD, GOOD)[-3:]), day(62)) == []
+
+
+@pytest.mark.parametrize(
+    ("unit", "values", "gone_back"),
+    [
+        ("kg", (100, 87), True),
+        ("kg", (100, 95), False),
+        ("min", (20, 23), True),
+        ("min", (20, 18), False),
+    ],
+)
+def test_a_test_has_gone_back_only_past_its_own_scatter(unit, values, gone_back):
+    # source: worked by hand: 2.77 x 4 % of the best is 11 %
+    log = log_of(
+        TestResult(on=day(on), name="trial", value=value, unit=unit)
+        for on, value in zip((10, 55), values, strict=True)
+    )
+    assert bool(worse_tests(log, day(62))) is gone_back
+
+
+def test_left_and_right_are_judged_by_themselves():
+    log = log_of(
+        Girth(on=day(on), site="thigh", side=side, length_cm=value)
+        for side, ends in (("left", (56, 58.5)), ("right", (57, 57.2)))
+        for on, value in zip((0, 60), ends, strict=True)
+    )
+    changes = {one.what: one.word for one in girth_changes(log, day(0), day(60))}
+    # source: worked by hand: 2.77 x 0.5 cm = 1.4 cm
+    assert changes == {"left thigh": "more", "right thigh": "no detectable change"}
+    with pytest.raises(ValidationError, match="no left waist"):
+        Girth(on=day(0), site="waist", side="left", length_cm=80)
+
+
+def test_a_test_says_what_a_real_change_takes():
+    log = log_of(
+        TestResult(on=day(on), name="Squat", value=value, unit="kg")
+        for on, value in ((0, 100.0), (60, 108.0))
+    )
+    (one,) = form_changes(log, day(0), day(60))
+    # source: worked by hand: 2.77 x 4 % of 104 kg
+    assert one.least_significant == pytest.approx(11.5, abs=0.1)
+    assert one.word == "no detectable change"
+
+
+def test_bloods_change_only_past_the_scatter_of_a_healthy_person():
+    def blood(on, value):
+        return BloodTest(date=day(on), analyte="ferritin", value=value, unit="ug/L", low=30)
+
+    (fell,) = blood_changes([blood(0, 80), blood(60, 40)], day(0), day(60))
+    (same,) = blood_changes([blood(0, 50), blood(60, 40)], day(0), day(60))
+    # source: worked by hand: 2.77 x 15 % of 60 is 25, of 45 is 19
+    assert (fell.word, same.word) == ("less", "no detectable change")
+    assert blood_changes([blood(0, 80), blood(20, 40)], day(0), day(60)) == ()
+
+
+def test_feelings_say_when_they_changed_within_the_phase():
+    words = felt_words(log_of(feelings(BAD, GOOD)), day(10), day(62))
+    assert "sleep averaged" in words
+    assert "in the first half" in words
