@@ -11,11 +11,12 @@ from api.records.clients import Clients, touched
 from api.records.intakes import amended
 from api.records.log import LogBook
 from api.records.reading import decisions_of, intake_of, log_of, version_in_force
+from api.records.readings import keep, kept_for
 from api.records.roster_priority import placed
 from api.records.snapshots import gravest_warning, maker, open_move, pack, unpack
 from api.records.view import Stale, View
 from mealplan.checkin.decide.proposal import Action, DecisionRecord, record_decision
-from mealplan.checkin.decide.status import Standing, intake_after, standing
+from mealplan.checkin.decide.status import Standing, intake_after, stand
 from mealplan.checkin.log.entries import AnyEntry
 from mealplan.errors import SafetyRefusal, StoreError
 from mealplan.store.base import Writer
@@ -66,7 +67,8 @@ class Decisions:
             intake = intake_of(version_in_force(unit, current).body)
             log = log_of(unit, client.id)
             decisions = decisions_of(unit, client.id)
-        found = standing(intake, log, decisions, today)
+        found, reading = stand(intake, log, decisions, today, kept_for(client.id))
+        keep(client.id, reading)
         if current.logged_on is not None:
             self._keep_snapshot(current, found, decisions, today)
         return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 
 from api.records.reading import OnTheShelf, forget_read, set_aside_of
+from api.records.readings import keep
 from api.records.view import View
 from mealplan.store.backup import bury, note_beside_all
 from mealplan.store.ownership import erase_client, gather_client
@@ -59,6 +60,7 @@ class WholeFile:
             self.view.note(unit, "", "client erased", "")
         self.view.store.settle()
         forget_read()
+        keep(client.id, None)
         missed = note_beside_all(self.view.store)
         if missed:
             _log.warning("%d folders of backups could not be told of an erasure", len(missed))

@@ -10,7 +10,7 @@ import pytest
 from api.records import snapshots
 from api.records.roster import ROSTER_LINES
 from api.records.roster_priority import last_place, needs, placed
-from mealplan.checkin.decide.status import standing
+from mealplan.checkin.decide.status import stand, standing
 from mealplan.checkin.log.entries import ENTRY, WeighIn
 from mealplan.demo.history import demo_history
 from mealplan.store.backup import backup, restore
@@ -112,9 +112,9 @@ def test_a_log_is_read_once_until_something_changes(app, client, clock, monkeypa
 
     def counted(*asked):
         read.append(asked[3])
-        return standing(*asked)
+        return stand(*asked)
 
-    monkeypatch.setattr(api.records.decisions, "standing", counted)
+    monkeypatch.setattr(api.records.decisions, "stand", counted)
     records = records_for(app)
     clock.at += dt.timedelta(days=6)
     records.log.add(client, [weigh_in(TODAY + dt.timedelta(days=n), 80) for n in range(5)])
@@ -157,10 +157,10 @@ def test_a_reading_logged_while_a_log_is_read_is_not_taken_for_read(
 
     def slow(*asked):
         records_for(app).log.add(client, [weigh_in(TODAY, 81)])
-        monkeypatch.setattr(api.records.decisions, "standing", standing)
-        return standing(*asked)
+        monkeypatch.setattr(api.records.decisions, "stand", stand)
+        return stand(*asked)
 
-    monkeypatch.setattr(api.records.decisions, "standing", slow)
+    monkeypatch.setattr(api.records.decisions, "stand", slow)
     records.decisions.standing(client)
     assert snapshot_of(store, client) == ()
     assert records.clients.one(client.id).read_on is None
@@ -381,7 +381,7 @@ def test_a_log_that_cannot_be_read_says_so_and_spares_the_roster(
         raise TargetError("nobody can say")
 
     records.log.add(client, [weigh_in(TODAY, 80)])
-    monkeypatch.setattr(api.records.decisions, "standing", refused)
+    monkeypatch.setattr(api.records.decisions, "stand", refused)
     page = browser.get("/")
     assert page.status_code == 200
     assert "log cannot be read" in page.text

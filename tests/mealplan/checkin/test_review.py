@@ -149,7 +149,7 @@ def test_girths_and_tests_at_both_ends_are_shown():
     assert review.girths[0].word == "no detectable change"
     assert (review.tests[0].first, review.tests[0].last) == (120, 132.5)
     assert any("sleep averaged 4.0" in line for line in review.habits)
-    assert any("travel days were left out" in line for line in review.habits)
+    assert any("travel days were counted as telling little" in line for line in review.habits)
     assert any("water and gut content" in line for line in review.cautions)
 
 
