@@ -196,7 +196,8 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(FoodError)
     def refused(request: Request, error: Exception) -> Response:
         if isinstance(error, SignInNeeded) and not wants_json(request):
-            response = RedirectResponse("/sign-in", status_code=303)
+            held = CLIENT_LINK in request.cookies and SIGN_IN not in request.cookies
+            response = RedirectResponse("/link-over" if held else "/sign-in", status_code=303)
             # Whoever was known here before is not any more: nothing of theirs may stay.
             for name in (SIGN_IN, CLIENT_LINK):
                 if name in request.cookies:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import segno
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
+from markupsafe import Markup
 
 from api.deps import (
     CLIENT_LINK,
@@ -12,12 +14,18 @@ from api.deps import (
     CoachedClient,
     CoachRecords,
     NotAllowed,
-    SignInNeeded,
     TheForm,
     ThePrincipal,
     TheService,
 )
-from api.pages.contexts import AccountPage, ForgottenPage, LinkPage, SignInLine, SignInPage
+from api.pages.contexts import (
+    AccountPage,
+    ForgottenPage,
+    LinkOverPage,
+    LinkPage,
+    SignInLine,
+    SignInPage,
+)
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.view import hashed
@@ -122,7 +130,7 @@ def open_link(request: Request, service: TheService, token: str) -> Response:
             if link.revoked_at is None and link.ends_at > now
         ]
     if not links:
-        raise SignInNeeded("this link has ended or was taken back; ask the coach for a new one")
+        return _forgetting(RedirectResponse("/link-over", status_code=303), CLIENT_LINK)
     response = RedirectResponse(f"/clients/{links[0].client_id}/today", status_code=303)
     response.set_cookie(
         CLIENT_LINK,
@@ -136,6 +144,31 @@ def open_link(request: Request, service: TheService, token: str) -> Response:
     return response if request.cookies.get(CLIENT_LINK) == token else _forgetting(response)
 
 
+@router.get("/link-over")
+def link_over(request: Request) -> Response:
+    """Say that a link has ended or was taken back."""
+    return page(request, LinkOverPage())
+
+
+def scannable(address: str) -> Markup:
+    """
+    Draw an address as a square that a phone's camera reads.
+
+    Parameters
+    ----------
+    address : str
+
+    Returns
+    -------
+    Markup
+        An ``svg`` element.
+    """
+    code = segno.make(address, error="m", micro=False)
+    return Markup(
+        code.svg_inline(scale=5, border=4, dark="#000", light="#fff", svgclass="qr", omitsize=True)
+    )
+
+
 @router.post("/clients/{client_id}/links")
 def hand_out(
     request: Request, client: CoachedClient, records: CoachRecords, form: TheForm
@@ -147,7 +180,7 @@ def hand_out(
         )
     token, link = records.links.hand_out(client, form.number("days"))
     address = f"{request.base_url}link/{token}"
-    return page(request, LinkPage(client, address, link.ends_at))
+    return page(request, LinkPage(client, address, link.ends_at, scannable(address)))
 
 
 @router.post("/clients/{client_id}/links/{link_id}/revoke")

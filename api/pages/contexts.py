@@ -30,6 +30,7 @@ from mealplan.checkin.decide.status import Standing
 from mealplan.checkin.log.csv_import import CsvReading
 from mealplan.checkin.phase import LookBack, PhaseSpan
 from mealplan.client.intake import Intake
+from mealplan.cooking.models import StoveStep
 from mealplan.cooking.sheet import BatchPlan, Cooking, Kept
 from mealplan.menu.other_dishes import OtherDish
 from mealplan.method.entries import Equation
@@ -317,6 +318,18 @@ class TodayPage(Context):
 
 
 @dataclass(frozen=True)
+class StovePage(Context):
+    """The work of a day, one step after another."""
+
+    template: ClassVar[str] = "stove.html"
+    client: Client
+    day: PlanDay
+    serve: str
+    """Clock time of the one meal cooked for; empty for the whole day."""
+    steps: tuple[StoveStep, ...]
+
+
+@dataclass(frozen=True)
 class OthersPage(Context):
     """Dishes to choose from for one meal."""
 
@@ -467,6 +480,15 @@ class LinkPage(Context):
     client: Client
     address: str
     ends_at: dt.datetime
+    code: Markup
+    """The address as a square to scan, an ``svg`` element."""
+
+
+@dataclass(frozen=True)
+class LinkOverPage(Context):
+    """What the holder of a link sees once it has ended or was taken back."""
+
+    template: ClassVar[str] = "link_over.html"
 
 
 @dataclass(frozen=True)
@@ -619,6 +641,7 @@ PAGES: tuple[type[Context], ...] = (
     WeekPage,
     TodayPage,
     OthersPage,
+    StovePage,
     WeeksPage,
     ChangesPage,
     DayPage,
@@ -635,6 +658,7 @@ PAGES: tuple[type[Context], ...] = (
     SolvePage,
     RosterPlanPage,
     LinkPage,
+    LinkOverPage,
     ErasePage,
     AccountPage,
     SignInPage,

@@ -14,6 +14,16 @@
       });
     });
   }
+  document.querySelectorAll("[data-copy]").forEach(function (button) {
+    var field = document.getElementById(button.dataset.copy);
+    button.hidden = false;
+    button.addEventListener("click", function () {
+      field.select();
+      var done = function () { button.textContent = "Copied"; };
+      if (navigator.clipboard) { navigator.clipboard.writeText(field.value).then(done, function () {}); }
+      else if (document.execCommand("copy")) { done(); }
+    });
+  });
   if ("serviceWorker" in navigator && window.isSecureContext) {
     navigator.serviceWorker.register("/service-worker.js");
   }

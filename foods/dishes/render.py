@@ -37,6 +37,15 @@ _SHARES = {0.25: "a quarter of", 0.33: "a third of", 0.5: "half", 0.67: "two thi
 
 
 @dataclass(frozen=True)
+class Handful:
+    """One step by itself, for a cook who sees one at a time."""
+
+    text: str
+    wait_min: float = 0.0
+    """What it goes on for while hands are free; 0 without waiting. [min]"""
+
+
+@dataclass(frozen=True)
 class Told:
     """The sentences of a dish, by where they belong."""
 
@@ -45,6 +54,8 @@ class Told:
     cook: tuple[str, ...]
     plate: tuple[str, ...]
     """What is done for each portion when it is eaten."""
+    single: tuple[Handful, ...] = ()
+    """The same from the day itself, one step at a time."""
 
     @property
     def all(self) -> tuple[str, ...]:
@@ -291,13 +302,18 @@ def tell(
     writer = _Writer(dish, grams, portions, say, every, catalogue)
     moments = walk(dish.lines, dish.steps, grams)
     found: dict[str, tuple[str, ...]] = {}
+    single: list[Handful] = []
     for at in ("evening before", "cook", "plate"):
         here = tuple(pieces(moments, at))
         texts = [writer.prepare(here)]
+        if texts[0] and at != "evening before":
+            single.append(Handful(texts[0]))
         runs: list[list[str]] = []
         vessel = ""
         for moment in here:
             sentence = writer.sentence(moment)
+            if at != "evening before":
+                single.append(Handful(sentence, waiting(moment, portions)))
             if runs and (moment.vessel == vessel or at == "plate"):
                 runs[-1].append(sentence)
             else:
@@ -305,4 +321,23 @@ def tell(
             vessel = moment.vessel
         texts += [" ".join(run) for run in runs]
         found[at] = tuple(text for text in texts if text)
-    return Told(found["evening before"], found["cook"], found["plate"])
+    return Told(found["evening before"], found["cook"], found["plate"], tuple(single))
+
+
+def waiting(moment: Moment, portions: float) -> float:
+    """
+    Give the minutes a step goes on by itself, for a timer.
+
+    Parameters
+    ----------
+    moment : Moment
+    portions : float
+
+    Returns
+    -------
+    float
+        0 where hands are at it all the time. [min]
+    """
+    if moment.verb.hands_share >= 1:
+        return 0.0
+    return moment.step.min * (portions if moment.step.each else 1.0)

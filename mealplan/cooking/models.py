@@ -89,6 +89,18 @@ class Box(_Part):
     eat_by: dt.date
 
 
+class StoveStep(_Part):
+    """One thing to do at the stove, by itself."""
+
+    clock: str
+    """When the work it belongs to begins. [HH:MM]"""
+    dish: str
+    """Name of the dish, in words."""
+    text: str
+    wait_min: float = 0.0
+    """How long it goes on by itself; 0 without waiting. [min]"""
+
+
 class Cooking(_Part):
     """One dish cooked on one day."""
 
@@ -106,6 +118,8 @@ class Cooking(_Part):
     """Steps of the evening before, with amounts."""
     method: tuple[str, ...]
     """Steps with the batch's amounts at the first mention of each food."""
+    single: tuple[StoveStep, ...] = ()
+    """The same, one step at a time with its waiting."""
     plates: tuple[str, ...]
     """Who eats now and how much of the pot."""
     boxes: tuple[Box, ...]

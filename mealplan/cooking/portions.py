@@ -6,11 +6,11 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Literal
 
-from foods.dishes.render import Told
+from foods.dishes.render import Handful, Told
 from mealplan.client.household import Eater
 from mealplan.cooking.amounts import amounts_in_words, amounts_of, scaled_method
 from mealplan.cooking.batches import Pot, always_fresh, aside_of, is_hot
-from mealplan.cooking.models import Amount, Box, Cooking, Kept
+from mealplan.cooking.models import Amount, Box, Cooking, Kept, StoveStep
 from mealplan.cooking.words import cautions, clock_text
 from mealplan.kitchen.food_safety import advice_for, is_rice, keeping
 from mealplan.kitchen.measures import Units, kitchen_amount
@@ -114,6 +114,15 @@ def cooking_of(
         amounts=amounts,
         evening=written.evening,
         method=(*written.cook, *written.plate),
+        single=tuple(
+            StoveStep(
+                clock=clock_text(pot.day.date, pot.meal.time, -pot.meal.total_min),
+                dish=pot.meal.name,
+                text=one.text,
+                wait_min=one.wait_min,
+            )
+            for one in written.single or tuple(map(Handful, (*written.cook, *written.plate)))
+        ),
         plates=tuple(_plate(box, len(eaters) > 1, bool(boxes)) for box in now),
         boxes=boxes,
         hands_on_min=pot.meal.hands_on_min,

@@ -169,21 +169,35 @@ def test_a_link_opens_on_todays_sheet_without_the_coachs_pages(athlete, coached)
 
 def test_a_client_may_ask_for_another_dish(athlete, coached):
     page = athlete.post_form(
-        f"/clients/{coached.id}/days/2026-12-01/meals/0", do="another", was="1"
+        f"/clients/{coached.id}/days/2026-12-02/meals/0", do="another", was="1"
     )
-    assert "Changed on Tuesday" in page.text
+    assert "Changed on Wednesday" in page.text
 
 
 def test_a_link_ends_on_its_day(athlete, coached, clock):
     clock.at += dt.timedelta(days=8)
-    assert athlete.get(f"/clients/{coached.id}/today").url.path == "/sign-in"
+    page = athlete.get(f"/clients/{coached.id}/today")
+    assert page.url.path == "/link-over"
+    assert "This link has ended" in page.text
 
 
 def test_a_link_taken_back_stops_at_once(browser, athlete, coached):
     link = browser.get(f"/api/clients/{coached.id}/links").json()["links"][0]
     page = browser.post_form(f"/clients/{coached.id}/links/{link['id']}/revoke")
     assert "taken back" in page.text
-    assert athlete.get(f"/clients/{coached.id}/today").url.path == "/sign-in"
+    assert athlete.get(f"/clients/{coached.id}/today").url.path == "/link-over"
+
+
+def test_a_made_up_link_says_that_it_has_ended(browse, app):
+    assert browse(app).get("/link/nobody-ever-made-this").url.path == "/link-over"
+
+
+def test_a_link_is_drawn_to_scan_and_says_what_its_holder_can_do(browser, coached):
+    sign_in(browser)
+    page = browser.post_form(f"/clients/{coached.id}/links", days="7").text
+    assert 'class="qr"' in page
+    assert "Whoever holds it" in page
+    assert "Whoever holds it" in browser.get(f"/clients/{coached.id}").text
 
 
 def test_handing_out_and_taking_back_are_on_the_trail(browser, athlete, coached):

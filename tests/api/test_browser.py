@@ -54,6 +54,7 @@ class Site:
             "day": f"{root}/days/{day}",
             "day changed": f"{root}/days/{day}?changed=yes",
             "today": f"{root}/today",
+            "stove": f"{root}/days/{day}/stove",
             "others": f"{root}/days/{day}/meals/2/others",
             "dish": f"{root}/days/{day}/meals/0",
             "cooking": f"{root}/cooking",

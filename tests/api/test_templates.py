@@ -4,6 +4,7 @@ from importlib.resources import files
 
 import jinja2.meta
 import pytest
+from markupsafe import Markup
 
 from api.forms.intake import GROUPS
 from api.pages import contexts, rendering
@@ -141,6 +142,10 @@ def contexts_to_render(app, lifter, planned):
     )
     yield contexts.CookingPage(client, plan, batch_plan(plan, lifter))
     yield contexts.ListPage(client, plan, shopping_list(plan, lifter), ("Costs, EUR: 90.00",))
+    from mealplan.cooking.stove import stove_order
+
+    yield contexts.StovePage(client, day, "", stove_order(batch_plan(plan, lifter).days[0]))
+    yield contexts.StovePage(client, day, "19:00", ())
     yield contexts.PaperPage(client, plan, shopping_list(plan, lifter))
     steps = (("never", "never", (("soupy", "soupy"),)), ("likes", "gladly", ()))
     yield contexts.TastesPage(client, ("soy",), steps, ("Tofu",), "no such word", "xyz", "likes")
@@ -177,7 +182,10 @@ def contexts_to_render(app, lifter, planned):
     from tests.api.test_own import contexts_to_render as own_contexts
 
     yield from own_contexts(records)
-    yield contexts.LinkPage(client, "http://x/link/1", dt.datetime(2027, 1, 1, tzinfo=dt.UTC))
+    yield contexts.LinkPage(
+        client, "http://x/link/1", dt.datetime(2027, 1, 1, tzinfo=dt.UTC), Markup("")
+    )
+    yield contexts.LinkOverPage()
     yield contexts.ErasePage(client, "not the role")
     one = contexts.SignInLine("handle", "a browser", dt.datetime(2027, 1, 1, tzinfo=dt.UTC), False)
     for secret in ("", "JBSWY3DPEHPK3PXP"):
