@@ -120,7 +120,9 @@ class PlanDay(_Part):
     weekday: Weekday
     meals: tuple[Meal, ...]
     energy_kcal: float
+    """Of the meals. [kcal]"""
     energy_target_kcal: float
+    """What the meals are to bring. [kcal]"""
     adequacy: tuple[AdequacyLine, ...]
     objective: float
     """Priced misses and preferences of this day; 0 would be perfect."""
@@ -129,6 +131,10 @@ class PlanDay(_Part):
     hands_on_min: int
     protein_quality: ProteinQuality | None = None
     """None when no food of the day is known."""
+    around_sessions: tuple[str, ...] = ()
+    """What to eat and drink before, during and after the day's sessions, in order of time."""
+    training_kcal: float = 0.0
+    """Energy taken while training, which the meals leave room for. [kcal]"""
 
     @property
     def missed(self) -> tuple[AdequacyLine, ...]:

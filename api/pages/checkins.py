@@ -256,7 +256,7 @@ def planned_kcal(records: Records, client: Client, on: dt.date) -> float:
         plan = None
     for planned in plan.days if plan is not None else ():
         if planned.date == on:
-            return planned.energy_kcal
+            return planned.energy_kcal + planned.training_kcal
     return round(records.intakes.targets(client).on_date(on).energy_kcal, 1)
 
 

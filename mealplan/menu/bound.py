@@ -56,7 +56,7 @@ def week_bound(
     if any(
         MOST_IN_WINDOW * len(offer) <= servings
         for asked in targets
-        for offer in context.choices(asked.energy_kcal)
+        for offer in context.choices(asked.meal_kcal)
     ):
         return None
     weeks = -(-len(targets) // WINDOW_DAYS)
@@ -71,7 +71,7 @@ def week_bound(
     offered = {
         choice.dish
         for asked in targets
-        for offer in context.choices(asked.energy_kcal)
+        for offer in context.choices(asked.meal_kcal)
         for choice in offer
     }
     bought = {key: context.bought[key] - context.cupboard for key in offered}
@@ -80,7 +80,7 @@ def week_bound(
         asked = targets[days[0]]
         rows = day_model(context, days[0], asked, {})[0].rows
         offers, kept = [], []
-        for slot, base in zip(context.slots, context.choices(asked.energy_kcal), strict=True):
+        for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
             tables = [table_at(context, day, targets[day], slot, avoid or {}) for day in days]
             fits = [[own_price(choice.dish, table) for choice in base] for table in tables]
             efforts = [[minutes.price(choice.dish, table) for choice in base] for table in tables]

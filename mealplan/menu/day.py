@@ -67,7 +67,7 @@ def day_model(
     others = around(context, day, history)
     offers: list[tuple[Choice, ...]] = []
     origins: list[tuple[int | None, ...]] = []
-    for slot, base in zip(context.slots, context.choices(targets.energy_kcal), strict=True):
+    for slot, base in zip(context.slots, context.choices(targets.meal_kcal), strict=True):
         if slot.index in settled:
             offers.append((fixed_choice(settled[slot.index], context.space),))
             origins.append((settled[slot.index].kept_from,))

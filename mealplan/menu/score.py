@@ -48,7 +48,7 @@ def score_days(
         model, answer, meals = solved[day].model, solved[day].answer, solved[day].served
         misses = model.miss(model.totals(answer.picks, answer.grams))
         total += float(misses.sum()) + model.sameness(answer.picks)
-        bases = context.choices(asked.energy_kcal)
+        bases = context.choices(asked.meal_kcal)
         others = around(context, day, history)
         for slot, served, base in zip(context.slots, meals, bases, strict=True):
             one = tuple(choice for choice in base if choice.dish == served.dish)

@@ -133,8 +133,8 @@ def _check_day(
     )
     if abs(energy - day.energy_kcal) > 0.001 * max(energy, 1.0):
         say(f"reported energy {day.energy_kcal:.0f} kcal, recomputed {energy:.0f}")
-    if abs(energy - target.energy_kcal) > ENERGY_BAND * target.energy_kcal:
-        say(f"energy {energy:.0f} kcal is more than 2 % from {target.energy_kcal:.0f}")
+    if abs(energy - target.meal_kcal) > ENERGY_BAND * target.meal_kcal:
+        say(f"energy {energy:.0f} kcal is more than 2 % from {target.meal_kcal:.0f}")
     eaten: defaultdict[str, float] = defaultdict(float)
     served: Counter[str] = Counter()
     for meal in day.meals:

@@ -255,6 +255,10 @@ def day_text(day: PlanDay) -> str:
     ]
     for meal in day.meals:
         rows += _meal(meal)
+    rows += [_wrap(said, 2) for said in day.around_sessions]
+    if day.training_kcal:
+        kcal = f"{day.training_kcal:,.0f} kcal"
+        rows.append(f"  The meals leave room for {kcal} of what is taken while training")
     if day.protein_quality is not None:
         rows.append(f"  {quality_sentence(day.protein_quality)}")
     rows += [_adequacy(line) for line in day.missed]

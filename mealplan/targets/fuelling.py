@@ -39,6 +39,9 @@ LOADING_FROM_MIN = 90
 LOADING_DAYS = 2
 FAT_SHARE = 0.2
 """Least share of energy from fat on a loading day. [fraction]"""
+MOST_OF_DAY = 0.35
+"""Most of a day's energy that fuel takes from its meals, which bring all else. (common practice)"""
+SUGAR_KCAL_PER_G = 4.0
 DAY_MIN = 24 * 60
 
 
@@ -54,6 +57,8 @@ class Bout:
     sweat_l_per_h: float
     fuelled: bool
     """Whether carbohydrate matters: endurance and games, or anything of an hour and more."""
+    lifting: bool = False
+    """After a meal, lifting gains nothing from more on the way (Henselmans et al. 2022)."""
 
 
 def _bout(session: Session, intake: Intake) -> Bout:
@@ -68,6 +73,7 @@ def _bout(session: Session, intake: Intake) -> Bout:
         effort="easy" if easy else "hard" if hard else "moderate",
         sweat_l_per_h=sweat(intake.sweat, intake.weight_kg, met)[0],
         fuelled=kind != "none" and (kind != "strength" or session.minutes >= WORTH_FUELLING_MIN),
+        lifting=kind == "strength",
     )
 
 
@@ -102,7 +108,7 @@ def _during(bout: Bout, mass_kg: float) -> FuelItem | None:
     rate = session_carbohydrate(bout.minutes, bout.effort)
     drink = fluid_plan(mass_kg, bout.minutes, bout.sweat_l_per_h)
     hours = bout.minutes / 60
-    if bout.minutes < 45:
+    if bout.minutes < 45 or bout.lifting:
         return None
     rinse = rate.high == 0
     sodium = drink.sodium_in_drink_mg_per_l
@@ -259,3 +265,33 @@ def _race(event: Race, intake: Intake) -> Bout:
     rate, _ = sweat(intake.sweat, intake.weight_kg, HARD_MET)
     start = None if event.time is None else minute_of_day(event.time)
     return Bout(event.name, start, event.minutes, "hard", rate, True)
+
+
+def taken_while_training(fuel: Sequence[FuelItem], energy_kcal: float) -> dict[str, float]:
+    """
+    Add up what is taken during a day's sessions, which its meals leave room for.
+
+    Parameters
+    ----------
+    fuel : sequence of FuelItem
+    energy_kcal : float
+        The day's energy. [kcal/day]
+
+    Returns
+    -------
+    dict of str to float
+        Energy, carbohydrate and sodium by nutrient key; empty without fuel. [kcal, g, mg a day]
+    """
+    during = [item for item in fuel if item.when == "during"]
+    most = MOST_OF_DAY * energy_kcal / SUGAR_KCAL_PER_G
+    sugar = min(most, sum(item.carbohydrate_aim_g for item in during))
+    if sugar <= 0:
+        return {}
+    sodium = sum(
+        (item.sodium_mg_per_l or 0.0)
+        * ((item.fluid_low_ml or 0.0) + (item.fluid_high_ml or 0.0))
+        / 2000
+        for item in during
+    )
+    taken = {"energy_kcal": SUGAR_KCAL_PER_G * sugar, "net_carbohydrate_g": sugar}
+    return taken | ({"sodium_mg": sodium} if sodium else {})

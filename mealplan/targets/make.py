@@ -145,6 +145,7 @@ def make_targets(intake: Intake) -> Targets:
                 protein,
                 condition,
                 supplements,
+                trained=False,
             )
             if intake.held_days
             else ()
@@ -158,10 +159,12 @@ def _week(
     protein: ProteinTarget,
     condition: Condition,
     supplements: SupplementChoice,
+    *,
+    trained: bool = True,
 ) -> tuple[DayTargets, ...]:
-    """Ranges of the seven weekdays at these energies, Monday first."""
+    """Ranges of the seven weekdays at these energies, Monday first; no fuel for untrained ones."""
     days = []
-    fuel = session_fuel(intake)
+    fuel = session_fuel(intake) if trained else dict.fromkeys(WEEKDAYS, ())
     for weekday, energy in zip(WEEKDAYS, energies, strict=True):
         today = day_training(intake, weekday)
         inputs = DayInputs(

@@ -31,6 +31,7 @@ from mealplan.nutrition.supplements import SupplementChoice
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import adjusted_for_bloods
 from mealplan.targets.conditions import adjusted_for_health
+from mealplan.targets.fuelling import taken_while_training
 from mealplan.targets.ranges import DayTargets, FuelItem, TargetRange
 
 NOT_ASSESSED = frozenset(
@@ -46,6 +47,8 @@ WEEKLY_GROUPS = frozenset({"vitamin", "mineral"})
 """Nutrients whose floors are means of the week."""
 
 SUPPLEMENT_ONLY = frozenset({"vitamin_b12_ug", "vitamin_d_ug"})
+
+TAKEN_WHILE_TRAINING = "what is taken while training"
 
 ENERGY_BAND = 0.02
 """A planned day lies this close to its energy target, as a fraction."""
@@ -113,6 +116,10 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
         for target in _from_reference(reference, algae, supplied, names, avoided):
             put(target)
     put(_sodium(intake, inputs))
+    for key, amount in taken_while_training(inputs.fuel, inputs.energy_kcal).items():
+        put(
+            ranges[key].model_copy(update={"supplied": amount, "supplied_by": TAKEN_WHILE_TRAINING})
+        )
     for key, target in ranges.items():
         if nutrient(key).group in WEEKLY_GROUPS:
             ranges[key] = target.weekly()

@@ -196,6 +196,12 @@ class DayTargets(BaseModel):
     fuel: tuple[FuelItem, ...] = ()
     """Food and drink around the day's sessions, in order of time."""
 
+    @property
+    def meal_kcal(self) -> float:
+        """Energy left for the meals: the day's without what is taken while training, in kcal."""
+        energy = self.ranges.get("energy_kcal")
+        return self.energy_kcal - (energy.supplied if energy is not None else 0.0)
+
 
 class Targets(BaseModel):
     """A client's targets with their working, seven weekdays long."""

@@ -22,7 +22,7 @@ class DailyEnergy:
 
     def rows(self, scope: Scope) -> Iterator[Row]:
         """Yield the band, and a mild pull to its middle."""
-        energy = scope.day.energy_kcal
+        energy = scope.day.meal_kcal
         price = TIER_PRICE["energy"] / energy
         other = sum(scope.other_kcal.values())
         yield Row(
@@ -61,7 +61,7 @@ class MealEnergy:
     def rows(self, scope: Scope) -> Iterator[Row]:
         """Yield one row a meal."""
         for slot in scope.slots:
-            usual = slot.energy_share * scope.day.energy_kcal
+            usual = slot.energy_share * scope.day.meal_kcal
             price = TIER_PRICE["comfort"] / usual
             yield Row(
                 name=f"energy_kcal@{slot.index}",

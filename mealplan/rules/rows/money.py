@@ -34,7 +34,7 @@ def usual_worth(scope: Scope) -> float:
     energy = scope.space.per_gram("energy_kcal")
     fills = (energy >= FILLING_KCAL_PER_G) & (scope.worth_per_gram > 0)
     per_kcal = float(np.median(scope.worth_per_gram[fills] / energy[fills]))
-    return per_kcal * scope.day.energy_kcal
+    return per_kcal * scope.day.meal_kcal
 
 
 class Spending:

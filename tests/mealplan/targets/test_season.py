@@ -14,6 +14,7 @@ from mealplan.errors import IntakeError
 from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan
 from mealplan.menu.week import make_plan
+from mealplan.render.text import day_text
 from mealplan.targets.make import make_targets
 from mealplan.targets.season import hand_over, season_steps, season_text
 
@@ -80,5 +81,21 @@ def test_a_sick_day_is_planned_at_maintenance_and_verified_so():
     assert usual.energy_target_kcal == targets.on("mon").energy_kcal
     assert held.energy_target_kcal < targets.on("tue").energy_kcal - 100
     assert held.energy_kcal == pytest.approx(held.energy_target_kcal, rel=0.02)
+    banned = Context.make(intake, targets).exclusions.foods
+    assert verify_plan(plan, targets, banned, {dish.key: dish for dish in load_dishes()}) == ()
+
+
+def test_fuel_stands_on_the_menu_and_the_day_is_met_with_it():
+    run = {"day": "tue", "activity": "12050", "minutes": 150, "time": "08:00"}
+    intake = lifter(activity={"method": "component", "everyday_factor": 1.4, "sessions": [run]})
+    targets = make_targets(intake)
+    plan = make_plan(intake, targets, days=1, first=dt.date(2026, 12, 1))
+    day = plan.days[0]
+    energy = next(line for line in day.adequacy if line.key == "energy_kcal")
+    assert day.training_kcal > 400
+    assert energy.total == pytest.approx(day.energy_kcal + day.training_kcal, rel=0.001)
+    assert energy.met
+    assert [said.split()[1] for said in day.around_sessions] == ["before", "during", "after"]
+    assert "while training" in " ".join(day_text(day).split())
     banned = Context.make(intake, targets).exclusions.foods
     assert verify_plan(plan, targets, banned, {dish.key: dish for dish in load_dishes()}) == ()

@@ -377,3 +377,23 @@ def test_fuel_is_said_in_words_with_its_time():
     said = [item.sentence() for item in made.days[0].fuel]
     assert said[0].startswith("06:30 before Swimming crawl")
     assert "75 g an hour as glucose with fructose" in said[1]
+
+
+def test_the_meals_leave_room_for_what_is_taken_while_training():
+    made = make_targets(training(("sun", "12050", 150), ("mon", "02050", 90)))
+    sunday, monday = made.days[6], made.days[0]
+    taken = next(item for item in sunday.fuel if item.when == "during").carbohydrate_aim_g
+    # source: worked by hand (4 kcal a gram)
+    assert sunday.energy_kcal - sunday.meal_kcal == pytest.approx(4 * taken)
+    assert sunday.ranges["net_carbohydrate_g"].supplied == pytest.approx(taken)
+    assert "while training" in sunday.ranges["energy_kcal"].supplied_by
+    # source: published (Henselmans et al. 2022: fed lifters gain nothing from more on the way)
+    assert monday.meal_kcal == monday.energy_kcal
+    assert not any(item.when == "during" for item in monday.fuel)
+
+
+def test_fuel_takes_a_third_of_the_days_meals_at_most():
+    made = make_targets(training(("sun", "12050", 600)))
+    sunday = made.days[6]
+    assert sunday.meal_kcal == pytest.approx(0.65 * sunday.energy_kcal)
+    assert sunday.ranges["sodium_mg"].supplied > 0
