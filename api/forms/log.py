@@ -517,7 +517,7 @@ def forms_for(intake: Intake, log: Log, *, hide: bool = False) -> tuple[LogForm,
             fields=tuple(
                 settle(form, field)
                 for field in form.fields
-                if not (hide and field.name in ("kcal", "net_kcal"))
+                if not (hide and field.name in ("kcal", "net_kcal", "kcal_per_day"))
             ),
         )
         for form in FORMS.values()
