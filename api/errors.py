@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass
 
 from fastapi import FastAPI, Request
@@ -33,6 +34,8 @@ from mealplan.redaction import hide_numbers
 from mealplan.store.base import Clash, NotThere, Unkeepable
 from mealplan.store.documents import Unreadable
 from mealplan.targets.safety import refusal_words
+
+_log = logging.getLogger("api.security")
 
 
 @dataclass(frozen=True)
@@ -210,6 +213,9 @@ def install(app: FastAPI) -> None:
             headers = {"Retry-After": "900"}
         elif kind.status == 503:
             headers = {"Retry-After": "30" if isinstance(error, Busy) else "5"}
+        if isinstance(error, NotAllowed | FormRefused | TooManyTries):
+            route = getattr(request.scope.get("route"), "path", "no route")
+            _log.warning("refused: %s %s (%s)", request.method, route, kind.code)
         details = getattr(error, "clashing", ())
         if isinstance(error, SafetyRefusal):
             details = tuple(refusal_words(one) for one in error.findings)

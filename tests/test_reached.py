@@ -12,6 +12,7 @@ ENTRANCES = {
     ("api.serve", "run"),
     ("api.serve", "open_store"),
     ("api.serve", "work"),
+    ("api.deploy", "printed"),
     ("api.overnight", "plan_roster"),
     ("foods.release.build", "main"),
     ("mealplan.demo.life", "main"),

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.deps import TheService, missing
 from api.pages.contexts import OfflinePage
 from api.pages.rendering import page, static_files
-from mealplan.store.records import Coach
+from api.settings import LOOPBACK
+from mealplan.store.records import Client, Coach, Job, JobState, WorkerSeen
 
 router = APIRouter(include_in_schema=False)
 
@@ -40,6 +43,28 @@ def offline(request: Request) -> Response:
 def icon() -> Response:
     """Say that there is no icon."""
     return Response(status_code=204)
+
+
+@router.get("/metrics")
+def metrics(request: Request, service: TheService) -> Response:
+    """Tell this machine alone, in Prometheus' text format, how the queue stands."""
+    host = request.client.host if request.client else ""
+    if host not in LOOPBACK:
+        raise missing("page")
+    now = service.settings.now()
+    with service.store.reading() as unit:
+        states = {state: unit.count(Job, state=state) for state in get_args(JobState)}
+        oldest = unit.find(Job, state="waiting", limit=1)
+        workers = [one for one in unit.find(WorkerSeen) if (now - one.seen_at).total_seconds() < 30]
+        clients = unit.count(Client)
+    lines = [f'mealplan_jobs{{state="{state}"}} {count}' for state, count in states.items()]
+    waited = (now - oldest[0].made_at).total_seconds() if oldest else 0.0
+    lines += [
+        f"mealplan_oldest_waiting_seconds {waited:.1f}",
+        f"mealplan_workers {len(workers)}",
+        f"mealplan_clients {clients}",
+    ]
+    return Response("\n".join(lines) + "\n", media_type="text/plain; version=0.0.4")
 
 
 @router.get("/health")

@@ -49,7 +49,8 @@ class WholeFile:
         dict
             Ready for JSON; secrets left out.
         """
-        with self.view.store.reading() as unit:
+        with self.view.store.writing() as unit:
+            self.view.note(unit, client.id, "exported", "")
             return gather_client(unit, client)
 
     def erase(self, client: Client) -> None:

@@ -16,6 +16,8 @@ from mealplan.store.base import NotThere, Writer
 from mealplan.store.documents import LOG_ENTRY, Unreadable
 from mealplan.store.records import Client, Logged, new_id
 
+MOST_ENTRIES = 20_000
+"""Entries of one client's log: five a day for ten years."""
 BY_MEALS = "eaten instead: "
 """Begins what a day of eating is called that was logged by its meals."""
 
@@ -63,6 +65,13 @@ class LogBook:
 
         def work(unit: Writer) -> None:
             current = self.view.seen(unit, client.id)
+            there = unit.count(Logged, client_id=client.id)
+            if there + len(entries) > MOST_ENTRIES:
+                raise CheckInError(
+                    f"the log holds {there:,} entries; {len(entries):,} more would pass the "
+                    f"{MOST_ENTRIES:,} it takes: withdrawn ones count too, ask whoever runs this"
+                )
+            self.view.note(unit, client.id, "logged", f"{len(entries)} entries")
             for place, entry in enumerate(entries):
                 id_ = new_id()
                 unit.add(

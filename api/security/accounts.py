@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import logging
 import secrets
 import threading
 from collections.abc import Collection
@@ -32,6 +33,7 @@ from mealplan.store.records import (
     new_id,
 )
 
+_log = logging.getLogger("api.security")
 AT_ONCE = threading.BoundedSemaphore(3)
 """Passwords looked at side by side; each takes 64 MB for a moment."""
 LONGEST_WAIT_S = 5.0
@@ -194,6 +196,7 @@ def sign_in(
     now = settings.now()
     step = _step(found[0], code, now) if right else None
     if not right or step is None:
+        _log.warning("a sign-in failed: login %s, from %s", hashed(login)[:12], address)
         raise WrongPassword(
             "login and password do not belong together, or the one-time code is missing or old; "
             "check all, capitals included"

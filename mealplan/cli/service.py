@@ -55,6 +55,12 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
         help="workers for what takes longer, beside one for who waits at a page (default: one less "
         "than there are processors; 0 starts none and leaves all to `mealplan work`)",
     )
+    serve.add_argument(
+        "--print-unit",
+        choices=("service", "work", "nginx"),
+        default="",
+        help="print a systemd unit or an nginx site to start from, and end",
+    )
     _db_argument(serve)
 
     work = add(
@@ -129,6 +135,9 @@ def _opened(db: str | None) -> Iterator[Store]:
 
 
 def _serve(options: argparse.Namespace) -> int:
+    if options.print_unit:
+        print(_service("deploy").printed(options.print_unit), end="")
+        return 0
     soon = 0 if options.workers == 0 else 1
     return int(
         _service("serve").run(

@@ -186,3 +186,18 @@ def test_an_answer_that_takes_too_long_is_given_up(settings, app):
     sent = ask(Slow(), quick, [], method="GET")
     assert [message.get("status") for message in sent] == [503, None]
     assert b"late" not in b"".join(message.get("body", b"") for message in sent)
+
+
+def test_metrics_are_for_this_machine_alone(app, browser, client):
+    told = browser.get("/metrics").text
+    assert 'mealplan_jobs{state="waiting"} 0' in told
+    assert "mealplan_clients 1" in told
+    assert client.id not in told
+
+
+def test_units_are_printed(capsys):
+    from mealplan.cli.main import main
+
+    for name, said in (("service", "ExecStart="), ("work", "mealplan work"), ("nginx", "upstream")):
+        assert main(["serve", "--print-unit", name]) == 0
+        assert said in capsys.readouterr().out
