@@ -14,6 +14,9 @@ from typing import Any, Literal, get_args
 
 from foods.catalogue import ALLERGENS
 from mealplan.client.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
+from mealplan.client.training_words import read_session
+from mealplan.client.typed import read_quantity
+from mealplan.errors import IntakeError
 from mealplan.nutrition.performance import performance_rows
 
 Kind = Literal[
@@ -81,9 +84,24 @@ GROUPS: tuple[FieldGroup, ...] = (
                 required=True,
             ),
             Field("age_years", "Age", "number", unit="years", required=True),
-            Field("height_cm", "Height", "number", unit="cm", required=True),
-            Field("weight_kg", "Body mass", "number", unit="kg", required=True),
+            Field(
+                "height_cm", "Height", "number", unit="cm", hint="or 1.70 m, 5 ft 7", required=True
+            ),
+            Field(
+                "weight_kg",
+                "Body mass",
+                "number",
+                unit="kg",
+                hint="or 156 lb, 11 st 4",
+                required=True,
+            ),
             Field("start", "First day of the plan", "date", required=True),
+            Field(
+                "time_zone",
+                "Time zone",
+                "text",
+                hint="such as Europe/Berlin; blank for this service's own",
+            ),
             Field(
                 "training_status",
                 "Training experience",
@@ -142,8 +160,8 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "activity.sessions",
                 "Training week",
                 "sessions",
-                hint="one a line: day, clock time if known, activity by code or words, minutes, "
-                "load; such as mon, 17:30, 02054, 60, hard",
+                hint="one a line: day, clock time if known, sport, how long, how hard; such as "
+                "mon, 17:30, easy run, 45 min or tue, strength, 1 h, hard",
             ),
             Field("activity.vary_by_day", "Eat more on harder days", "flag"),
             Field(
@@ -370,12 +388,24 @@ def to_data(typed: Typed, before: Mapping[str, Any] | None = None) -> dict[str, 
     -------
     dict
         For :func:`mealplan.client.intake.parse_intake`.
+
+    Raises
+    ------
+    FormFaults
+        With what does not read, by field.
     """
     data: dict[str, Any] = {}
+    faults: dict[str, str] = {}
     for name, field in FIELDS.items():
-        value = _value(field, typed.get(name, ()))
+        try:
+            value = _value(field, typed.get(name, ()))
+        except IntakeError as error:
+            faults[name] = str(error)
+            continue
         if value is not None:
             _put(data, name, value)
+    if faults:
+        raise FormFaults(faults)
     _settle_activity(data)
     return _overlay(dict(before or {}), data)
 
@@ -401,6 +431,41 @@ def to_typed(intake: Intake) -> dict[str, tuple[str, ...]]:
             value = value.get(part) if isinstance(value, dict) else None
         typed[name] = _shown(field, value)
     return typed
+
+
+class FormFaults(IntakeError):  # noqa: N818  (reads as what it holds)
+    """
+    Something typed into the form does not read.
+
+    Parameters
+    ----------
+    faults : mapping
+        Field name to why, and how to write it.
+    """
+
+    def __init__(self, faults: Mapping[str, str]) -> None:
+        named = "; ".join(f"{FIELDS[name].label}: {why}" for name, why in faults.items())
+        super().__init__(named)
+        self.faults = dict(faults)
+
+
+def in_page_words(message: str) -> str:
+    """
+    Put the questions of the form in the place of the fields a message names.
+
+    Parameters
+    ----------
+    message : str
+        From :class:`mealplan.errors.IntakeError`.
+
+    Returns
+    -------
+    str
+    """
+    for name in sorted(FIELDS, key=len, reverse=True):
+        if "_" in name or "." in name:
+            message = message.replace(name, f"“{FIELDS[name].label}”")
+    return message
 
 
 def faulty_fields(message: str) -> frozenset[str]:
@@ -434,10 +499,12 @@ def _value(field: Field, values: tuple[str, ...]) -> Any:
         return [part.strip() for part in text.split(",") if part.strip()]
     if not text:
         return None
-    if field.kind == "number" or field.name in ("kitchen.meals", "tastes.heat_max"):
+    if field.kind == "number":
+        return _whole(read_quantity(field.name, text).value)
+    if field.name in ("kitchen.meals", "tastes.heat_max"):
         return _number(text)
     if field.kind == "sessions":
-        return [_session(line) for line in text.splitlines() if line.strip()]
+        return [read_session(line) for line in text.splitlines() if line.strip()]
     if field.kind == "minutes":
         return _minutes(text)
     if field.kind == "rows":
@@ -468,19 +535,8 @@ def _number(text: str) -> Any:
         return text
 
 
-def _session(line: str) -> dict[str, Any]:
-    parts = [part.strip() for part in line.split(",")]
-    session: dict[str, Any] = {"day": parts[0][:3].lower()}
-    if len(parts) > 1 and re.fullmatch(r"\d{1,2}[:.h]\d{2}", parts[1]):
-        session["time"] = re.sub(r"[.h]", ":", parts.pop(1))
-    loads = ("light", "moderate", "hard", "very hard")
-    if parts[-1].lower() in loads:
-        session["load"] = parts.pop().lower()
-    if len(parts) > 2:
-        session["minutes"] = _number(parts.pop().removesuffix("min").strip())
-    if len(parts) > 1:
-        session["activity"] = ", ".join(parts[1:])
-    return session
+def _whole(value: float) -> int | float:
+    return int(value) if value == int(value) else round(value, 4)
 
 
 def _minutes(text: str) -> Any:

@@ -104,7 +104,7 @@ def week_job(
         task="further" if wish.polish or wish.days > 7 else "week",
         what=f"{wish.days} days for the {client.role} from {wish.first:%A %d %B}"
         + (SEARCHING_FURTHER if wish.polish else ""),
-        back_to=f"/clients/{client.id}/week",
+        back_to=f"/clients/{client.id}/week?start={wish.first}",
         wish=packed(wish),
         part_of=part_of,
         total=wish.days,

@@ -140,6 +140,8 @@ class IntakePage(Context):
     action: str
     was: int
     """Number of the intake being amended; 0 for a new client."""
+    faults: Mapping[str, str] = field(default_factory=dict)
+    """Why a field does not read and how to write it, to stand beside it."""
 
 
 @dataclass(frozen=True)

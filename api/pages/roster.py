@@ -13,7 +13,16 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import CoachedClient, CoachRecords, Form, TheForm, TheService
-from api.forms.intake import GROUPS, Typed, blank, faulty_fields, to_data, to_typed
+from api.forms.intake import (
+    GROUPS,
+    FormFaults,
+    Typed,
+    blank,
+    faulty_fields,
+    in_page_words,
+    to_data,
+    to_typed,
+)
 from api.pages.contexts import ErasePage, FilePage, IntakePage, RosterPage, RosterResult
 from api.pages.jobs import follow
 from api.pages.ledger import first_open_day, is_behind, line_of
@@ -126,7 +135,7 @@ def take_on(request: Request, records: CoachRecords, form: TheForm) -> Response:
     try:
         client = records.clients.take_on(_checked(records, parse_intake(to_data(typed))))
     except (IntakeError, TargetError, FoodError) as error:
-        return page(request, _form_page(None, typed, message=str(error)), status=422)
+        return page(request, _form_page(None, typed, error=error), status=422)
     return _opened(client)
 
 
@@ -203,7 +212,7 @@ def amend(
         intake = _checked(records, parse_intake(to_data(typed, before)))
         records.intakes.amend(client.id, intake, form.text("reason"), form.number("was"))
     except (IntakeError, TargetError, FoodError) as error:
-        context = _form_page(client, typed, pasted=_json(records, client), message=str(error))
+        context = _form_page(client, typed, pasted=_json(records, client), error=error)
         return page(request, context, status=422)
     return _opened(client)
 
@@ -302,8 +311,19 @@ def _json(records: Records, client: Client) -> str:
 
 
 def _form_page(
-    client: Client | None, typed: Typed, pasted: str = "", message: str = ""
+    client: Client | None,
+    typed: Typed,
+    pasted: str = "",
+    message: str = "",
+    error: Exception | None = None,
 ) -> IntakePage:
+    faults: dict[str, str] = {}
+    if isinstance(error, FormFaults):
+        faults, message = error.faults, str(error)
+    elif error is not None:
+        message = in_page_words(str(error))
+        named = faulty_fields(str(error))
+        faults = dict.fromkeys(named, message) if len(named) == 1 else {}
     return IntakePage(
         title=f"Amend the {client.role}" if client else "New client",
         client=client,
@@ -311,7 +331,8 @@ def _form_page(
         typed=typed,
         pasted=pasted,
         message=message,
-        faulty=faulty_fields(message) if message else frozenset(),
+        faulty=frozenset(faults) or faulty_fields(str(error or message)),
+        faults=faults,
         action=f"/clients/{client.id}/amend" if client else "/clients",
         was=client.intake_number if client else 0,
     )

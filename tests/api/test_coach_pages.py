@@ -1,9 +1,11 @@
 import re
 import threading
 
+import pytest
+
 from mealplan.plan import Plan
 from mealplan.store.records import OF_A_CLIENT, Client
-from tests.api.conftest import alert, intake_json
+from tests.api.conftest import alert, intake_json, records_for
 
 
 def test_an_empty_roster_offers_a_new_client_and_the_demo_clients(browser):
@@ -67,20 +69,20 @@ def test_a_client_taken_on_by_form_has_what_was_typed(browser):
 
 
 def test_a_form_that_is_not_taken_comes_back_with_all_that_was_typed(browser):
-    page = browser.post_form("/clients", **(FORM | {"height_cm": "1.7"}))
+    page = browser.post_form("/clients", **(FORM | {"height_cm": "5.7"}))
     assert page.status_code == 422
-    assert "Was it metres? 1.7 m is 170 cm" in alert(page.text)
-    assert 'value="1.7"' in page.text
+    assert "would be 5.7 cm, outside 100 to 250" in alert(page.text)
+    assert 'value="5.7"' in page.text
     assert "thu, 02054, 45" in page.text
     assert 'value="natto, aubergine"' in page.text
     assert re.search(r'value="sesame" checked', page.text)
     assert re.search(r'name="height_cm"[^>]*aria-invalid="true"', page.text)
 
 
-def test_a_number_with_its_unit_comes_back_with_how_to_write_it(browser):
-    page = browser.post_form("/clients", **(FORM | {"weight_kg": "62 kg"}))
-    assert "weight_kg should be a number" in alert(page.text)
-    assert 'value="62 kg"' in page.text
+def test_a_number_in_words_comes_back_with_how_to_write_it(browser):
+    page = browser.post_form("/clients", **(FORM | {"weight_kg": "sixty kg"}))
+    assert "62 kg, 156 lb or 11 st 4" in alert(page.text)
+    assert 'value="sixty kg"' in page.text
 
 
 def test_an_unknown_food_is_said_while_the_form_is_at_hand(browser):
@@ -253,3 +255,34 @@ def test_erasing_needs_the_role_typed_and_leaves_nothing(browser, client, app):
         assert unit.find(Client) == ()
         assert all(unit.find(kind, client_id=client.id) == () for kind in OF_A_CLIENT)
     assert browser.get(f"/clients/{client.id}").status_code == 404
+
+
+def test_a_fault_stands_beside_its_field_with_what_was_typed(browser):
+    typed = {"role": "club rower", "weight_kg": "620 kg", "height_cm": "5 ft 7"}
+    page = browser.post_form("/clients", **typed)
+    assert page.status_code == 422
+    assert 'value="620 kg"' in page.text
+    assert 'value="5 ft 7"' in page.text
+    beside = page.text.split('id="f-weight_kg"')[1].split("</div>")[0]
+    assert "outside 25 to 350" in beside
+    assert "weight_kg=" not in page.text
+
+
+def test_a_client_is_taken_on_in_words_and_units_as_people_write(app, browser):
+    done = browser.post_form(
+        "/clients",
+        **{
+            "role": "club rower", "sex": "female", "age_years": "28 years", "height_cm": "1,70 m",
+            "weight_kg": "9 st 10", "start": "2026-12-07", "training_status": "intermediate",
+            "sessions_per_week": "4", "goal.phase": "hold", "activity.method": "component",
+            "activity.everyday_factor": "1,3", "time_zone": "Europe/Berlin",
+            "activity.sessions": "mon, 17:30, easy run, 45 min\ntue, strength, 1 h, hard",
+            "kitchen.meals": "4", "kitchen.people": "1",
+        },
+    )  # fmt: skip
+    assert done.status_code == 200, alert(done.text)
+    records = records_for(app)
+    intake = records.intakes.in_force(records.clients.all()[0])
+    assert intake.height_cm == 170
+    assert intake.weight_kg == pytest.approx(61.69, abs=0.01)
+    assert [s.activity for s in intake.activity.sessions] == ["12029", "02054"]
