@@ -27,6 +27,7 @@ TELLING_KEYS = frozenset(
         "fibre_g",
         "linoleic_g",
         "alpha_linolenic_g",
+        "sodium_mg",
         *INDISPENSABLE,
     }
 )

@@ -20,7 +20,6 @@ from foods.dishes.model import Dish
 from foods.dishes.process import faults_of, line_start
 from foods.dishes.treatments import water_per_g
 from foods.dishes.walk import MINOR, Moment, Served, role_of, walk
-from foods.table import FoodTable
 
 SALT_PER_SODIUM = 2.54
 """Sodium chloride by the sodium it holds: 58.44 over 22.99. [g/g]"""
@@ -66,6 +65,8 @@ def sodium_g_per_g(food: str, catalogue: Catalogue) -> float:
     float
         [g/g]
     """
+    from foods.table import FoodTable
+
     return catalogue.per_100g(food, FoodTable.load()).get("sodium_mg", 0.0) / 100_000
 
 

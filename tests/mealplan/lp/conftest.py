@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +15,7 @@ from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
 from mealplan.rules.rows.base import Row, Slot
 from mealplan.targets.make import make_targets
+from mealplan.targets.ranges import DayTargets, Targets
 
 
 def random_choice(rng: np.random.Generator, dish: str, foods: int, *, ratios: bool) -> Choice:
@@ -134,14 +135,49 @@ def make_client_day(*, kcal: float, person: dict | None = None, **fields: object
             "role": "club lifter",
             **(person or MAN),
             "start": "2026-11-30",
-            "goal": {"phase": "hold", "energy_kcal": kcal},
+            "goal": {"phase": "hold"},
             "activity": {"method": "multiplier", "pal": 1.7},
             **fields,
         }
     )
-    targets = make_targets(intake)
+    targets = on_energy(make_targets(intake), kcal, intake.nutrition.bounds)
     model, _ = day_model(Context.make(intake, targets), 0, targets.on("mon"), {})
     return model
+
+
+FOLLOWS_ENERGY = (
+    "energy_kcal",
+    "fat_g",
+    "saturated_fat_g",
+    "carbohydrate_g",
+    "net_carbohydrate_g",
+    "sugars_g",
+    "fibre_g",
+    "linoleic_g",
+    "alpha_linolenic_g",
+)
+
+
+def on_energy(targets: Targets, kcal: float, kept: Container[str] = ()) -> Targets:
+    """Give targets on another energy, which a real client would be refused when it is this low."""
+
+    def scaled(day: DayTargets) -> DayTargets:
+        factor = kcal / day.energy_kcal
+        ranges = {
+            key: one.model_copy(
+                update={
+                    end: value * factor
+                    for end in ("low", "aim", "high")
+                    if (value := getattr(one, end)) is not None
+                }
+            )
+            if key in FOLLOWS_ENERGY and key not in kept
+            else one
+            for key, one in day.ranges.items()
+        }
+        return day.model_copy(update={"energy_kcal": kcal, "ranges": ranges})
+
+    return targets.model_copy(update={"days": tuple(scaled(day) for day in targets.days)})
 
 
 @pytest.fixture(scope="session")

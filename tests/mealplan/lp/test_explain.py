@@ -175,7 +175,7 @@ CASES = {
             "nutrition": {"bounds": {"protein_g": {"low": 190, "high": 250}}},
         },
         {"protein_g"},
-        {"energy_kcal", "phosphorus_mg", "iron_mg", "zinc_mg"},
+        {"protein_g", "energy_kcal", "phosphorus_mg", "iron_mg", "zinc_mg"},
     ),
     "iron for a menstruating vegan on 1,000 kcal without soy, gluten and nuts": (
         {
@@ -215,7 +215,7 @@ CASES = {
         {"carbohydrate_g"},
     ),
     "three hundred milligrams of sodium": (
-        {"kcal": 3800, "nutrition": {"bounds": {"sodium_mg": {"high": 150}}}},
+        {"kcal": 3800, "nutrition": {"bounds": {"sodium_mg": {"low": 50, "high": 150}}}},
         {"sodium_mg"},
         {"sodium_mg"},
     ),
