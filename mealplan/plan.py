@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict
 
 from foods.custom.food import OwnFood
 from foods.dishes.model import Dish
-from mealplan.client.intake import Weekday
+from mealplan.client.intake import CupboardItem, Weekday
 from mealplan.targets.ranges import Notice, SupplementLine
 
 EATEN = "eaten"
@@ -85,8 +85,10 @@ class AdequacyLine(_Part):
     low: float | None = None
     aim: float | None = None
     high: float | None = None
+    day_low: float | None = None
+    """Least on this day where the floor is the mean of the week. [unit]"""
     met: bool
-    """True when floor and ceiling both hold."""
+    """True when floor and ceiling both hold; of a weekly floor, the least of a day."""
     priority: Literal["must", "wish"] = "must"
     """A wish is comfort or fuel: shown when missed, never at the cost of a floor."""
     sd: float = 0.0
@@ -97,6 +99,27 @@ class AdequacyLine(_Part):
     """Share of the day's grams in foods without a value for this nutrient, 0 to 1."""
     source: str = ""
     note: str = ""
+
+    @property
+    def floor(self) -> float | None:
+        """What the day itself must give [unit]."""
+        return self.low if self.day_low is None else self.day_low
+
+
+class WeekMean(_Part):
+    """Mean of some days against a floor that holds over a week."""
+
+    start: dt.date
+    """First of the days."""
+    days: int
+    """How many; 7, or what the plan ends with. [days]"""
+    key: str
+    label: str
+    unit: str
+    mean: float
+    low: float
+    """Floor of the mean."""
+    met: bool
 
 
 class ProteinQuality(_Part):
@@ -154,6 +177,10 @@ class Plan(_Part):
     days: tuple[PlanDay, ...]
     supplements: tuple[SupplementLine, ...]
     notices: tuple[Notice, ...]
+    cupboard: tuple[CupboardItem, ...] | None = None
+    """What was at home when it was made, the last week's rest included; None for the intake's."""
+    week_means: tuple[WeekMean, ...] = ()
+    """Floors of vitamins and minerals, which hold as means of each seven days."""
     explanation: tuple[str, ...] = ()
     """What is missed and why, in sentences."""
     sources: tuple[str, ...] = ()
@@ -166,3 +193,9 @@ class Plan(_Part):
     """How near the plan is to the best its dishes could do."""
     floor_costs: tuple[str, ...] = ()
     """Which floor or ceiling costs most energy, and money when prices are known, in sentences."""
+
+    @property
+    def musts_missed(self) -> tuple[str, ...]:
+        """Keys of musts missed, once a day or week that misses them."""
+        of_days = (line.key for day in self.days for line in day.missed if line.priority == "must")
+        return (*of_days, *(mean.key for mean in self.week_means if not mean.met))

@@ -310,6 +310,35 @@ GROUPS: tuple[FieldGroup, ...] = (
                 hint="such as mon 30, tue 30, sat 90",
             ),
             Field("kitchen.leftovers", "Kept portions are fine", "flag", usual="yes"),
+            Field(
+                "kitchen.living.variety",
+                "How varied",
+                "choice",
+                options=(
+                    ("steady", "steady: few dishes, a short list"),
+                    ("usual", "usual"),
+                    ("adventurous", "adventurous: many dishes, a long list"),
+                ),
+                usual="usual",
+            ),
+            Field("kitchen.living.same_breakfast_on_weekdays", "One breakfast on weekdays", "flag"),
+            Field(
+                "kitchen.living.cooking_days",
+                "Days on which dinners are cooked",
+                "words",
+                hint="in pots for the days after, such as sun, wed; empty for any day",
+            ),
+            Field(
+                "kitchen.living.things_most",
+                "Most things to buy a week",
+                "number",
+                hint="what suits the variety when left out",
+            ),
+            Field(
+                "nutrition.daily_floors",
+                "Vitamins and minerals every day, not over the week",
+                "flag",
+            ),
             Field("kitchen.people", "People to cook for", "number", usual="1"),
             Field(
                 "kitchen.units",

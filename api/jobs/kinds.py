@@ -20,6 +20,7 @@ from api.records.reading import plan_of
 from api.records.view import Principal, Stale
 from api.settings import Settings
 from mealplan.jobs import Jobs, Run, Work, know
+from mealplan.store.base import NotThere
 from mealplan.store.documents import Unreadable
 from mealplan.store.records import Client, Job, new_id
 
@@ -146,7 +147,8 @@ def _week(work: Work, settings: Settings) -> None:
     version = records.intakes.version(client, wish.intake_number)
     intake = whole_intake(records, version.body).model_dump_json()
     first = records.plans.first_open(client, wish.first)
-    made = plan_for(WeekTask(intake, first, wish.days, wish.polish), work.tell)
+    before = _week_before(records, client, first)
+    made = plan_for(WeekTask(intake, first, wish.days, wish.polish, before), work.tell)
     records.plans.keep(
         client.id,
         made.plan,
@@ -156,6 +158,19 @@ def _week(work: Work, settings: Settings) -> None:
         shown={},
         also=work.finish,
     )
+
+
+def _week_before(records: Records, client: Client, first: dt.date) -> str:
+    """Give the days that end on the eve of some others as JSON text; empty when there are none."""
+    eve = first - dt.timedelta(days=1)
+    try:
+        plan = plan_of(records.plans.kept(client, date=eve).body)
+    except NotThere:
+        return ""
+    days = tuple(day for day in plan.days if day.date <= eve)[-7:]
+    if not days or days[-1].date != eve:
+        return ""
+    return plan.model_copy(update={"days": days, "start": days[0].date}).model_dump_json()
 
 
 def _day(work: Work, settings: Settings) -> None:

@@ -26,6 +26,8 @@ class WeekTask:
     days: int
     polish: bool = False
     """Take longer and search further."""
+    before: str = ""
+    """The plan whose last day is the eve of the first; empty when there is none."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,7 @@ def plan_for(task: Task, tell: Tell) -> Made:
             first=task.first,
             polish=task.polish,
             progress=tell,
+            before=Plan.model_validate_json(task.before) if task.before else None,
         )
         return Made(plan.model_dump_json())
     changed = change_day(

@@ -19,6 +19,7 @@ from mealplan.cli.progress import progress
 
 if TYPE_CHECKING:
     from mealplan.client.intake import Intake
+    from mealplan.plan import Plan
 
 
 def add_planning(add: Add) -> None:
@@ -83,6 +84,12 @@ def _add_plan(add: Add) -> None:
         type=whole_number(0, 2**31 - 1),
         metavar="N",
         help="another number, another equally good week",
+    )
+    plan.add_argument(
+        "--after",
+        type=Path,
+        metavar="PLAN",
+        help="plan.json of the days before: their open packs are used, their dishes come less",
     )
     plan.add_argument(
         "--polish",
@@ -156,6 +163,20 @@ def _season(options: argparse.Namespace) -> int:
     return 0
 
 
+def _before(path: Path | None) -> Plan | None:
+    if path is None:
+        return None
+    from mealplan.errors import IntakeError
+    from mealplan.plan import Plan
+
+    try:
+        return Plan.model_validate_json(read_text(path))
+    except ValueError:
+        raise IntakeError(
+            f"{path} is no plan; mealplan plan INTAKE --out FOLDER writes one as plan.json"
+        ) from None
+
+
 def _plan(options: argparse.Namespace) -> int:
     from mealplan.client.intake import load_intake
     from mealplan.kitchen.custom_foods import catalogue_of
@@ -183,6 +204,7 @@ def _plan(options: argparse.Namespace) -> int:
             first=options.start,
             polish=options.polish,
             progress=tell,
+            before=_before(options.after),
         )
     if options.out is not None:
         from mealplan.demo.folders import write_folder

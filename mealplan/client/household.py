@@ -1,4 +1,4 @@
-"""How this household shops: forms, packs, walking order, days, and who eats what share."""
+"""How this household lives and shops: variety, pots, forms, packs, days, and who eats what."""
 
 from __future__ import annotations
 
@@ -33,6 +33,22 @@ class PackPrice(_Part):
     """Weight of the pack as bought. [g]"""
     price: float = Field(gt=0, lt=1_000_000)
     """In the household's currency."""
+
+
+Variety = Literal["steady", "usual", "adventurous"]
+
+
+class Living(_Part):
+    """How this household lives with its food; the defaults suit most."""
+
+    variety: Variety = "usual"
+    """How often a dish may come back, and so how much there is to buy."""
+    same_breakfast_on_weekdays: bool = False
+    """True serves one breakfast from Monday to Friday."""
+    things_most: int | None = Field(default=None, ge=12, le=120)
+    """Most things to buy a week; what suits the variety when left out."""
+    cooking_days: tuple[ShopDay, ...] = ()
+    """Days on which dinners are cooked, in pots for the days after; none named means any day."""
 
 
 class ShopOptions(_Part):

@@ -29,7 +29,7 @@ from foods.dishes.model import Dish, Equipment
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
 from mealplan.client.faults import plain_faults, shown
-from mealplan.client.household import ShopOptions
+from mealplan.client.household import Living, ShopOptions
 from mealplan.client.zone import check_zone
 from mealplan.errors import IntakeError
 from mealplan.units import CM_PER_INCH, KG_PER_LB
@@ -439,6 +439,8 @@ class Kitchen(_Part):
     units: Literal["metric", "us"] = "metric"
     people: Count = Field(default=1, ge=1, le=12)
     cupboard: tuple[CupboardItem, ...] = Field(default=(), max_length=300)
+    living: Living = Living()
+    """How varied, what is cooked when, and how much there may be to buy."""
     shop: ShopOptions = ShopOptions()
     """Forms, packs, walking order, shopping days and who eats what share."""
 
@@ -526,6 +528,8 @@ class Nutrition(_Part):
     bounds: dict[str, Bound] = {}
     floor_certainty_percent: Literal[50, 75, 80, 90, 95] = 50
     """Plan so that each floor is really met with this chance, composition being uncertain. [%]"""
+    daily_floors: bool = False
+    """True holds floors of vitamins and minerals on every day instead of over the week."""
     supplements: dict[str, bool] = {}
     """Switches by key; vitamin B12, vitamin D and iodine are on unless the coach says no."""
     prescribed_iron: PrescribedIron | None = None

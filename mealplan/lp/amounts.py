@@ -334,7 +334,7 @@ def polish(
     sizes = [len(model.offers[slot][pick].foods) for slot, pick in enumerate(picks)]
     split = tuple(np.split(now, np.cumsum(sizes)[:-1]))
     fixed = sum(model.offers[slot][pick].cost for slot, pick in enumerate(picks))
-    return split, score + fixed + model.sameness(picks) + (UNSERVABLE + broken if broken else 0.0)
+    return split, score + fixed + model.between(picks) + (UNSERVABLE + broken if broken else 0.0)
 
 
 def _serving_at(lines: _Lines, which: np.ndarray, target: Floats) -> Floats:

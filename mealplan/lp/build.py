@@ -100,6 +100,16 @@ def build_day(
         rows.append(
             LinearRow(f"one/{slot}", one, 1.0, 1.0, f"{model.slots[slot].label} is one dish")
         )
+    if model.minutes_most is not None:
+        spent = {
+            f"serve/{slot}/{pick}": choice.minutes
+            for slot, offer in enumerate(model.offers)
+            for pick, choice in enumerate(offer)
+        }
+        variables.append(Variable("overtime", 0, math.inf, model.minute_price))
+        rows.append(
+            LinearRow("minutes", spent | {"overtime": -1.0}, high=model.minutes_most, why="minutes")
+        )
     if model.family_price:
         _price_sameness(model, per_family, variables, rows)
     for dish, served_at in per_dish.items():

@@ -102,13 +102,18 @@ def relax(
     rows = len(model.rows)
     slots = len(model.slots)
     lp = HotLP()
+    one = np.ones(slots)
+    timed = model.minutes_most is not None
+    most = [np.inf if model.minutes_most is None else model.minutes_most]
     lp.add_rows(
-        np.concatenate([model.low, np.ones(slots)]), np.concatenate([model.high, np.ones(slots)])
+        np.concatenate([model.low, one, [-np.inf]]), np.concatenate([model.high, one, most])
     )
+    minutes = [np.array([choice.minutes for choice in offer]) for offer in model.offers]
     below = np.flatnonzero(np.isfinite(model.low))
     above = np.flatnonzero(np.isfinite(model.high))
     lp.add_unit_columns(model.price_low[below], below, 1.0)
     lp.add_unit_columns(model.price_high[above], above, -1.0)
+    lp.add_unit_columns(np.array([model.minute_price]), np.array([rows + slots]), -1.0)
 
     owners: list[tuple[int, int]] = []
     first_dish_column = lp.columns
@@ -120,9 +125,10 @@ def relax(
         away = np.abs(amount - table.typical[lines])
         away[table.optional[lines] & (amount == 0)] = 0.0
         cost = float(table.cost[choice] + away @ table.deviation[lines])
-        values = np.zeros(rows + slots)
+        values = np.zeros(rows + slots + 1)
         values[:rows] = amount @ table.per_gram[lines]
         values[rows + slot] = 1.0
+        values[rows + slots] = minutes[slot][choice] if timed else 0.0
         lp.add_column(cost, values)
         owners.append((slot, choice))
 
@@ -139,12 +145,12 @@ def relax(
     while rounds < most_rounds:
         rounds += 1
         value, dual = lp.solve()
-        price, convexity = dual[:rows], dual[rows:]
+        price, convexity, minute = dual[:rows], dual[rows:-1], dual[-1]
         reduced = []
         proposals = []
         for slot, table in enumerate(model.tables):
             grams, cost = best_portions(table, price)
-            reduced.append(cost - convexity[slot])
+            reduced.append(cost - convexity[slot] - minute * minutes[slot])
             proposals.append(grams)
         low = value + sum(min(0.0, float(part.min())) for part in reduced)
         if low > bound:

@@ -45,6 +45,39 @@ class Choice:
     """(line, line, low, high): grams of the first per gram of the second."""
     families: frozenset[str] = frozenset()
     """What gives the dish its character (rice, tofu, lentils), for variety within the day."""
+    minutes: float = 0.0
+    """Hands-on work. [min]"""
+
+    def without(self, gone: NDArray[np.bool_]) -> Choice:
+        """
+        Leave lines out.
+
+        Parameters
+        ----------
+        gone : array of bool (lines,)
+            Lines to leave out; ratios with them go as well.
+
+        Returns
+        -------
+        Choice
+        """
+        kept = ~gone
+        place = np.cumsum(kept) - 1
+        return replace(
+            self,
+            foods=self.foods[kept],
+            low=self.low[kept],
+            typical=self.typical[kept],
+            high=self.high[kept],
+            step=self.step[kept],
+            optional=self.optional[kept],
+            deviation=self.deviation[kept],
+            ratios=tuple(
+                (int(place[a]), int(place[b]), low, high)
+                for a, b, low, high in self.ratios
+                if kept[a] and kept[b]
+            ),
+        )
 
 
 @dataclass(frozen=True)
@@ -82,6 +115,10 @@ class DayModel:
     """Most of each food in the day, meals together [g]."""
     family_price: float = 0.0
     """Price of each family that two meals of the day share."""
+    minutes_most: float | None = None
+    """Hands-on minutes the day's cook has; None for no limit. [min]"""
+    minute_price: float = 0.0
+    """Price of each minute beyond. [1/min]"""
 
     @cached_property
     def per_gram(self) -> Floats:
@@ -243,11 +280,11 @@ class DayModel:
             away = np.abs(amount - choice.typical)
             away[choice.optional & (amount == 0)] = 0.0
             price += choice.cost + float(away @ choice.deviation)
-        return price + self.sameness(picks)
+        return price + self.between(picks)
 
-    def sameness(self, picks: Sequence[int]) -> float:
+    def between(self, picks: Sequence[int]) -> float:
         """
-        Price what the day's meals have in common.
+        Price what the day's meals are together: what they share, and minutes beyond the day's.
 
         It is never negative, so leaving it out of a relaxation keeps a lower bound valid.
 
@@ -260,15 +297,34 @@ class DayModel:
         -------
         float
         """
+        over = self.overtime(picks)
         if not self.family_price:
-            return 0.0
+            return over
         shared = 0
         seen: dict[str, int] = {}
         for slot, pick in enumerate(picks):
             for family in self.offers[slot][pick].families:
                 shared += seen.get(family, 0)
                 seen[family] = seen.get(family, 0) + 1
-        return self.family_price * shared
+        return over + self.family_price * shared
+
+    def overtime(self, picks: Sequence[int]) -> float:
+        """
+        Price the minutes beyond what the day's cook has.
+
+        Parameters
+        ----------
+        picks : sequence of int
+            Chosen dish of each meal.
+
+        Returns
+        -------
+        float
+        """
+        if self.minutes_most is None:
+            return 0.0
+        spent = sum(self.offers[slot][pick].minutes for slot, pick in enumerate(picks))
+        return self.minute_price * max(0.0, spent - self.minutes_most)
 
     def objective(self, picks: Sequence[int], grams: Sequence[Floats]) -> float:
         """Everything priced: misses and serving."""

@@ -185,7 +185,7 @@ class _Search:
             for slot, pick in enumerate(picks):
                 self._lp.put(slot, pick)
             value, price = self._lp.solve()
-            value += self._model.sameness(picks)
+            value += self._model.between(picks)
             looked = _Looked(value, price, self._lp.shares(), self._lp.grams())
             self._seen[picks] = looked
         return looked
@@ -285,8 +285,14 @@ def _promising(
         )
         alike = has[slot] @ elsewhere
         cost = cost + model.family_price * (alike - alike[picks[slot]])
-    order = np.argsort(cost, kind="stable")
     offer = model.offers[slot]
+    if model.minutes_most is not None:
+        now = model.overtime(picks)
+        cost = cost + [
+            model.overtime((*picks[:slot], other, *picks[slot + 1 :])) - now
+            for other in range(len(offer))
+        ]
+    order = np.argsort(cost, kind="stable")
     used = sum(
         (model.least_grams(other, pick) for other, pick in enumerate(picks) if other != slot),
         start=np.zeros(len(model.food_ceiling_g)),

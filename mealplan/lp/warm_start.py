@@ -96,6 +96,12 @@ class HotLP:
             len(columns), columns.astype(np.int32), np.asarray(cost, dtype=float)
         )
 
+    def set_upper(self, columns: NDArray[np.int64], upper: Floats) -> None:
+        """Change how much of these columns there may be; the basis stays."""
+        self._highs.changeColsBounds(
+            len(columns), columns.astype(np.int32), np.zeros(len(columns)), upper
+        )
+
     def drop_columns(self, first: int, last: int) -> None:
         """Delete columns ``first`` to ``last - 1``."""
         index = np.arange(first, last, dtype=np.int32)

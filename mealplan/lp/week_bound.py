@@ -11,7 +11,7 @@ valid lower bound.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
@@ -56,6 +56,8 @@ class Ties:
     """Price of each name bought, however often it is used."""
     name_bought: Sequence[str]
     """Name each food is bought under, by its place in the food space."""
+    over_days: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    """Least of a row over all days together, and the price of a unit short, by row name."""
 
 
 def convex_steps(least: Sequence[float]) -> tuple[tuple[float, float], ...]:
@@ -162,6 +164,13 @@ class _Master:
             name: self.buys + np.array([n for n, pair in enumerate(pairs) if pair[1] == name])
             for name in sorted({name for _, name in pairs})
         }
+        pooled = sorted(ties.over_days)
+        least = np.array([ties.over_days[name][0] for name in pooled])
+        self.pooled = rows(least, np.full(len(pooled), np.inf))
+        self._pooled = [
+            np.array([[row.name for row in k.model.rows].index(name) for name in pooled], dtype=int)
+            for k in kinds
+        ]
         self.width = len(low)
         self.lp = HotLP()
         self.lp.add_rows(np.array(low), np.array(high))
@@ -171,6 +180,11 @@ class _Master:
             above = np.flatnonzero(np.isfinite(model.high))
             self.lp.add_unit_columns(kind.days * model.price_low[below], start + below, 1.0)
             self.lp.add_unit_columns(kind.days * model.price_high[above], start + above, -1.0)
+        self.lp.add_unit_columns(
+            np.array([ties.over_days[name][1] for name in pooled]),
+            self.pooled + np.arange(len(pooled)),
+            1.0,
+        )
         every = np.arange(len(dishes))
         self.lp.add_unit_columns(none + ties.price_over, self.total + every, -1.0)
         for dish in every:
@@ -232,7 +246,10 @@ class _Master:
         cost = float(table.cost[pick] + away @ table.deviation[lines])
         values = np.zeros(self.width)
         start = self.nutrients[number]
-        values[start : start + len(kind.model.rows)] = grams @ table.per_gram[lines]
+        totals = grams @ table.per_gram[lines]
+        values[start : start + len(kind.model.rows)] = totals
+        pooled = self._pooled[number]
+        values[self.pooled : self.pooled + len(pooled)] = kind.days * totals[pooled]
         values[self.meals[number] + slot] = 1.0
         dish = tied.dish[pick]
         values[self.total + dish] = kind.days
@@ -255,6 +272,13 @@ class _Master:
         """Price of serving each line that could be left out: below nought, as it buys a food."""
         worth = np.array([0.0, *(self._often * dual[uses].sum() for uses in self._uses.values())])
         return worth[self._could[number][slot]]
+
+    def row_price(self, number: int, dual: Floats) -> Floats:
+        """Worth of one unit of each row on a day of a kind."""
+        kind, start, pooled = self.kinds[number], self.nutrients[number], self._pooled[number]
+        price = dual[start : start + len(kind.model.rows)] / kind.days
+        price[pooled] += dual[self.pooled : self.pooled + len(pooled)]
+        return price
 
     def ties(self, number: int, slot: int, dual: Floats) -> Floats:
         """Worth of what each choice of a meal does to the rows between days, a day."""
@@ -329,8 +353,7 @@ def bound_week(
         low = value
         fresh: list[tuple[int, int, int, Floats]] = []
         for number, kind in enumerate(kinds):
-            start = master.nutrients[number]
-            price = dual[start : start + len(kind.model.rows)] / kind.days
+            price = master.row_price(number, dual)
             for slot, table in enumerate(kind.model.tables):
                 grams, cost = best_portions(table, price, master.serving(number, slot, dual))
                 reduced = kind.days * (cost - master.ties(number, slot, dual))

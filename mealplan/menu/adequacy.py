@@ -17,7 +17,7 @@ from mealplan.client.intake import Weekday
 from mealplan.kitchen.composition_spread import Spread, chance_above
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern, diaas, food_part, pdcaas
-from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality
+from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality, WeekMean
 from mealplan.targets.ranges import DayTargets, TargetRange, Tier
 
 TOLERANCE = 1e-6
@@ -104,7 +104,8 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
     total = counted + target.supplied
     low_slack = WISH_TOLERANCE if target.low_tier in WISHES else TOLERANCE
     high_slack = WISH_TOLERANCE if target.high_tier in WISHES else TOLERANCE
-    low_ok = target.low is None or total >= target.low * (1 - low_slack)
+    floor = target.each_day
+    low_ok = floor is None or total >= floor * (1 - low_slack)
     high_ok = target.high is None or eaten + target.supplied <= target.high * (1 + high_slack)
     notes = []
     if target.key == "calcium_mg" and eaten - counted > 1:
@@ -133,6 +134,7 @@ def _line(target: TargetRange, grams: np.ndarray, space: FoodSpace, other: float
         low=target.low,
         aim=target.aim,
         high=target.high,
+        day_low=floor if target.over == "week" and not target.from_supplement_only else None,
         met=low_ok and high_ok,
         priority="wish" if _only_a_wish(target, low_ok, high_ok) else "must",
         sd=sd,
@@ -283,18 +285,16 @@ def explain_misses(
         missed = [(day, line) for day, line in lines if not line.met]
         if not missed:
             continue
-        short = [line for _, line in missed if line.low is not None and line.total < line.low]
+        short = [line for _, line in missed if line.floor is not None and line.total < line.floor]
         must = any(line.priority == "must" for _, line in missed)
         on = ", ".join(f"{day.date:%a}" for day, _ in missed)
         if short:
             worst = min(short, key=lambda line: line.total)
             text = (
                 f"{target.label} falls short on {on}: at worst {worst.total:,.4g} of "
-                f"{worst.low:,.4g} {target.unit}."
+                f"{worst.floor:,.4g} {target.unit}."
             )
-            sources = best_sources(key, space, allowed, digestible=target.digestible)
-            if sources:
-                text += f" Most for their energy: {', '.join(sources)}."
+            text += _richest(target, space, allowed)
             if target.relaxed_low is not None and worst.total >= target.relaxed_low:
                 text += (
                     f" It still reaches {target.relaxed_low:,.4g} {target.unit}:"
@@ -310,6 +310,44 @@ def explain_misses(
                 text += " This is a comfort ceiling, not a safety limit."
         sentences.append((0 if must else 1, text))
     return tuple(text for _, text in sorted(sentences, key=lambda item: item[0]))
+
+
+def _richest(target: TargetRange, space: FoodSpace, allowed: frozenset[str]) -> str:
+    sources = best_sources(target.key, space, allowed, digestible=target.digestible)
+    return f" Most for their energy: {', '.join(sources)}." if sources else ""
+
+
+def explain_means(
+    means: Sequence[WeekMean],
+    targets: Mapping[str, TargetRange],
+    space: FoodSpace,
+    allowed: frozenset[str],
+) -> tuple[str, ...]:
+    """
+    Say in sentences which floors the week's means miss.
+
+    Parameters
+    ----------
+    means : sequence of WeekMean
+    targets : mapping of str to TargetRange
+        Ranges by key.
+    space : FoodSpace
+        Composition.
+    allowed : frozenset of str
+        Foods the client may eat.
+
+    Returns
+    -------
+    tuple of str
+        One sentence a week and nutrient.
+    """
+    return tuple(
+        f"{mean.label} falls short over the {mean.days} days from {mean.start:%A %d %B}: "
+        f"{mean.mean:,.4g} of {mean.low:,.4g} {mean.unit} a day on average."
+        f"{_richest(targets[mean.key], space, allowed)}"
+        for mean in means
+        if not mean.met
+    )
 
 
 def explain_minutes(

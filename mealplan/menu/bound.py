@@ -14,8 +14,8 @@ from mealplan.menu.day import day_model
 from mealplan.menu.leftovers import KEPT_AT, kept_cost
 from mealplan.menu.offers import own_price, table_at
 from mealplan.rules.preferences.family import NEXT_DAY, SAME_DAY
-from mealplan.rules.preferences.minutes import MealMinutes
-from mealplan.rules.preferences.repeat import AGAIN, AGAIN_SOON, MOST_IN_WINDOW, WINDOW_DAYS
+from mealplan.rules.preferences.repeat import WINDOW_DAYS
+from mealplan.rules.rows.nutrients import INSET
 from mealplan.targets.ranges import DayTargets
 
 NEAR_DISHES = 16
@@ -53,8 +53,9 @@ def week_bound(
         more often than is usual.
     """
     servings = WINDOW_DAYS * len(context.slots)
-    if any(
-        MOST_IN_WINDOW * len(offer) <= servings
+    habits = context.habits
+    if context.intake.kitchen.living.same_breakfast_on_weekdays or any(
+        habits.most * len(offer) <= servings
         for asked in targets
         for offer in context.choices(asked.meal_kcal)
     ):
@@ -75,20 +76,23 @@ def week_bound(
         for choice in offer
     }
     bought = {key: context.bought[key] - context.cupboard for key in offered}
-    kinds, minutes = [], MealMinutes()
+    kinds = []
     for days in groups.values():
         asked = targets[days[0]]
-        rows = day_model(context, days[0], asked, {})[0].rows
+        least = {
+            key: one.each_day
+            for key, one in asked.ranges.items()
+            if one.over == "week" and one.each_day is not None
+        }
+        rows = day_model(context, days[0], asked, {}, floors=least)[0].rows
         offers, kept = [], []
         for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
             tables = [table_at(context, day, targets[day], slot, avoid or {}) for day in days]
             fits = [[own_price(choice.dish, table) for choice in base] for table in tables]
-            efforts = [[minutes.price(choice.dish, table) for choice in base] for table in tables]
             own = np.min(fits, axis=0)
-            fresh_own = np.min(np.array(fits) + np.array(efforts), axis=0)
             fresh = [
                 replace(choice, cost=choice.cost + float(price))
-                for choice, price in zip(base, fresh_own, strict=True)
+                for choice, price in zip(base, own, strict=True)
             ]
             again = [
                 replace(
@@ -108,13 +112,25 @@ def week_bound(
         model = DayModel(rows, context.slots, tuple(offers), context.space.max_g_day)
         kinds.append(DayKind(model, tuple(kept), len(days), len([day for day in days if day])))
     ties = Ties(
-        most_each=MOST_IN_WINDOW * weeks,
+        over_days=_over_days(targets, kinds[0].model),
+        most_each=max(habits.most, habits.most_small) * weeks,
         price_over=1.0,
         free_fresh=weeks,
-        price_again=min(AGAIN, AGAIN_SOON),
+        price_again=min(habits.again, habits.again_soon),
         family_steps=family_curve(len(targets), len(context.slots), SAME_DAY, NEXT_DAY),
         bought=bought,
         price_bought=context.cost_to_open,
         name_bought=[context.name_bought[food.key] for food in context.space.foods],
     )
     return bound_week(kinds, ties, near=None if thorough else NEAR_DISHES)
+
+
+def _over_days(targets: Sequence[DayTargets], model: DayModel) -> dict[str, tuple[float, float]]:
+    """Add the weekly floors of some days up, and price what they fall short together."""
+    found = {}
+    for row in model.rows:
+        if row.weekly:
+            wanted = [one.ranges[row.name] for one in targets]
+            total = sum((one.low or 0.0) * (1 + INSET) - one.supplied for one in wanted)
+            found[row.name] = (total, row.price_low)
+    return found

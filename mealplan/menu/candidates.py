@@ -13,6 +13,7 @@ from foods.dishes.line import DishLine
 from foods.dishes.model import Dish
 from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.method import minutes_for
 from mealplan.kitchen.preferences import Exclusions
 from mealplan.lp.daymodel import Choice
 from mealplan.rules.preferences.minutes import PER_MINUTE
@@ -104,6 +105,7 @@ def make_choice(
         deviation=AWAY / typical,
         ratios=_ratios(dish, kept_foods, typical),
         families=dish_families(dish, space),
+        minutes=float(minutes_for(dish, frozenset(kept_foods), 1).hands),
     )
 
 

@@ -22,6 +22,7 @@ from mealplan.lp.column_bound import relax
 from mealplan.menu.context import Context
 from mealplan.menu.day import solve_one
 from mealplan.menu.finish import finish
+from mealplan.menu.ledger import floors_for
 from mealplan.menu.served import Served, Solved
 from mealplan.menu.week import refuse_unsafe
 from mealplan.plan import EATEN, Meal, Plan, PlanDay
@@ -172,6 +173,11 @@ class _Asked:
         """The day as it was."""
         return self.plan.days[self.place]
 
+    def floors(self, place: int) -> dict[str, float]:
+        """Say what a day must bring of weekly floors, the others being as they are."""
+        every = [self.context.targets.on_date(day.date) for day in self.plan.days]
+        return floors_for(self.context.space, place, every, self.history)
+
 
 def change_day(
     intake: Intake,
@@ -215,10 +221,11 @@ def change_day(
         best = _search(asked)
         worse = max(0.0, solved.objective - _paid(solved, avoid) - best.objective)
     new = changed.days[asked.place]
+    means = [mean.label for mean in changed.week_means if not mean.met]
     return Changed(
         plan=changed,
         sentences=(
-            *_sentences(asked.old, new, worse, answers, plan, turned_down=bool(avoid)),
+            *_sentences(asked.old, new, worse, answers, plan, means, turned_down=bool(avoid)),
             *(_to_fetch(asked.stock, solved) if asked.stock is not None else ()),
         ),
         within_tolerance=worse <= TOLERANCE or not avoid,
@@ -286,6 +293,7 @@ def _search(
         stock=asked.stock,
         avoid=avoid,
         seed=seed,
+        floors=asked.floors(asked.place),
     )
 
 
@@ -373,7 +381,15 @@ def _mend_kept(asked: _Asked, answers: dict[int, Solved]) -> None:
         }
         others = {i: meals for i, meals in history.items() if i != later}
         day = asked.context.targets.on_date(asked.plan.days[later].date)
-        answer = solve_one(asked.context, later, day, others, keep=keep, settled=settled)
+        answer = solve_one(
+            asked.context,
+            later,
+            day,
+            others,
+            keep=keep,
+            settled=settled,
+            floors=asked.floors(later),
+        )
         history[later] = answer.served
         answers[later] = answer
 
@@ -384,6 +400,7 @@ def _sentences(
     worse: float,
     answers: Mapping[int, Solved],
     plan: Plan,
+    means: Sequence[str],
     *,
     turned_down: bool,
 ) -> tuple[str, ...]:
@@ -400,6 +417,8 @@ def _sentences(
     musts = [line.label for line in new.missed if line.priority == "must"]
     if musts:
         said.append(f"Now short or over: {', '.join(musts)}.")
+    elif means:
+        said.append(f"Short as the mean of the week: {', '.join(means)}.")
     elif worse <= 0.05:
         said.append("The day is as good as the best there could be.")
     elif not turned_down:

@@ -11,6 +11,10 @@ from mealplan.rules import Slot
 
 PAUSE_MIN = 15
 """Between the end of a session and a meal whose usual time falls into it. [min]"""
+AHEAD_MIN = 60
+"""Between a meal moved before a session and its beginning (common practice). [min]"""
+EARLIEST_MIN = 4 * 60 + 30
+"""No meal is moved to this hour or before it. [min after midnight]"""
 BEFORE_MIN, AFTER_MIN = 240, 120
 """Meals this long before a session begins, or after it ends, belong to it (common practice)."""
 
@@ -69,7 +73,7 @@ class Clock:
 
     def time_on(self, slot: Slot, weekday: str) -> str:
         """
-        Say when a meal is eaten: at its usual time, or after the session that time falls into.
+        Say when a meal is eaten: at its usual time, or off the session that time falls into.
 
         Parameters
         ----------
@@ -79,7 +83,8 @@ class Clock:
         Returns
         -------
         str
-            HH:MM; the usual time where the next meal would be overtaken.
+            HH:MM; after the session, or before it where the next meal would be overtaken. The usual
+            time where neither fits between the meals around it.
         """
         at = minute_of_day(slot.time)
         for begins, ends in self.sessions_on(weekday):
@@ -88,4 +93,8 @@ class Clock:
                 following = [minute_of_day(s.time) for s in self.slots if s.index > slot.index]
                 if later < min([*following, 24 * 60]):
                     return clock_text(later)
+                sooner = 5 * math.floor((begins - AHEAD_MIN) / 5)
+                earlier = [minute_of_day(s.time) for s in self.slots if s.index < slot.index]
+                if sooner > max([*earlier, EARLIEST_MIN]):
+                    return clock_text(sooner)
         return slot.time

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import cast
 
@@ -25,9 +25,13 @@ from mealplan.menu.candidates import dish_families, make_choice, suits
 from mealplan.menu.clock import Clock
 from mealplan.menu.occasions import slots_for
 from mealplan.rules import Slot
-from mealplan.rules.preferences.buying import NEW_FOOD, PACK
+from mealplan.rules.preferences.buying import PACK
+from mealplan.rules.variety import VarietyHabits, habits_of
+from mealplan.rules.weights import weight
 from mealplan.shopping.unit_prices import eaten_rates
 from mealplan.targets.ranges import Targets
+
+BEYOND_SHELF = weight("beyond_shelf")
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,57 @@ class Context:
     space: FoodSpace
     dishes: tuple[Dish, ...]
     exclusions: Exclusions
+    shelf: frozenset[str] | None = None
+    """Names of the only things to cook from; None for everything."""
+    beyond: bool = False
+    """True where dishes may need more than the shelf holds."""
+
+    def with_shelf(self, names: frozenset[str]) -> Context:
+        """
+        Cook from some things only.
+
+        Parameters
+        ----------
+        names : frozenset of str
+            As they are bought.
+
+        Returns
+        -------
+        Context
+            What is known of the client is shared with this one.
+        """
+        return self._sharing(replace(self, shelf=names), {"shelf": names})
+
+    def beyond_shelf(self, names: frozenset[str]) -> Context:
+        """
+        Cook from everything, where each thing that is not on the shelf is dear.
+
+        Parameters
+        ----------
+        names : frozenset of str
+            The shelf; add-ons come from it alone.
+
+        Returns
+        -------
+        Context
+        """
+        opened = {
+            name: price + (0.0 if name in names else BEYOND_SHELF)
+            for name, price in self.cost_to_open.items()
+        }
+        changed = {"shelf": names, "beyond": True, "cost_to_open": opened}
+        return self._sharing(replace(self, shelf=names, beyond=True), changed)
+
+    def _sharing(self, other: Context, changed: Mapping[str, object]) -> Context:
+        own = ("_choices", "_on_shelf")
+        shared = {key: value for key, value in self.__dict__.items() if key not in own}
+        other.__dict__.update(shared | dict(changed))
+        return other
+
+    @cached_property
+    def habits(self) -> VarietyHabits:
+        """What the household's word for variety means."""
+        return habits_of(self.intake.kitchen.living)
 
     @classmethod
     def make(
@@ -193,7 +248,7 @@ class Context:
     def cost_to_open(self) -> dict[str, float]:
         """Price of buying each thing at all: one more on the list, a whole pack of it."""
         budget = self.intake.kitchen.shop.budget_per_week
-        opened = dict.fromkeys(self.name_bought.values(), NEW_FOOD)
+        opened = dict.fromkeys(self.name_bought.values(), self.habits.new_food)
         if self.prices is not None and budget is not None:
             for name, packs in self.prices.by_name.items():
                 if name in opened:
@@ -262,6 +317,24 @@ class Context:
                             for word, n in self.exclusions.words.items()
                         ),
                     )
-                offers.append(offer)
+                offers.append(self._from_shelf(offer))
             self._choices[energy_kcal] = tuple(offers)
         return self._choices[energy_kcal]
+
+    def _from_shelf(self, offer: tuple[Choice, ...]) -> tuple[Choice, ...]:
+        """Offer only what the shelf can cook, add-ons from it only; all when that is nothing."""
+        if self.shelf is None:
+            return offer
+        found = []
+        for choice in offer:
+            there = self._on_shelf[choice.foods]
+            if self.beyond:
+                there = there | ~choice.optional
+            if (there | choice.optional).all():
+                found.append(choice if there.all() else choice.without(~there))
+        return tuple(found) or offer
+
+    @cached_property
+    def _on_shelf(self) -> np.ndarray:
+        shelf = self.shelf or frozenset()
+        return np.array([self.name_bought[food.key] in shelf for food in self.space.foods])

@@ -9,7 +9,6 @@ counts in neither, and the share of the week's energy it carries is said.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from foods.dishes.model import Dish
@@ -21,7 +20,7 @@ from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.market.price_list import PriceList, price_list
 from mealplan.menu.change import DayRequest, change_day
 from mealplan.menu.context import Context
-from mealplan.plan import Meal, Plan, PlanDay
+from mealplan.plan import Meal, Plan
 from mealplan.shopping.build import shopping_list
 from mealplan.shopping.unit_prices import rate_of
 from mealplan.shopping.uses import NOT_BOUGHT
@@ -196,8 +195,11 @@ def _dish_rate(
     return cost / energy if energy else None
 
 
-def _missed(days: Sequence[PlanDay]) -> set[tuple[dt.date, str]]:
-    return {(day.date, line.key) for day in days for line in day.missed if line.priority == "must"}
+def _missed(plan: Plan) -> set[tuple[dt.date, str]]:
+    of_days = {
+        (day.date, line.key) for day in plan.days for line in day.missed if line.priority == "must"
+    }
+    return of_days | {(mean.start, f"mean {mean.key}") for mean in plan.week_means if not mean.met}
 
 
 def cheapest_swap(
@@ -262,7 +264,7 @@ def cheapest_swap(
             ).plan
         except NoPlanError:
             continue
-        if _missed(changed.days) - _missed(plan.days):
+        if _missed(changed) - _missed(plan):
             continue
         cost_after = sum(
             meal_cost(other, prices, options, space) for day in changed.days for other in day.meals

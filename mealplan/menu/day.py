@@ -15,6 +15,7 @@ from mealplan.menu.offers import around, offer_at, table_at
 from mealplan.menu.served import Served, Solved, already_there, fixed_choice, serve
 from mealplan.rules import Scope, day_rows
 from mealplan.rules.preferences.family import SAME_DAY
+from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.weights import weight
 from mealplan.shopping.stock import Stock
 from mealplan.targets.ranges import DayTargets
@@ -33,6 +34,7 @@ def day_model(
     settled: Mapping[int, Served] | None = None,
     margins: Mapping[str, float] | None = None,
     stock: Stock | None = None,
+    floors: Mapping[str, float] | None = None,
 ) -> tuple[DayModel, tuple[tuple[int | None, ...], ...]]:
     """
     Build one day's model with the prices its neighbours put on its dishes.
@@ -56,6 +58,9 @@ def day_model(
         What to add to a floor so that it really holds, by nutrient. [nutrient unit]
     stock : Stock, optional
         What is at home, when the day should be made from it.
+    floors : mapping of str to float, optional
+        What the day must bring of weekly floors (:func:`mealplan.menu.ledger.floors_for`); its
+        even part when left out. [nutrient unit]
 
     Returns
     -------
@@ -93,6 +98,7 @@ def day_model(
         day=targets,
         slots=context.slots,
         space=context.space,
+        floors=floors or {},
         margins=margins or {},
         other_kcal={slot: served.other_kcal for slot, served in settled.items()},
         worth_per_gram=context.worth_per_gram,
@@ -104,6 +110,8 @@ def day_model(
         offers=tuple(offers),
         food_ceiling_g=np.maximum(context.space.max_g_day, already_there(context.space, settled)),
         family_price=SAME_DAY,
+        minutes_most=context.intake.kitchen.hands_on_min.get(targets.weekday),
+        minute_price=OVER_MINUTE,
     )
     return model, tuple(origins)
 
@@ -119,13 +127,14 @@ def solve_one(
     settled: Mapping[int, Served] | None = None,
     seed: int | None = None,
     stock: Stock | None = None,
+    floors: Mapping[str, float] | None = None,
 ) -> Solved:
     """
     Plan one day among its neighbours.
 
     Parameters
     ----------
-    context, day, targets, history, avoid, keep, settled, stock
+    context, day, targets, history, avoid, keep, settled, stock, floors
         As in :func:`day_model`.
     seed : int, optional
         The intake's seed plus the day's index when left out.
@@ -147,6 +156,7 @@ def solve_one(
             settled=settled,
             margins=margins,
             stock=stock,
+            floors=floors,
         )
         answer = solve_day(model, seed=number)
         served = serve(context.space, model, answer, origins, settled)

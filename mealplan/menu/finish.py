@@ -13,8 +13,9 @@ from foods.dishes.model import Dish
 from mealplan.kitchen.custom_foods import label_sentences
 from mealplan.lp.explain.day import explain_day
 from mealplan.lp.explain.prices import dearest_floors
-from mealplan.menu.adequacy import explain_minutes, explain_misses
+from mealplan.menu.adequacy import TOLERANCE, explain_means, explain_minutes, explain_misses
 from mealplan.menu.context import Context
+from mealplan.menu.ledger import week_means
 from mealplan.menu.served import Served, Solved
 from mealplan.menu.write import plan_day
 from mealplan.plan import EATEN, Plan, PlanDay
@@ -64,13 +65,16 @@ def finish(
         ),
         history,
     )
+    means = week_means(days, [targets.on_date(date) for date in dates], TOLERANCE)
     ranges: dict[str, TargetRange] = {}
     for date in dates:
         ranges.update(targets.on_date(date).ranges)
     return plan.model_copy(
         update={
             "days": days,
+            "week_means": means,
             "explanation": (
+                *explain_means(means, ranges, context.space, context.allowed),
                 *explain_misses(days, ranges, context.space, context.allowed),
                 *explain_minutes(days, context.intake.kitchen.hands_on_min),
                 *explain_clashes(days, solved),

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import cast
 
+from mealplan.client.intake import WEEKDAYS, Weekday
 from mealplan.lp.daymodel import Choice
 from mealplan.menu.context import Context
 from mealplan.menu.leftovers import KEPT_AT, kept_portion
@@ -88,12 +90,37 @@ def table_at(
         facts=context,
         day=day,
         slot=slot,
-        minutes=context.intake.kitchen.hands_on_min.get(targets.weekday),
+        short_of_time=targets.weekday in context.intake.kitchen.hands_on_min,
+        pot_days=pot_days(context.intake.kitchen.living.cooking_days, targets.weekday),
         training=context.clock.near_training(targets.weekday).get(slot.index),
         since_shopping=context.days_since_shopping(day, targets.weekday),
         shunned=avoid,
         around=others or Around(),
+        habits=context.habits,
     )
+
+
+def pot_days(cooking: Sequence[str], weekday: str) -> int | None:
+    """
+    Count the days for which a cooking day cooks.
+
+    Parameters
+    ----------
+    cooking : sequence of str
+        Weekdays named as cooking days.
+    weekday : str
+
+    Returns
+    -------
+    int or None
+        0 on a day that is none; None where none is named. [days]
+    """
+    if not cooking:
+        return None
+    if weekday not in cooking:
+        return 0
+    here = WEEKDAYS.index(cast("Weekday", weekday))
+    return min((WEEKDAYS.index(cast("Weekday", d)) - here - 1) % 7 + 1 for d in cooking)
 
 
 def own_price(dish: str, table: Table) -> float:
@@ -149,11 +176,7 @@ def offer_at(
         extra = own_price(key, table)
         for preference in SHARED:
             extra += preference.price(key, table)
-        kept = (
-            kept_portion(choice, table.day, history, context.by_key[key], context.space)
-            if may_keep
-            else None
-        )
+        kept = kept_portion(choice, table, history, context.space) if may_keep else None
         if kept is not None:
             offer.append(replace(kept[0], cost=kept[0].cost + extra))
             origin.append(kept[1])

@@ -12,8 +12,10 @@ from mealplan.lp.column_bound import relax
 from mealplan.lp.search import DayAnswer
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
+from mealplan.menu.ledger import floors_for
 from mealplan.menu.offers import around, offer_at, table_at
 from mealplan.menu.served import Served, Solved, grams_in, serve
+from mealplan.rules.rows.nutrients import INSET
 from mealplan.targets.ranges import DayTargets
 
 
@@ -45,9 +47,9 @@ def score_days(
     history: dict[int, tuple[Served, ...]] = {}
     total = 0.0
     for day, asked in enumerate(targets):
-        model, answer, meals = solved[day].model, solved[day].answer, solved[day].served
-        misses = model.miss(model.totals(answer.picks, answer.grams))
-        total += float(misses.sum()) + model.sameness(answer.picks)
+        answer, meals = solved[day].answer, solved[day].served
+        floors = floors_for(context.space, day, targets, history)
+        total += _missed(solved[day], floors) + solved[day].model.between(answer.picks)
         bases = context.choices(asked.meal_kcal)
         others = around(context, day, history)
         for slot, served, base in zip(context.slots, meals, bases, strict=True):
@@ -68,6 +70,19 @@ def score_days(
     return total
 
 
+def _missed(solved: Solved, floors: Mapping[str, float]) -> float:
+    """Price what a day misses where its parts of weekly floors are these."""
+    model, answer = solved.model, solved.answer
+    totals = model.totals(answer.picks, answer.grams)
+    low = model.low.copy()
+    for place, row in enumerate(model.rows):
+        if row.weekly and row.name in floors:
+            floor = floors[row.name] * (1 + INSET) + solved.margins.get(row.name, 0.0)
+            low[place] = min(floor, row.high) - row.base
+    below = np.maximum(low - totals, 0.0) @ model.price_low
+    return float(below + np.maximum(totals - model.high, 0.0) @ model.price_high)
+
+
 def among_neighbours(
     context: Context,
     targets: Sequence[DayTargets],
@@ -79,7 +94,10 @@ def among_neighbours(
     found: dict[int, Solved] = {}
     for day, asked in enumerate(targets):
         margins = solved[day].margins
-        model, origins = day_model(context, day, asked, history, avoid=avoid, margins=margins)
+        floors = floors_for(context.space, day, targets, history)
+        model, origins = day_model(
+            context, day, asked, history, avoid=avoid, margins=margins, floors=floors
+        )
         picks = tuple(
             next(
                 pick

@@ -107,6 +107,7 @@ def verify_plan(
         found += _check_day(day, plan, targets.on_date(day.date), banned, dishes)
         found += _check_adequacy(day, plan, targets.on_date(day.date), dishes)
         found += _check_kept(day, plan, dishes)
+    found += _check_means(plan, targets, dishes)
     return tuple(found)
 
 
@@ -229,10 +230,65 @@ def _check_adequacy(
             found.append(Violation(date, f"{key}: food and supplement do not add up to the total"))
         if (line.low, line.high) != (wanted.low, wanted.high):
             found.append(Violation(date, f"{key} is compared with a range that is not the target"))
-        short = wanted.low is not None and counted + wanted.supplied < wanted.low * (1 - MET_SLACK)
+        if line.floor != wanted.each_day and not wanted.from_supplement_only:
+            found.append(
+                Violation(date, f"{key} is held to a floor of its day that is not its own")
+            )
+        least = wanted.each_day
+        short = least is not None and counted + wanted.supplied < least * (1 - MET_SLACK)
         over = wanted.high is not None and eaten + wanted.supplied > wanted.high * (1 + MET_SLACK)
         if line.met and (short or over):
             found.append(Violation(date, f"{key} is said to be met and is not"))
+    return found
+
+
+def _check_means(plan: Plan, targets: Targets, dishes: Mapping[str, Dish]) -> list[Violation]:
+    """Work the means of each seven days out again and question what is said of them."""
+    catalogue = catalogue_of(plan)
+    labels = {food.key: food for food in plan.own_foods}
+    said = {(mean.start, mean.key): mean for mean in plan.week_means}
+    found: list[Violation] = []
+    for first in range(0, len(plan.days), 7):
+        days = plan.days[first : first + 7]
+        ranges = [targets.on_date(day.date).ranges for day in days]
+        weekly = [
+            key
+            for key, one in ranges[0].items()
+            if one.over == "week"
+            and one.low is not None
+            and one.low_tier != "comfort"
+            and not one.from_supplement_only
+        ]
+        for key in weekly:
+            mean = low = 0.0
+            for day, wanted in zip(days, ranges, strict=True):
+                mean += wanted[key].supplied / len(days)
+                low += (wanted[key].low or 0.0) / len(days)
+                unknown = sum(
+                    meal.energy_kcal - sum(serving.energy_kcal for serving in meal.servings)
+                    for meal in day.meals
+                    if meal.dish not in dishes
+                )
+                part = unknown / targets.on_date(day.date).energy_kcal
+                mean += part * wanted[key].usual / len(days)
+                for serving in (serving for meal in day.meals for serving in meal.servings):
+                    if serving.food not in catalogue:
+                        continue
+                    food = catalogue.food(serving.food)
+                    share = food.digestibility if wanted[key].digestible else 1.0
+                    share *= food.calcium_absorbable_factor if key == "calcium_mg" else 1.0
+                    amount = _per_100g(serving, labels).get(key, 0.0) * serving.grams / 100
+                    mean += amount * share / len(days)
+            date = days[0].date.isoformat()
+            line = said.get((days[0].date, key))
+            if line is None:
+                found.append(Violation(date, f"the week's mean of {key} is not reported"))
+            elif (
+                abs(line.mean - mean) > 0.002 * max(mean, 1e-3) or abs(line.low - low) > 1e-6 * low
+            ):
+                found.append(Violation(date, f"the week's mean of {key} is not {line.mean:.4g}"))
+            elif line.met and mean < low * (1 - MET_SLACK):
+                found.append(Violation(date, f"the week's mean of {key} is said to be met"))
     return found
 
 

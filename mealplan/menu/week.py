@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 
 from foods.dishes.model import Dish
 from mealplan.client.intake import Intake
 from mealplan.errors import NoPlanError, SafetyRefusal
+from mealplan.menu.adequacy import WISHES
 from mealplan.menu.bound import week_bound
 from mealplan.menu.context import Context
 from mealplan.menu.day import solve_one
 from mealplan.menu.finish import finish
+from mealplan.menu.following import follows, prices_after, with_rest_of
 from mealplan.menu.improve import improve, steps_of
+from mealplan.menu.larder import choose_shelf
+from mealplan.menu.ledger import floors_for, week_of
 from mealplan.menu.score import among_neighbours, score_days
 from mealplan.menu.served import Served, Solved
 from mealplan.plan import Plan
@@ -21,6 +26,11 @@ from mealplan.rules.weights import weight
 from mealplan.targets.ranges import DayTargets, Targets
 
 SHUNNED = weight("shunned")
+
+LARDER_DAYS = 4
+"""Fewer days than these are planned from everything: there is little to share. [days]"""
+LOST = 0.03
+"""Musts missed by so little are met: rows are drawn in by more. [score]"""
 
 Progress = Callable[[int, int], None]
 
@@ -44,7 +54,14 @@ def searched_further(
     ) -> Solved:
         prices = {dish: avoid.get(dish, 0.0) + lean.get(dish, 0.0) for dish in {*avoid, *lean}}
         return solve_one(
-            context, day, targets[day], history, avoid=prices, settled=settled, seed=seed
+            context,
+            day,
+            targets[day],
+            history,
+            avoid=prices,
+            settled=settled,
+            seed=seed,
+            floors=floors_for(context.space, day, targets, history),
         )
 
     keepers = [
@@ -64,6 +81,119 @@ def searched_further(
     return exact if after < before else dict(solved)
 
 
+def from_larder(
+    context: Context,
+    targets: Sequence[DayTargets],
+    avoid: Mapping[str, float],
+    tell: Callable[[int], None],
+) -> tuple[Context, dict[int, Solved]]:
+    """
+    Choose what to buy, then plan days from it; with more to buy where days would miss a must.
+
+    Parameters
+    ----------
+    context : Context
+    targets : sequence of DayTargets
+        One a day, in order.
+    avoid : mapping of str to float
+        Extra price by dish key.
+    tell : callable
+        Called with the days done.
+
+    Returns
+    -------
+    context : Context
+        With the larder the days were planned from.
+    solved : dict of int to Solved
+    """
+    if len(targets) < LARDER_DAYS:
+        return context, plan_days(context, targets, avoid, tell)
+    shelf = choose_shelf(context, targets, avoid)
+    solved = plan_days(context.with_shelf(shelf.names), targets, avoid, tell)
+    bought = {
+        context.name_bought[food]
+        for one in solved.values()
+        for meal in one.served
+        for food in meal.grams
+    }
+    return context.with_shelf(shelf.names | bought), solved
+
+
+def plan_days(
+    context: Context,
+    targets: Sequence[DayTargets],
+    avoid: Mapping[str, float],
+    tell: Callable[[int], None],
+) -> dict[int, Solved]:
+    """
+    Plan days one after another, each among those before it.
+
+    Parameters
+    ----------
+    context : Context
+    targets : sequence of DayTargets
+        One a day, in order.
+    avoid : mapping of str to float
+        Extra price by dish key.
+    tell : callable
+        Called with the days done.
+
+    Returns
+    -------
+    dict of int to Solved
+    """
+    history: dict[int, tuple[Served, ...]] = {}
+    solved: dict[int, Solved] = {}
+    for day, asked in enumerate(targets):
+        solve = partial(
+            solve_one,
+            day=day,
+            targets=asked,
+            history=history,
+            avoid=avoid,
+            keep=_same_breakfast(context, targets, day, history),
+            floors=floors_for(context.space, day, targets, history),
+        )
+        solved[day] = solve(context)
+        if _lost(solved[day]) > LOST and context.shelf is not None:
+            # A few more things, where this day can't do without.
+            other = solve(context.beyond_shelf(context.shelf))
+            if other.objective < solved[day].objective:
+                solved[day] = other
+                more = {context.name_bought[f] for meal in other.served for f in meal.grams}
+                context = context.with_shelf(context.shelf | more)
+        history[day] = solved[day].served
+        tell(day + 1)
+    return solved
+
+
+def _same_breakfast(
+    context: Context,
+    targets: Sequence[DayTargets],
+    day: int,
+    history: Mapping[int, Sequence[Served]],
+) -> dict[int, str]:
+    """Keep the breakfast of the week's first weekday where the household wants it so."""
+    if not context.intake.kitchen.living.same_breakfast_on_weekdays:
+        return {}
+    week = [d for d in week_of(day, len(targets)) if targets[d].weekday not in ("sat", "sun")]
+    if day not in week or day == week[0]:
+        return {}
+    return {
+        slot.index: history[week[0]][slot.index].dish
+        for slot in context.slots
+        if slot.occasion == "breakfast"
+    }
+
+
+def _lost(solved: Solved) -> float:
+    """Price what a day misses of its musts, and minutes beyond its cook's."""
+    model, answer = solved.model, solved.answer
+    missed = model.miss(model.totals(answer.picks, answer.grams))
+    must = [row.tier not in WISHES for row in model.rows]
+    return float(missed[must].sum()) + model.overtime(answer.picks)
+
+
 def make_plan(
     intake: Intake,
     targets: Targets,
@@ -74,6 +204,7 @@ def make_plan(
     dishes: Sequence[Dish] | None = None,
     polish: bool = False,
     progress: Progress | None = None,
+    before: Plan | None = None,
 ) -> Plan:
     """
     Plan days of meals for a client.
@@ -96,6 +227,9 @@ def make_plan(
         True to search further once every day is planned: some twenty times as long, never worse.
     progress : callable, optional
         Called with (days done, days in all), or steps when the plan is polished.
+    before : Plan, optional
+        Days that end on the eve of the first: what is left of them is used, their dishes come
+        less. Others are passed over.
 
     Returns
     -------
@@ -113,29 +247,29 @@ def make_plan(
     refuse_unsafe(targets)
     if not 1 <= days <= 28:
         raise NoPlanError(f"days={days} is outside 1 to 28; plan four weeks at most at a time")
-    context = Context.make(intake, targets, dishes)
     start = first or intake.start
+    cupboard = None
+    if before is not None and follows(before, start):
+        intake = with_rest_of(intake, before)
+        cupboard = intake.kitchen.cupboard
+    context = Context.make(intake, targets, dishes)
     dates = [start + dt.timedelta(days=offset) for offset in range(days)]
     day_targets = [targets.on_date(date) for date in dates]
-    shunned = dict.fromkeys(avoid, SHUNNED)
-    history: dict[int, tuple[Served, ...]] = {}
-    solved: dict[int, Solved] = {}
+    shunned = prices_after(context, before) if before is not None and cupboard is not None else {}
+    shunned |= dict.fromkeys(avoid, SHUNNED)
     steps = days + (steps_of(days) if polish else 0)
 
     def tell(done: int) -> None:
         if progress is not None:
             progress(done, steps)
 
-    for day in range(days):
-        solved[day] = solve_one(context, day, day_targets[day], history, avoid=shunned)
-        history[day] = solved[day].served
-        tell(day + 1)
+    narrow, solved = from_larder(context, day_targets, shunned, tell)
     if polish:
         solved = searched_further(
-            context, day_targets, solved, shunned, lambda done: tell(min(days + done, steps))
+            narrow, day_targets, solved, shunned, lambda done: tell(min(days + done, steps))
         )
-        history = {day: answer.served for day, answer in solved.items()}
         tell(steps)
+    history = {day: answer.served for day, answer in solved.items()}
     lowest = (
         week_bound(context, day_targets, shunned, thorough=polish) if days >= WINDOW_DAYS else None
     )
@@ -148,6 +282,7 @@ def make_plan(
             days=(),
             supplements=targets.supplements,
             notices=targets.notices,
+            cupboard=cupboard,
         ),
         dates,
         history,

@@ -277,10 +277,13 @@ def week_table(plan: Plan) -> list[str]:
         met = sum(line.met for line in lines)
         low = decimals(first.low) if first.low is not None else ""
         high = decimals(first.high) if first.high is not None else ""
+        means = [mean.met for mean in plan.week_means if mean.key == first.key]
+        note = "" if not means else "; mean met" if all(means) else "; mean missed"
+        note += "" if met == len(lines) or first.priority == "must" else " (wish)"
         rows.append(
             f"  {first.label[:38]:<38} {decimals(sum(totals) / len(totals)):>8} {first.unit:<5}"
             f" {decimals(min(totals)):>8} {decimals(max(totals)):>8} {low:>8} {high:>8}  {met} of"
-            f" {len(lines)}{'' if met == len(lines) or first.priority == 'must' else ' (wish)'}"
+            f" {len(lines)}{note}"
         )
     return rows
 

@@ -11,7 +11,7 @@ from typing import Literal
 from foods.catalogue import Catalogue, KitchenFood
 from foods.registry.errors import FoodError
 from mealplan.client.household import ShopOptions
-from mealplan.client.intake import Intake
+from mealplan.client.intake import CupboardItem, Intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.avoided import label_words
 from mealplan.kitchen.custom_foods import catalogue_of
@@ -91,7 +91,7 @@ def shopping_list(
     _check_foods(options, catalogue)
     gathered = by_bought_name(uses_of(plan, intake, options))
     trips = _trips(gathered, plan.start, options)
-    at_home = _cupboard(intake, catalogue)
+    at_home = _cupboard(at_home_for(plan, intake), catalogue)
     lines = []
     for uses in gathered.values():
         for batch in _batches(uses, trips, plan.start, options):
@@ -127,9 +127,26 @@ def _check_foods(options: ShopOptions, catalogue: Catalogue) -> None:
                 raise IntakeError(f"shop.{what}: {error}") from None
 
 
-def _cupboard(intake: Intake, catalogue: Catalogue) -> dict[str, float]:
+def at_home_for(plan: Plan, intake: Intake) -> tuple[CupboardItem, ...]:
+    """
+    Say what was at home when a plan was made.
+
+    Parameters
+    ----------
+    plan : Plan
+    intake : Intake
+        Whose cupboard counts where the plan does not follow another.
+
+    Returns
+    -------
+    tuple of CupboardItem
+    """
+    return intake.kitchen.cupboard if plan.cupboard is None else plan.cupboard
+
+
+def _cupboard(items: Sequence[CupboardItem], catalogue: Catalogue) -> dict[str, float]:
     at_home: dict[str, float] = {}
-    for item in intake.kitchen.cupboard:
+    for item in items:
         try:
             food = catalogue.food(item.food)
         except FoodError as error:

@@ -20,7 +20,7 @@ from mealplan.market.forms import as_bought
 from mealplan.plan import Plan
 from mealplan.rules.rows.base import Row
 from mealplan.rules.weights import weight
-from mealplan.shopping.build import is_staple, shopping_list
+from mealplan.shopping.build import at_home_for, is_staple, shopping_list
 from mealplan.shopping.left_over import WORTH_KEEPING_G
 from mealplan.shopping.lines import ListLine
 from mealplan.shopping.uses import NOT_BOUGHT
@@ -87,23 +87,13 @@ class Stock:
         high = np.minimum(choice.high, whole)
         high[lacking] = choice.high[lacking]
         kept = ~choice.optional | (high >= choice.low - 1e-9)
-        place = np.cumsum(kept) - 1
-        return replace(
+        held = replace(
             choice,
-            foods=choice.foods[kept],
-            low=choice.low[kept],
-            typical=np.clip(choice.typical, choice.low, np.maximum(high, choice.low))[kept],
-            high=np.maximum(high, choice.low)[kept],
-            step=choice.step[kept],
-            optional=choice.optional[kept],
-            deviation=choice.deviation[kept],
-            ratios=tuple(
-                (int(place[a]), int(place[b]), low, high)
-                for a, b, low, high in choice.ratios
-                if kept[a] and kept[b]
-            ),
+            typical=np.clip(choice.typical, choice.low, np.maximum(high, choice.low)),
+            high=np.maximum(high, choice.low),
             cost=choice.cost + LACKING * len(lacking),
         )
+        return held.without(~kept)
 
     def rows(self) -> tuple[Row, ...]:
         """
@@ -176,7 +166,7 @@ def stock_on(
         by_name.setdefault(form.food.bought_name, []).append(place)
         if food.key in NOT_BOUGHT or (options.staples_at_home and is_staple(form.food)):
             most[place] = np.inf
-    for item in intake.kitchen.cupboard:
+    for item in at_home_for(plan, intake):
         food = space.catalogue.food(item.food)
         name = as_bought(food, options).food.bought_name
         grams[name] = grams.get(name, 0.0) + item.grams - known.pop(name, 0.0)

@@ -120,9 +120,10 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
         put(
             ranges[key].model_copy(update={"supplied": amount, "supplied_by": TAKEN_WHILE_TRAINING})
         )
-    for key, target in ranges.items():
-        if nutrient(key).group in WEEKLY_GROUPS:
-            ranges[key] = target.weekly()
+    if not intake.nutrition.daily_floors:
+        for key, target in ranges.items():
+            if nutrient(key).group in WEEKLY_GROUPS:
+                ranges[key] = target.weekly()
     return DayTargets(
         weekday=inputs.weekday,
         energy_kcal=inputs.energy_kcal,

@@ -85,6 +85,13 @@ class TargetRange(BaseModel):
             return self
         return self.model_copy(update={"over": "week", "day_low": DAY_SHARE * self.low})
 
+    @property
+    def each_day(self) -> float | None:
+        """Least that every single day must give [unit]."""
+        if self.over == "day" or self.low is None or self.day_low is None:
+            return self.low
+        return min(self.low, self.day_low)
+
     def sentence(self) -> str:
         """Say the range in words, such as ``iron at least 14.4 mg``."""
         if self.low is not None and self.high is not None:

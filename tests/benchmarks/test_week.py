@@ -15,7 +15,7 @@ from mealplan.menu.bound import week_bound
 from mealplan.menu.day import day_model
 from mealplan.menu.verify import verify_plan
 from mealplan.menu.week import make_plan
-from mealplan.rules.preferences.repeat import AGAIN
+from mealplan.rules.variety import HABITS
 from tests.benchmarks.conftest import chosen
 
 pytestmark = pytest.mark.benchmark
@@ -52,7 +52,7 @@ def naive_week(client) -> Problem:
             for pick, choice in enumerate(offer):
                 served.setdefault(choice.dish, {})[f"{number}/serve/{slot}/{pick}"] = 1.0
     for dish, at in served.items():
-        variables.append(Variable(f"again/{dish}", 0, 1, AGAIN))
+        variables.append(Variable(f"again/{dish}", 0, 1, HABITS["usual"].again))
         rows.append(LinearRow(f"variety/{dish}", {**at, f"again/{dish}": -1.0}, high=1.0))
     return Problem("week", tuple(variables), tuple(rows))
 

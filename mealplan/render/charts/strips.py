@@ -126,6 +126,8 @@ def _ruler(line: AdequacyLine, x: Callable[[float], float], scale_end: float) ->
 def _limits(line: AdequacyLine) -> str:
     """Say the range in words, for the text alternative."""
     low = "" if line.low is None else f", at least {line.low:,.4g}"
+    if line.day_low is not None:
+        low += f" as the mean of the week and {line.day_low:,.4g} on any day"
     return low + ("" if line.high is None else f", at most {line.high:,.4g}")
 
 

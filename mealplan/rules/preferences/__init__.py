@@ -11,7 +11,7 @@ from mealplan.rules.preferences.buying import HardToFind, NewThings
 from mealplan.rules.preferences.cupboard import Cupboard
 from mealplan.rules.preferences.family import Family
 from mealplan.rules.preferences.freshness import Freshness
-from mealplan.rules.preferences.minutes import MealMinutes
+from mealplan.rules.preferences.pots import PotDay
 from mealplan.rules.preferences.repeat import Repeat, Shunned
 from mealplan.rules.preferences.training import Training
 
@@ -21,7 +21,7 @@ OWN: tuple[Preference, ...] = (Shunned(), Cupboard(), HardToFind(), Freshness(),
 """How a dish fits a meal of a day, whatever the other days serve."""
 SHARED: tuple[Preference, ...] = (Family(), NewThings())
 """How it fits beside the other days."""
-FRESH: tuple[Preference, ...] = (Repeat(), MealMinutes())
+FRESH: tuple[Preference, ...] = (Repeat(), PotDay())
 """What cooking it there costs; a kept portion pays none of these."""
 
 

@@ -13,6 +13,7 @@ from typing import ClassVar, Protocol
 
 from foods.dishes.model import Dish
 from mealplan.rules.rows.base import Slot
+from mealplan.rules.variety import HABITS, VarietyHabits
 
 
 class Facts(Protocol):
@@ -59,6 +60,10 @@ class Facts(Protocol):
         ...
 
 
+POT_PORTIONS = 5
+"""Portions of one pot that a household short of time eats in a week (common practice)."""
+
+
 @dataclass(frozen=True)
 class Around:
     """What the days around one day serve and buy."""
@@ -81,8 +86,13 @@ class Table:
     day: int
     """Index of the day in the plan."""
     slot: Slot
-    minutes: float | None = None
-    """Hands-on minutes the day's cook has; None for no limit. [min]"""
+    pot_days: int | None = None
+    """
+    Days until the next cooking day, this one included; 0 where this is none, and None where the
+    household named none. [days]
+    """
+    short_of_time: bool = False
+    """True where the day's cook has a limit of minutes, so that pots may be eaten from longer."""
     training: str | None = None
     """``before`` or ``after`` where a session lies near."""
     since_shopping: int = 0
@@ -90,6 +100,20 @@ class Table:
     shunned: Mapping[str, float] = field(default_factory=dict)
     """Extra price by dish key."""
     around: Around = Around()
+    habits: VarietyHabits = HABITS["usual"]
+    """What the household's word for variety means."""
+
+    @property
+    def most(self) -> int:
+        """Servings of a dish in seven days at a meal like this."""
+        small = self.slot.occasion in ("breakfast", "small")
+        return self.habits.most_small if small else self.habits.most
+
+    @property
+    def most_kept(self) -> int:
+        """Servings of a dish in seven days where the last is a kept portion."""
+        pots = self.pot_days is not None or self.short_of_time
+        return max(self.most, POT_PORTIONS) if pots else self.most
 
 
 class Preference(Protocol):

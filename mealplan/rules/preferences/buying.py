@@ -7,7 +7,6 @@ from typing import ClassVar
 from mealplan.rules.preferences.base import Table
 from mealplan.rules.weights import weight
 
-NEW_FOOD = weight("new_food")
 KIN = weight("kin")
 PACK = weight("pack")
 FAR_FETCHED = weight("far_fetched")

@@ -5,16 +5,11 @@ from __future__ import annotations
 from typing import ClassVar
 
 from mealplan.rules.preferences.base import Table
-from mealplan.rules.weights import weight
 
 WINDOW_DAYS = 7
 """Repeats are counted over this many days."""
-MOST_IN_WINDOW = 2
-"""A dish is served at most this often in the window."""
 SOON_DAYS = 2
 """A dish is back soon when it comes within so many days. [days]"""
-AGAIN = weight("again")
-AGAIN_SOON = weight("again_soon")
 
 
 class Repeat:
@@ -24,12 +19,12 @@ class Repeat:
 
     def used_up(self, dish: str, table: Table) -> bool:
         """Say whether a dish has been served as often as it may."""
-        return len(table.around.served_on.get(dish, ())) >= MOST_IN_WINDOW
+        return len(table.around.served_on.get(dish, ())) >= table.most
 
     def price(self, dish: str, table: Table) -> float:
         """Price a dish by its other servings."""
         return sum(
-            AGAIN_SOON if abs(other - table.day) <= SOON_DAYS else AGAIN
+            table.habits.again_soon if abs(other - table.day) <= SOON_DAYS else table.habits.again
             for other in table.around.served_on.get(dish, ())
         )
 

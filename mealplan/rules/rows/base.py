@@ -65,6 +65,8 @@ class Row:
     base: float = 0.0
     """Amount already there: supplement lines, meals already eaten."""
     hard: bool = False
+    weekly: bool = False
+    """True when the floor is one day's part of a mean over the week."""
 
 
 @dataclass(frozen=True)
@@ -76,6 +78,8 @@ class Scope:
     day: DayTargets
     slots: tuple[Slot, ...]
     space: FoodSpace
+    floors: Mapping[str, float] = field(default_factory=dict)
+    """What this day must bring of weekly floors, given the other days. [nutrient unit]"""
     margins: Mapping[str, float] = field(default_factory=dict)
     """Added to a floor so that it really holds, by nutrient. [nutrient unit]"""
     other_kcal: Mapping[int, float] = field(default_factory=dict)

@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from mealplan.rules.rows.base import TIER_PRICE, Row, Scope
 from mealplan.rules.weights import weight
+from mealplan.targets.ranges import TargetRange
 
 INSET = 0.002
 """Bounds are drawn in by this fraction, so that printed and re-added totals still meet them."""
@@ -19,6 +20,10 @@ def _drawn_in(low: float, high: float, margin: float) -> tuple[float, float]:
     if floor > ceiling:
         floor = ceiling = max(low, ceiling)
     return floor, ceiling
+
+
+def _per(target: TargetRange) -> str:
+    return "a day" if target.over == "day" else "a day as the mean of the week"
 
 
 class DailyNutrients:
@@ -46,7 +51,9 @@ class DailyNutrients:
                 [(low, math.inf, True), (-math.inf, high, False)] if split else [(low, high, True)]
             )
             for part_low, part_high, counted in parts:
-                floor, ceiling = _drawn_in(part_low, part_high, scope.margins.get(key, 0.0))
+                source = target.low_source or target.high_source
+                needed = scope.floors.get(key, part_low) if math.isfinite(part_low) else part_low
+                floor, ceiling = _drawn_in(needed, part_high, scope.margins.get(key, 0.0))
                 yield Row(
                     name=key if counted else f"{key}:ceiling",
                     label=target.label,
@@ -61,8 +68,9 @@ class DailyNutrients:
                     price_low=TIER_PRICE[target.low_tier] / scale_low,
                     price_high=TIER_PRICE[target.high_tier] / scale_high,
                     tier=target.low_tier if math.isfinite(part_low) else target.high_tier,
-                    why=f"{target.sentence()} a day ({target.low_source or target.high_source})",
+                    why=f"{target.sentence()} {_per(target)} ({source})",
                     base=target.supplied + unknown * target.usual,
+                    weekly=target.over == "week" and math.isfinite(part_low),
                 )
 
 

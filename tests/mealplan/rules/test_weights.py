@@ -11,7 +11,8 @@ from mealplan.menu.context import Context
 from mealplan.menu.offers import own_price, table_at
 from mealplan.rules.preferences import FRESH, OWN, SHARED, why
 from mealplan.rules.preferences.base import Around
-from mealplan.rules.preferences.repeat import AGAIN, AGAIN_SOON, Repeat
+from mealplan.rules.preferences.repeat import Repeat
+from mealplan.rules.variety import HABITS
 from mealplan.rules.weights import weight, weights
 from mealplan.targets.make import make_targets
 
@@ -48,12 +49,21 @@ def test_every_weight_is_used_by_name_somewhere():
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "weight":
                 called |= {a.value for a in node.args if isinstance(a, ast.Constant)}
-    tiers_and_grades = {k for k, w in weights().items() if w.family == "tiers"} | {
-        "dislikes",
-        "seldom",
-        "likes",
-        "favourites",
+    varieties = {
+        f"{what}_{variety}"
+        for what in ("again", "again_soon", "new_food", "last_week")
+        for variety in ("steady", "usual", "adventurous")
     }
+    tiers_and_grades = (
+        varieties
+        | {k for k, w in weights().items() if w.family == "tiers"}
+        | {
+            "dislikes",
+            "seldom",
+            "likes",
+            "favourites",
+        }
+    )
     assert set(weights()) == called | tiers_and_grades
 
 
@@ -68,12 +78,14 @@ def test_a_dish_served_soon_again_is_dearer_than_later(context, table):
     dish = context.dishes[0].key
     soon = replace(table, around=Around(served_on={dish: [1]}))
     later = replace(table, around=Around(served_on={dish: [5]}))
-    assert Repeat().price(dish, soon) == AGAIN_SOON > AGAIN == Repeat().price(dish, later)
+    usual = HABITS["usual"]
+    assert Repeat().price(dish, soon) == usual.again_soon > usual.again
+    assert Repeat().price(dish, later) == usual.again
     assert Repeat().price(dish, table) == 0
 
 
 def test_what_is_said_of_a_dish_adds_up_to_its_price(context, table):
-    for dish in context.by_key:
+    for dish in (one.key for one in context.dishes):
         priced = sum(preference.price(dish, table) for preference in PREFERENCES)
         said = sum(float(line.split()[0]) for line in why(dish, table))
         assert said == pytest.approx(priced, abs=0.0005 * len(PREFERENCES)), dish
@@ -91,6 +103,6 @@ def test_no_comfort_buys_a_floor():
     reluctances = [
         one.value
         for one in weights().values()
-        if one.family not in ("tiers",) and one.key != "over_food_ceiling"
+        if one.family not in ("tiers", "pots") and one.key != "over_food_ceiling"
     ]
     assert max(reluctances) < floor

@@ -1,0 +1,150 @@
+"""The larder a week is planned from: few things to buy, chosen before any dish is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from foods.dishes.model import Dish
+from mealplan.kitchen.method import KEPT_HANDS_MIN
+from mealplan.lp.daymodel import Choice, DayModel
+from mealplan.lp.larder import LarderFound, ThingPool, choose_larder
+from mealplan.menu.context import Context
+from mealplan.menu.day import day_model
+from mealplan.menu.leftovers import KEPT_AT
+from mealplan.menu.offers import own_price, table_at
+from mealplan.shopping.build import is_staple
+from mealplan.shopping.uses import NOT_BOUGHT
+from mealplan.targets.ranges import DayTargets
+
+USUAL_POT = 2
+"""Portions of a pot that are usually eaten. [portions]"""
+NO_LIMIT_MIN = 90
+"""Minutes a day without a limit is taken to have. [min]"""
+BUY, CHECK = 0, 1
+"""Groups of things: on the list, or by the spoon and looked for at home."""
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """A larder by the names things are bought under."""
+
+    names: frozenset[str]
+    larder: LarderFound
+
+
+def choose_shelf(
+    context: Context,
+    targets: Sequence[DayTargets],
+    avoid: Mapping[str, float],
+) -> Shelf:
+    """
+    Choose what to buy for some days.
+
+    Parameters
+    ----------
+    context : Context
+    targets : sequence of DayTargets
+        One a day.
+    avoid : mapping of str to float
+        Extra price by dish key.
+
+    Returns
+    -------
+    Shelf
+    """
+    habits, living = context.habits, context.intake.kitchen.living
+    most = {
+        BUY: living.things_most or habits.things,
+        CHECK: habits.checks,
+    }
+    model = _mean_day(context, targets, avoid)
+    home = context.cupboard
+    names = sorted(
+        {
+            context.name_bought[context.space.foods[int(food)].key]
+            for offer in model.offers
+            for choice in offer
+            for food in choice.foods
+        }
+        - home
+        - {context.name_bought[key] for key in NOT_BOUGHT if key in context.name_bought}
+    )
+    at = {name: place for place, name in enumerate(names)}
+    of_food = np.array(
+        [at.get(context.name_bought[food.key], -1) for food in context.space.foods], dtype=np.int64
+    )
+    staples = {context.name_bought[f.key] for f in context.space.foods if is_staple(f)}
+    group = np.array([CHECK if name in staples else BUY for name in names])
+    needs, lines = [], []
+    for offer, table in zip(model.offers, model.tables, strict=True):
+        need = np.zeros((len(offer), len(names)), dtype=bool)
+        for place, choice in enumerate(offer):
+            wanted = of_food[choice.foods[~choice.optional]]
+            need[place, wanted[wanted >= 0]] = True
+        needs.append(need)
+        lines.append(of_food[np.concatenate([choice.foods for choice in offer])])
+        assert len(lines[-1]) == len(table.optional)
+    often = {
+        dish.key: (
+            5.0
+            if living.same_breakfast_on_weekdays and "breakfast" in dish.occasions
+            else habits.larder_servings
+        )
+        / 7
+        for dish in context.dishes
+    }
+    pool = ThingPool(tuple(needs), tuple(lines), group, often)
+    found = choose_larder(model, pool, most, habits.new_food, seed=context.intake.seed)
+    kept = frozenset(names[i] for i in np.flatnonzero(found.things)) | home
+    return Shelf(kept | _free(context, at), found)
+
+
+def _free(context: Context, at: Mapping[str, int]) -> frozenset[str]:
+    """Name what is there anyway."""
+    return frozenset(name for name in context.name_bought.values() if name not in at)
+
+
+def _mean_day(
+    context: Context, targets: Sequence[DayTargets], avoid: Mapping[str, float]
+) -> DayModel:
+    """Let one day stand for all: the one whose energy lies nearest the mean."""
+    mean = float(np.mean([asked.energy_kcal for asked in targets]))
+    day = min(range(len(targets)), key=lambda d: abs(targets[d].energy_kcal - mean))
+    asked = targets[day]
+    model, _ = day_model(context, day, asked, {}, avoid=avoid)
+    offers = []
+    for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
+        tables = [table_at(context, d, one, slot, avoid) for d, one in enumerate(targets[:7])]
+        kept = context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
+        offers.append(
+            tuple(
+                replace(
+                    c,
+                    cost=c.cost + _over_days([own_price(c.dish, table) for table in tables]),
+                    minutes=_mean_minutes(c, context.by_key[c.dish]) if kept else c.minutes,
+                )
+                for c in base
+            )
+        )
+    limits = context.intake.kitchen.hands_on_min
+    mean_limit = np.mean([limits.get(one.weekday, NO_LIMIT_MIN) for one in targets])
+    return replace(
+        model,
+        offers=tuple(offers),
+        family_price=0.0,
+        minutes_most=float(mean_limit) if limits else None,
+    )
+
+
+def _over_days(prices: Sequence[float]) -> float:
+    """Price a dish that may be put on a good day for it, though not on every one."""
+    return (min(prices) + sum(prices) / len(prices)) / 2
+
+
+def _mean_minutes(choice: Choice, dish: Dish) -> float:
+    """Minutes a serving takes where a pot of a dish that keeps is eaten more than once."""
+    portions = min(dish.batch_portions, USUAL_POT) if dish.keeps_days else 1
+    return (choice.minutes + (portions - 1) * KEPT_HANDS_MIN) / portions

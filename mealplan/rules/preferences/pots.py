@@ -1,0 +1,40 @@
+"""Dinners cooked in pots on the household's cooking days, for the days after."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from mealplan.rules.preferences.base import Table
+from mealplan.rules.weights import weight
+
+NOT_COOKING_DAY = weight("not_cooking_day")
+NO_POT = weight("no_pot")
+
+
+class PotDay:
+    """A dinner cooked on another day than a cooking day, or one that will not keep on it."""
+
+    name: ClassVar[str] = "cooking days"
+
+    def price(self, dish: str, table: Table) -> float:
+        """Price it where the household named cooking days."""
+        if table.pot_days is None or table.slot.occasion not in ("midday", "evening"):
+            return 0.0
+        if table.pot_days == 0:
+            return NOT_COOKING_DAY if table.slot.occasion == "evening" else 0.0
+        return 0.0 if self._keeps(dish, table) else NO_POT
+
+    def sentence(self, dish: str, table: Table) -> str:
+        """Say which."""
+        if self.price(dish, table) == 0:
+            return ""
+        return (
+            "cooked on a day that is no cooking day"
+            if table.pot_days == 0
+            else "does not keep until the next cooking day"
+        )
+
+    def _keeps(self, dish: str, table: Table) -> bool:
+        found = table.facts.by_key[dish]
+        days = table.pot_days or 0
+        return found.keeps_days >= min(days - 1, 3) and found.batch_portions >= min(days, 3)
