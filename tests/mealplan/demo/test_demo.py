@@ -101,7 +101,7 @@ def test_an_allergy_leaves_a_plan_that_holds_its_energy(client, allergies, intak
 
 
 @pytest.mark.parametrize(
-    ("client", "energy_kcal", "pal"), [("club-runner", 1600, 1.25), ("club-lifter", 4200, 2.25)]
+    ("client", "energy_kcal", "pal"), [("club-runner", 1750, 1.37), ("club-lifter", 4200, 2.25)]
 )
 def test_small_and_large_days_are_planned_when_the_body_spends_as_much(
     client, energy_kcal, pal, intake_data
