@@ -19,7 +19,7 @@ from api.records.book import Records
 from api.records.reading import plan_of
 from mealplan.checkin.decide.proposal import Action, words_for_client
 from mealplan.checkin.decide.warnings import for_client
-from mealplan.checkin.log.csv_import import Choices, CsvReading, read_csv
+from mealplan.checkin.log.csv_import import Choices, CsvReading, read_csv, without_repeats
 from mealplan.checkin.log.entries import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
 from mealplan.checkin.log.questions import other_unit
 from mealplan.checkin.log.words import entry_words, fault_of
@@ -79,7 +79,12 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
             raise CheckInError(
                 "no row of the table holds anything a log knows; look at its heading"
             )
-        records.log.add(client, log.entries)
+        new, repeated = without_repeats(log.entries, records.log.read(client).entries)
+        if not new:
+            raise CheckInError(
+                f"all {repeated} readings of the table are in the log already; nothing was added"
+            )
+        records.log.add(client, new)
     except CheckInError as error:
         context = check_in_page(
             records,

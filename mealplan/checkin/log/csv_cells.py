@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import unicodedata
 from dataclasses import dataclass
 from typing import Literal
 
@@ -35,6 +36,56 @@ HEADINGS: dict[str, Field] = {
     "hips": "hip", "neck": "neck", "chest": "chest", "thigh": "thigh", "calf": "calf",
     "upper arm": "upper arm", "arm": "upper arm",
 }  # fmt: skip
+ELSEWHERE: dict[Field, str] = {
+    "date": "tag jour fecha dia data giorno dag dato paiva dzien",
+    "time": "uhrzeit zeit heure hora ora tijd tid klokkeslett aika godzina",
+    "mass": "korpergewicht poids peso vikt vaegt vekt paino waga masa kroppsvikt lichaamsgewicht",
+    "energy": "kalorien energie energia calorias calorie kalorie kalorier calorieen energi",
+    "note": "notiz bemerkung kommentar remarque commentaire nota opmerking anteckning merknad "
+            "notatka osservazioni",
+    "waist": "taille taillenumfang cintura vita midja talje midje talia",
+    "abdomen": "bauch bauchumfang ventre abdomen buik mage",
+    "hip": "hufte hanches hanche cadera fianchi heup quadril anca hoft hofte biodra",
+    "neck": "hals cou cuello collo nek pescoco szyja",
+    "chest": "brust poitrine pecho petto borst peito brost bryst",
+    "thigh": "oberschenkel cuisse muslo coscia dij coxa lar udo",
+    "calf": "wade mollet pantorrilla polpaccio kuit panturrilha vad lydka",
+    "upper arm": "oberarm bras brazo braccio bovenarm braco overarm ramie",
+}  # fmt: skip
+"""Headings in German, French, Spanish, Italian, Dutch, Portuguese, Swedish, Danish, Norwegian,
+Finnish and Polish, accents taken off."""
+HEADINGS |= {word: field for field, words in ELSEWHERE.items() for word in words.split()}
+_UNDECOMPOSED = str.maketrans({"ß": "ss", "æ": "ae", "ø": "o", "å": "a", "ł": "l", "œ": "oe"})
+MONTHS: dict[str, int] = {
+    start: number
+    for number, starts in enumerate(
+        (
+            "jan ene gen janv tam sty",
+            "feb fev fevr febb hel lut",
+            "mar mars marz mrt maa mae",
+            "apr avr abr huh kwi",
+            "may mai mag mei maj tou",
+            "jun juin giu kes cze",
+            "jul juil lug hei lip",
+            "aug aou ago elo sie",
+            "sep set sept syy wrz",
+            "oct okt ott out lok paz",
+            "nov mrs lis",
+            "dec dez dic des jou gru",
+        ),
+        start=1,
+    )
+    for start in starts.split()
+}
+"""First letters of a month's name, accents taken off, to its number."""
+
+
+def _folded(text: str) -> str:
+    """Lower the case and take accents off."""
+    plain = unicodedata.normalize("NFKD", text.lower().translate(_UNDECOMPOSED))
+    return "".join(letter for letter in plain if not unicodedata.combining(letter))
+
+
 """Words a heading may be, units and punctuation taken off."""
 
 UNIT_WORDS: dict[str, str] = {
@@ -85,7 +136,7 @@ def _short(cell: str) -> str:
 
 def read_heading(text: str) -> Heading:
     """Return what a column heading means, as far as it can be told."""
-    words = re.sub(r"[^a-z]+", " ", text[:LONGEST_CELL].lower()).split()
+    words = re.sub(r"[^a-z]+", " ", _folded(text[:LONGEST_CELL])).split()
     units = [UNIT_WORDS[w] for w in words if w in UNIT_WORDS]
     bare = " ".join(w for w in words if w not in UNIT_WORDS)
     whole = " ".join(words)
@@ -101,6 +152,13 @@ def read_heading(text: str) -> Heading:
 def is_blank(cell: str) -> bool:
     """Return whether a cell says nothing."""
     return cell.strip().lower() in NOT_GIVEN
+
+
+def _is_decimal(digits: str, mark: str) -> bool:
+    """Say whether a number's only mark stands where no mark of thousands can."""
+    whole, found, behind = digits.partition(mark)
+    other = "," if mark == "." else "."
+    return bool(found) and behind.isdigit() and other not in whole and len(behind) != 3
 
 
 def read_number(cell: str, *, decimal_comma: bool) -> tuple[float, str | None]:
@@ -124,7 +182,12 @@ def read_number(cell: str, *, decimal_comma: bool) -> tuple[float, str | None]:
     if not found:
         raise CellError(f"{cell.strip()!r} is not a number", "write digits, such as 80.5")
     digits = re.sub(r"[\s' ]", "", found["digits"])
-    if decimal_comma:
+    if _is_decimal(digits, "," if decimal_comma else "."):
+        digits = digits.replace("," if decimal_comma else ".", ".")
+    elif _is_decimal(digits, "." if decimal_comma else ","):
+        # This cell has the other mark, and not before three digits: it says so itself.
+        digits = digits.replace(",", ".")
+    elif decimal_comma:
         digits = digits.replace(".", "").replace(",", ".")
     elif re.fullmatch(r"\d{1,3}(,\d{3})+(\.\d+)?", digits):
         digits = digits.replace(",", "")
@@ -197,6 +260,28 @@ def date_parts(cell: str) -> tuple[int, int, int] | None:
     return (int(found["a"]), int(found["b"]), int(found["c"])) if found else None
 
 
+def _named_date(cell: str) -> dt.date | None:
+    """Read a date whose month stands as a word: 14 Nov 2026, Nov 14, 2026, 14. November 2026."""
+    words = _folded(cell).replace(",", " ").replace(".", " ").replace("-", " ").split()
+    words = [word for word in words if word not in ("de", "of", "den", "le", "the")]
+    if len(words) == 4 and words[0].isalpha() and words[0][:3] not in MONTHS:
+        words = words[1:]  # a weekday in front
+    numbers = [word.rstrip("stndrho") or word for word in words if word[0].isdigit()]
+    names = [word for word in words if word.isalpha()]
+    if len(words) != 3 or len(names) != 1 or len(numbers) != 2:
+        return None
+    month = next((MONTHS[names[0][:n]] for n in (4, 3) if names[0][:n] in MONTHS), 0)
+    if not month or not all(number.isdigit() and len(number) <= 4 for number in numbers):
+        return None
+    day, year = (int(n) for n in (numbers if len(numbers[0]) <= 2 else numbers[::-1]))
+    try:
+        return dt.date(year + 2000 if year < 100 else year, month, day)
+    except ValueError as error:
+        raise CellError(
+            f"{cell.strip()!r} is no day of the calendar ({error})", "check day and month"
+        ) from error
+
+
 def read_date(cell: str, order: DateOrder) -> tuple[dt.date, dt.time | None]:
     """
     Read a date, and the time if it stands behind it.
@@ -213,6 +298,9 @@ def read_date(cell: str, order: DateOrder) -> tuple[dt.date, dt.time | None]:
     time or None
     """
     cell = _short(cell)
+    named = _named_date(cell)
+    if named is not None:
+        return named, None
     found = DATE.match(cell)
     if not found:
         raise CellError(

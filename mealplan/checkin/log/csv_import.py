@@ -12,6 +12,7 @@ import csv
 import datetime as dt
 import io
 import json
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import median
 from typing import Any, Literal, get_args
@@ -682,3 +683,37 @@ def _intake(
     return IntakeRecord(
         on=on, at=at, adherence=said or "other", kcal=kcal, written=f"{cell.strip()} {unit}"
     )
+
+
+_BESIDE = {"id", "note", "extras", "written", "confirmed", "conditions"}
+"""What two records of one reading may differ in."""
+
+
+def without_repeats(
+    entries: Sequence[AnyEntry], known: Iterable[AnyEntry]
+) -> tuple[tuple[AnyEntry, ...], int]:
+    """
+    Leave out readings that are logged already, or stand twice in one table.
+
+    Parameters
+    ----------
+    entries : sequence of entries
+        Of a table.
+    known : iterable of entries
+        Of the log.
+
+    Returns
+    -------
+    entries : tuple of entries
+        Those that are new.
+    repeated : int
+        How many were left out.
+    """
+    seen = {entry.model_dump_json(exclude=_BESIDE) for entry in known}
+    new = []
+    for entry in entries:
+        said = entry.model_dump_json(exclude=_BESIDE)
+        if said not in seen:
+            seen.add(said)
+            new.append(entry)
+    return tuple(new), len(entries) - len(new)
