@@ -34,6 +34,8 @@ from mealplan.targets.make import make_targets
 from mealplan.targets.resting import resting_energy
 from mealplan.targets.safety import refusal_words
 
+SHOWN_DAYS = 200
+"""The trend of a check-in looks back this far; a warning needs half a year. [days]"""
 LAST_CYCLE_AGE = 52
 """From about this age on a cycle is not allowed for unless it is logged. [years]"""
 
@@ -251,7 +253,7 @@ def stand(
     questions: tuple[str, ...] = ()
     try:
         days, reading = read_log(intake, log, today, earlier)
-        trend = trend_of(reading, days)
+        trend = trend_of(reading, days, today - dt.timedelta(days=SHOWN_DAYS))
         questions = tuple(question.text for question in days.questions)
     except TooLittleDataError as error:
         too_little = str(error)
