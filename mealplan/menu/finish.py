@@ -33,6 +33,7 @@ def finish(
     solved: Mapping[int, Solved],
     *,
     lowest: float | None = None,
+    note: str = "",
 ) -> Plan:
     """
     Write solved days into a plan and say what is missed, why, and what it costs.
@@ -50,6 +51,8 @@ def finish(
         Days to write, by their place.
     lowest : float, optional
         What no plan of these days can score less than.
+    note : str
+        What stands after how near the plan is to the best.
 
     Returns
     -------
@@ -79,7 +82,7 @@ def finish(
                 *explain_minutes(days, context.intake.kitchen.hands_on_min),
                 *explain_clashes(days, solved),
             ),
-            "bound_note": bound_note(days, lowest),
+            "bound_note": f"{bound_note(days, lowest)} {note}".strip(),
             "floor_costs": floor_costs(context, days, solved) or plan.floor_costs,
             **own_of(context, days, ranges),
         }

@@ -86,7 +86,7 @@ def from_larder(
     targets: Sequence[DayTargets],
     avoid: Mapping[str, float],
     tell: Callable[[int], None],
-) -> tuple[Context, dict[int, Solved]]:
+) -> tuple[Context, dict[int, Solved], str]:
     """
     Choose what to buy, then plan days from it; with more to buy where days would miss a must.
 
@@ -105,9 +105,11 @@ def from_larder(
     context : Context
         With the larder the days were planned from.
     solved : dict of int to Solved
+    note : str
+        What so short a list costs; empty where no larder was chosen.
     """
     if len(targets) < LARDER_DAYS:
-        return context, plan_days(context, targets, avoid, tell)
+        return context, plan_days(context, targets, avoid, tell), ""
     shelf = choose_shelf(context, targets, avoid)
     solved = plan_days(context.with_shelf(shelf.names), targets, avoid, tell)
     bought = {
@@ -116,7 +118,7 @@ def from_larder(
         for meal in one.served
         for food in meal.grams
     }
-    return context.with_shelf(shelf.names | bought), solved
+    return context.with_shelf(shelf.names | bought), solved, shelf.note
 
 
 def plan_days(
@@ -263,7 +265,7 @@ def make_plan(
         if progress is not None:
             progress(done, steps)
 
-    narrow, solved = from_larder(context, day_targets, shunned, tell)
+    narrow, solved, note = from_larder(context, day_targets, shunned, tell)
     if polish:
         solved = searched_further(
             narrow, day_targets, solved, shunned, lambda done: tell(min(days + done, steps))
@@ -288,6 +290,7 @@ def make_plan(
         history,
         solved,
         lowest=lowest,
+        note=note,
     )
 
 
