@@ -145,6 +145,11 @@ class _Writer:
         self.say = say
         self.every = every
         self.minor = {name for name, line in self.lines.items() if role_of(line) in MINOR}
+        self.clings = {
+            name
+            for name, line in self.lines.items()
+            if role_of(line) == "fat" or line.food == "salt"
+        }
         self.named: set[str] = set()
         self.used: set[str] = set()
         self.cut: set[str] = set()
@@ -170,7 +175,9 @@ class _Writer:
     def portion(self, portion: Taken) -> str:
         """Name one thing a step takes, without its article."""
         if portion.name in vessels() and portion.name not in self.lines:
-            things = [name for name, _ in portion.lines if name not in self.minor]
+            few = len(portion.lines) <= NAMED_AT_MOST
+            unsaid = self.clings if few else self.minor
+            things = [name for name, _ in portion.lines if name not in unsaid]
             if len(portion.lines) <= HELD_AT_MOST and 0 < len(things) <= NAMED_AT_MOST:
                 return f"the {joined(things)}"
             if portion.name in MIXED_IN:
