@@ -110,6 +110,7 @@ def store(request, tmp_path):
 def settings(clock):
     return Settings(
         patience_s=30,
+        longest_s=600,  # here plans are made within the request
         hosts=frozenset({"testserver"}),
         now=clock.now,
         today=clock.today,

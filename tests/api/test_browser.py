@@ -128,7 +128,7 @@ def add_own(app, coach_id):
 
 def usual_settings(**changes):
     clock = Clock()
-    return Settings(patience_s=20, now=clock.now, today=clock.today, **changes)
+    return Settings(patience_s=20, longest_s=600, now=clock.now, today=clock.today, **changes)
 
 
 @pytest.fixture(scope="module")

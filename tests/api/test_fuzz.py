@@ -27,7 +27,7 @@ EXAMPLES = int(os.environ.get("MEALPLAN_FUZZ_EXAMPLES", "25"))
 def described(planned):
     """The description of a service with one planned client, and that client."""
     app = create_app(
-        Settings(patience_s=20, hosts=frozenset({"localhost", "testserver", ""})),
+        Settings(patience_s=20, longest_s=600, hosts=frozenset({"localhost", "testserver", ""})),
         MemoryStore(),
     )
     client = add_planned(app, demo_intake("club-lifter"), planned)

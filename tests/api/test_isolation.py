@@ -42,7 +42,7 @@ def theirs(app, store, clock, lifter, planned):
     """North's client, with a link and a plan in the making."""
     coach = accounts.add_coach(store, "north", PASSWORD, clock.at)
     client = add_planned(app, lifter.model_copy(update={"role": SECRET}), planned, coach.id)
-    _, link = records_for(app, coach.id).hand_out_link(client, 7)
+    _, link = records_for(app, coach.id).links.hand_out(client, 7)
     solve = a_job(app, client, what=SECRET, by=SECRET)
     entry = ENTRY.validate_python({"kind": "weigh-in", "on": "2026-11-30", "value": 80})
     records = records_for(app, coach.id)
