@@ -27,7 +27,8 @@ pytestmark = pytest.mark.browser
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
 DESKTOP = {"viewport": {"width": 1280, "height": 900}}
-SIZES = {"phone": PHONE, "desktop": DESKTOP}
+NARROW = {"viewport": {"width": 320, "height": 640}, "has_touch": True}
+SIZES = {"phone": PHONE, "desktop": DESKTOP, "narrow": NARROW}
 MOST_PAGE_BYTES = 100_000
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -194,10 +195,13 @@ def violations(page, axe):
 
 def test_axe_finds_nothing_on_any_page(site, page, axe):
     for name, path in site.pages().items():
+        page.emulate_media(color_scheme="light")
         page.goto(site.address + path)
         assert (name, violations(page, axe)) == (name, [])
-        page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+        page.evaluate("document.querySelectorAll('main details').forEach(d => { d.open = true; })")
         assert (name, "opened", violations(page, axe)) == (name, "opened", [])
+        page.emulate_media(color_scheme="dark")
+        assert (name, "dark", violations(page, axe)) == (name, "dark", [])
 
 
 def test_a_long_roster_is_found_through_with_the_keyboard_and_axe_finds_nothing(page, axe):
@@ -244,7 +248,7 @@ def test_axe_finds_nothing_on_a_form_that_was_not_taken(site, page, axe):
         page.fill(f"[name={name}]", value)
     page.select_option("[name='sex']", "female")
     page.select_option("[name='goal.phase']", "gain")
-    page.click("text=Take on and work the targets out")
+    page.click("text=Enter the client and work the targets out")
     assert "Was it metres" in page.inner_text("#message")
     assert violations(page, axe) == []
 
@@ -315,7 +319,7 @@ def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page)
     page.locator("#pasted").fill(
         demo_intake("club-climber").model_copy(update={"role": "wall climber"}).model_dump_json()
     )
-    page.click("button:has-text('Take on') >> nth=1")
+    page.click("button:has-text('Enter the client') >> nth=1")
     page.click("text=Plan the week")
     page.wait_for_url("**/week")
     # The grid on a records, days one under the other on a phone.
@@ -332,6 +336,7 @@ def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page)
 def test_an_athlete_changes_a_dish_with_the_keyboard_alone(guarded, page):
     token, _ = records_for(guarded.app, guarded.coach_id).links.hand_out(guarded.client, 3)
     page.goto(f"{guarded.address}/link/{token}")
+    page.goto(f"{guarded.address}/clients/{guarded.client.id}/days/2026-12-02")
     before = page.locator("h3").first.inner_text()
     for _ in range(40):
         page.keyboard.press("Tab")
@@ -343,7 +348,7 @@ def test_an_athlete_changes_a_dish_with_the_keyboard_alone(guarded, page):
     page.keyboard.press("Enter")
     page.wait_for_url("**changed=yes")
     assert page.locator("h3").first.inner_text() != before
-    assert "Changed on Tuesday" in page.inner_text("[role=status]")
+    assert "Changed on Wednesday" in page.inner_text("[role=status]")
 
 
 def test_focus_can_be_seen(site, page):
@@ -362,7 +367,7 @@ def test_everything_works_with_scripts_off(site, chromium):
     opened.locator("button:has-text('Another dish')").first.click()
     assert "Changed on Wednesday" in opened.content()
     opened.goto(f"{site.address}/clients/{site.client.id}/worksheet")
-    opened.locator("summary").first.click()
+    opened.locator("main summary").first.click()
     assert opened.locator("details[open]").count() == 1
     opened.goto(f"{site.address}/clients/{site.client.id}/list")
     opened.locator("input[type=checkbox]").first.check()

@@ -91,7 +91,7 @@ def test_another_dish_changes_one_meal_alone(browser, client):
 def test_a_kept_meal_stays_when_another_day_is_asked_for(browser, client):
     kept = dishes(browser, client)[0]
     page = browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="keep", was="1")
-    assert "(kept)" in page.text
+    assert "(stays)" in page.text
     browser.post_form(f"/clients/{client.id}/days/{DAY}/another", was="1")
     assert dishes(browser, client)[0] == kept
 
