@@ -9,7 +9,7 @@ from api.pages.contexts import RosterLine
 from api.records.book import Records
 from api.records.roster_priority import needs
 from mealplan.checkin.decide.status import Standing
-from mealplan.checkin.log.entries import KG_PER_UNIT
+from mealplan.checkin.log.entries import KG_PER_UNIT, MassUnit
 from mealplan.errors import MealPlanError
 from mealplan.render.html import with_minus
 from mealplan.store.records import Client
@@ -62,7 +62,7 @@ def _trend(records: Records, client: Client, standing: Standing | None) -> str:
     if standing.trend is None:
         return "too few weigh-ins"
     units = records.intakes.in_force(client).kitchen.units
-    unit = "lb" if units == "us" else "kg"
+    unit: MassUnit = "lb" if units == "us" else "kg"
     slope, low, high = (
         value / KG_PER_UNIT[unit]
         for value in (

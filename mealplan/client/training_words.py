@@ -7,7 +7,8 @@ from functools import cache
 
 from mealplan.client.typed import read_quantity
 from mealplan.errors import IntakeError
-from mealplan.physiology.expenditure.exercise import activities, find_activities
+from mealplan.physiology.expenditure.exercise import find_activities
+from mealplan.physiology.tables import activities
 
 EARLIEST_H = 5
 """17h30 is a clock time; with fewer hours it is a length. [h]"""

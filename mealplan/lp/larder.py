@@ -159,7 +159,7 @@ class LarderLP:
     def _shut(self, allowed: Bools) -> None:
         """Shut the columns that need what is not allowed."""
         count = self._count
-        wanted = np.append(allowed, True)[self._uses[:count]].all(axis=1)
+        wanted: Bools = np.asarray(np.append(allowed, True)[self._uses[:count]].all(axis=1))
         now = self._open[:count]
         changed = np.flatnonzero(wanted != now)
         if len(changed):
@@ -225,12 +225,9 @@ class LarderLP:
                 self._add(slot, pick, amount)
             self._price(dear)
         amounts = self.lp.values()[self._first :]
-        used: Floats = np.bincount(
-            self._uses[: len(amounts)].ravel(),
-            np.repeat(amounts, self._uses.shape[1]),
-            minlength=self._things + 1,
-        )[:-1]
-        return value, bound, used
+        used = np.zeros(self._things + 1)
+        np.add.at(used, self._uses[: len(amounts)], amounts[:, None])
+        return value, bound, used[:-1]
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from mealplan.quantity import Quantity
-from mealplan.targets.ranges import Notice, TargetRange, Targets
+from mealplan.targets.ranges import DayTargets, Notice, TargetRange, Targets
 
 if TYPE_CHECKING:
     from foods import Food
@@ -115,7 +115,7 @@ def _notices(notices: tuple[Notice, ...]) -> list[str]:
 
 def _around_sessions(targets: Targets) -> list[str]:
     """Write fuel around the week's sessions and the days a race changes."""
-    named = [(day.weekday, day) for day in targets.days]
+    named: list[tuple[str, DayTargets]] = [(day.weekday, day) for day in targets.days]
     named += [(f"{date:%a %d %b}", day) for date, day in sorted(targets.special.items())]
     rows = []
     for name, day in named:

@@ -262,14 +262,11 @@ def mornings_until(
     mean, covariance = collapse(reading.belief)
     shares = reading.belief.weights.sum(axis=0)
     known = reading.characters
-    character = at.Characters(
-        *(
-            np.sqrt([shares @ values**2])
-            for values in (known.noise_kg, known.slow_kg, known.drift_kcal)
-        ),
-        np.zeros(1),
-        np.zeros(1),
+    noise, slow, drift = (
+        np.sqrt([shares @ values**2])
+        for values in (known.noise_kg, known.slow_kg, known.drift_kcal)
     )
+    character = at.Characters(noise, slow, drift, np.zeros(1), np.zeros(1))
     ahead = Belief(0, mean[None, None], covariance[None, None], np.zeros((1, 1)), np.array([NEVER]))
     day, due, taken = reading.rows[-1], 0.0, 0
     for _ in range(most_days):

@@ -460,7 +460,8 @@ def read(rows: tuple[Day, ...], setup: Setup, earlier: LogReading | None = None)
     mean, sd = setup.prior()
     slots = at.JUMP_SLOTS + at.LEVEL_SLOTS
     first = Place(initialise(mean, sd, at.characters_of(setup.mass_kg), slots), Habits())
-    start, place, mornings = 0, first, ()
+    start, place = 0, first
+    mornings: tuple[Morning, ...] = ()
     if earlier is not None and earlier.setup == setup:
         start, place, mornings = _resume(earlier, rows, first)
     kept = {number: known for number, known in _kept(earlier) if number < start}

@@ -333,16 +333,16 @@ def _number(piece: Sequence[str], place: int) -> tuple[float, int]:
             return _COUNTS[nearby], 2
         if word == "half" and nearby in ("a", "an"):
             return 0.5, 2
-    nearby = piece[place + 1 : place + 3]
+    coming = piece[place + 1 : place + 3]
     if (
         word.isdigit()
         and len(word) <= 3
-        and len(nearby) == 2
-        and len(nearby[0]) == 3
-        and nearby[0].isdigit()
-        and (nearby[1] in _ENERGY or nearby[1] in _KJ)
+        and len(coming) == 2
+        and len(coming[0]) == 3
+        and coming[0].isdigit()
+        and (coming[1] in _ENERGY or coming[1] in _KJ)
     ):
-        return float(word + nearby[0]), 2
+        return float(word + coming[0]), 2
     if word in _COUNTS:
         value, used = _COUNTS[word], 1
     elif word[0].isdigit():
