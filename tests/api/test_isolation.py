@@ -13,7 +13,7 @@ from tests.api.conftest import PASSWORD, a_job, add_planned, records_for
 
 OPEN = {
     "/static/{name}", "/service-worker.js", "/offline", "/favicon.ico", "/health", "/sign-in",
-    "/api/sign-in", "/link/{token}", "/metrics",
+    "/api/sign-in", "/link/{token}", "/metrics", "/forgotten", "/link-over",
 }  # fmt: skip
 """Addresses that need no sign-in."""
 
