@@ -14,7 +14,7 @@ from typing import Any, Literal, get_args
 
 from foods.catalogue import ALLERGENS
 from mealplan.client.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
-from mealplan.client.training_words import read_session
+from mealplan.client.training_words import read_sessions
 from mealplan.client.typed import read_quantity
 from mealplan.errors import IntakeError
 from mealplan.nutrition.performance import performance_rows
@@ -533,7 +533,9 @@ def _value(field: Field, values: tuple[str, ...]) -> Any:
     if field.name in ("kitchen.meals", "tastes.heat_max"):
         return _number(text)
     if field.kind == "sessions":
-        return [read_session(line) for line in text.splitlines() if line.strip()]
+        return [
+            session for line in text.splitlines() if line.strip() for session in read_sessions(line)
+        ]
     if field.kind == "minutes":
         return _minutes(text)
     if field.kind == "rows":

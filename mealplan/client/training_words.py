@@ -55,8 +55,18 @@ WORDS: dict[str, str] = {
 """What people say to the compendium's code; plain running and football are taken at their easier
 pace, so that energy is not overstated (common practice)."""
 
-DAYS = {"mon": "mon", "tue": "tue", "wed": "wed", "thu": "thu", "fri": "fri", "sat": "sat",
-        "sun": "sun"}  # fmt: skip
+WEEK = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_DAY_NAMES = (
+    "mon mo monday mondays",
+    "tue tu tues tuesday tuesdays",
+    "wed we weds wednesday wednesdays",
+    "thu th thur thurs thursday thursdays",
+    "fri fr friday fridays",
+    "sat sa saturday saturdays",
+    "sun su sunday sundays",
+)
+DAYS = {word: day for day, names in zip(WEEK, _DAY_NAMES, strict=True) for word in names.split()}
+"""How the days of a week are written."""
 LOADS = {"light": "light", "easy": "light", "moderate": "moderate", "medium": "moderate",
          "hard": "hard", "very hard": "very hard", "max": "very hard"}  # fmt: skip
 
@@ -120,20 +130,21 @@ _SAID_BESIDE = frozenset(
 _UNITS = frozenset(["min", "mins", "minutes", "h", "hr", "hour", "hours"])
 
 
-def read_session(line: str) -> dict[str, object]:
+def read_sessions(line: str) -> list[dict[str, object]]:
     """
-    Read one session of the training week.
+    Read a line of the training week: one session, or the same one on several days.
 
     Parameters
     ----------
     line : str
-        Day, clock time if known, sport, how long, how hard; commas between or not, such as
-        ``mon, 17:30, easy run, 45 min`` or ``Tuesday strength 1 h hard``.
+        Day or days, clock time if known, sport, how long, how hard, in any order; commas between
+        or not, such as ``mon, 17:30, easy run, 45 min``, ``Gym mon/wed/fri 1 h`` or
+        ``boxing 18:00 90 min mon to fri``.
 
     Returns
     -------
-    dict
-        Fields of a session; what was not understood as a sport is kept as typed.
+    list of dict
+        Fields of a session for each day; what was not understood as a sport is kept as typed.
 
     Raises
     ------
@@ -143,13 +154,44 @@ def read_session(line: str) -> dict[str, object]:
     typed = " ".join(line.split())
     if len(typed) > LONGEST_LINE:
         raise IntakeError(f"“{typed[:30]}…” is longer than one session; write one a line")
-    words = typed.lower().replace(",", " , ").split()
-    example = "write such as mon, 17:30, easy run, 45 min, hard"
-    day = next((DAYS[word[:3]] for word in words[:1] if word[:3] in DAYS), "")
-    if not day:
-        raise IntakeError(f"“{typed}” does not begin with a day; {example}")
-    session: dict[str, object] = {"day": day}
-    rest = words[1:]
+    spaced = typed.lower()
+    for mark in ",/+&()":
+        spaced = spaced.replace(mark, f" {mark} ")
+    days, rest = _days(spaced.split())
+    if not days:
+        raise IntakeError(f"“{typed}” does not say on which day; {EXAMPLE}")
+    session = _session(rest, typed)
+    return [{"day": day, **session} for day in days]
+
+
+EXAMPLE = "write such as mon, 17:30, easy run, 45 min, hard"
+
+
+def _days(words: list[str]) -> tuple[list[str], list[str]]:
+    """Take the days out of a line: those named, ranges such as mon to fri, or every day."""
+    days: list[str] = []
+    rest: list[str] = []
+    to = False
+    for word in words:
+        day = DAYS.get(word.strip(".;:"), "")
+        if word in ("daily", "everyday"):
+            days.extend(WEEK)
+        elif day and to and days:
+            first, last = WEEK.index(days[-1]), WEEK.index(day)
+            days.extend(WEEK[first + 1 : last + 1])
+        elif day:
+            days.append(day)
+        elif not (days and word in ("and", "/", "+", "&")) and word not in ("on", "(", ")"):
+            rest.append(word)
+        to = word in ("to", "-", "–", "until") and bool(days)
+        if to and rest and rest[-1] == word:
+            rest.pop()
+    return list(dict.fromkeys(days)), rest
+
+
+def _session(rest: list[str], typed: str) -> dict[str, object]:
+    """Read clock time, length, load and sport out of the words that are left."""
+    session: dict[str, object] = {}
     for place, word in enumerate(rest):
         clock = _clock(word)
         if clock and not (place + 1 < len(rest) and rest[place + 1] in _UNITS):
@@ -170,9 +212,9 @@ def read_session(line: str) -> dict[str, object]:
             break
     name = " ".join(word for word in rest if word != ",")
     if not name:
-        raise IntakeError(f"“{typed}” names no sport; {example}")
+        raise IntakeError(f"“{typed}” names no sport; {EXAMPLE}")
     if minutes is None:
-        raise IntakeError(f"“{typed}” does not say how long; {example}")
+        raise IntakeError(f"“{typed}” does not say how long; {EXAMPLE}")
     sport = find_sport(name)
     session["activity"] = sport.code if sport is not None else name
     return session

@@ -2,7 +2,7 @@
 
 import pytest
 
-from mealplan.client.training_words import WORDS, find_sport, read_session
+from mealplan.client.training_words import WORDS, find_sport, read_sessions
 from mealplan.client.typed import read_quantity
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.exercise import activities
@@ -94,10 +94,24 @@ def test_a_harder_word_never_costs_less():
     ],
 )  # fmt: skip
 def test_a_line_of_the_training_week_is_read_as_written(line, session):
-    assert read_session(line) == session
+    assert read_sessions(line) == [session]
 
 
 @pytest.mark.parametrize("line", ["easy run 45", "mon", "mon easy run", "mon 45", "x" * 5000])
 def test_a_line_without_day_sport_or_length_says_how_to_write_it(line):
     with pytest.raises(IntakeError, match=r"write"):
-        read_session(line)
+        read_sessions(line)
+
+
+@pytest.mark.parametrize(
+    ("line", "days"),
+    [
+        ("Gym mon/wed/fri 1 hr", ["mon", "wed", "fri"]),
+        ("easy run 45 min tue 7am", ["tue"]),
+        ("spinning Tue + Thu 18:30 (50 min)", ["tue", "thu"]),
+        ("boxing 18:00 90 min mon to fri", ["mon", "tue", "wed", "thu", "fri"]),
+        ("walk 30 min daily", ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]),
+    ],
+)
+def test_days_stand_anywhere_and_may_be_several(line, days):
+    assert [session["day"] for session in read_sessions(line)] == days
