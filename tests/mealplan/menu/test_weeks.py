@@ -269,11 +269,13 @@ def test_dislikes_are_served_rarely(one_case):
 
 def test_no_food_is_eaten_beyond_its_ceiling(case):
     for day in case.plan.days:
-        eaten: defaultdict[str, float] = defaultdict(float)
+        eaten: defaultdict[str, list[float]] = defaultdict(list)
         for serving in servings(day):
-            eaten[serving.food] += serving.grams
+            eaten[serving.food].append(serving.grams)
         for key, grams in eaten.items():
-            assert grams <= CATALOGUE.food(key).max_g_day * (1 + 1e-6), key
+            # source: worked by hand (grams are written to the milligram: half of one a serving)
+            written = 0.0005 * len(grams) + 1e-6
+            assert sum(grams) <= CATALOGUE.food(key).max_g_day + written, key
 
 
 def test_every_amount_can_be_measured_in_a_kitchen(case):

@@ -9,12 +9,15 @@ from functools import cache
 
 import pytest
 
+from foods.catalogue import Catalogue
+from foods.dishes.model import Dish
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.errors import NoPlanError
 from mealplan.menu.week import make_plan
-from mealplan.plan import Plan
+from mealplan.plan import Plan, Serving
 from mealplan.targets.make import make_targets
 
+CATALOGUE = Catalogue.load()
 ALLERGIES = ((), (), ("soy",), ("gluten",), ("tree_nut", "peanut"), ("sesame",))
 NEVER = ((), ("mushrooms_white_raw",), ("banana",), ("tofu_firm_calcium", "tempeh"))
 
@@ -70,3 +73,38 @@ def weeks() -> list[tuple[Intake, Plan]]:
 def week(weeks: list[tuple[Intake, Plan]]) -> tuple[Intake, Plan]:
     """One of them."""
     return weeks[0]
+
+
+def _put_in(plan: Plan, dish: Dish) -> Plan:
+    """Give a plan that is one meal of one dish, at its usual amounts."""
+    day = plan.days[1]
+    servings = tuple(
+        Serving(
+            food=line.food,
+            ndb=CATALOGUE.food(line.food).ndb,
+            name=CATALOGUE.food(line.food).name,
+            called=line.called,
+            grams=line.typical_g,
+            measure="",
+            phrase=line.called,
+            energy_kcal=100.0,
+            optional=line.optional,
+        )
+        for line in dish.lines
+    )
+    meal = day.meals[0].model_copy(
+        update={
+            "dish": dish.key, "name": dish.name, "servings": servings, "leftover_from": None,
+            "method": dish.method, "cook_portions": 1, "hands_on_min": dish.hands_on_min,
+            "total_min": dish.total_min, "soak_night_before": dish.soak_night_before,
+            "time": "12:30",
+        }
+    )  # fmt: skip
+    changed = day.model_copy(update={"meals": (meal,)})
+    return plan.model_copy(update={"start": day.date, "days": (changed,)})
+
+
+@pytest.fixture(scope="session")
+def put_in() -> Callable[[Plan, Dish], Plan]:
+    """Put one dish in a plan's place: what a draw may not serve is still tried."""
+    return _put_in
