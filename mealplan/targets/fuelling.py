@@ -92,8 +92,9 @@ def _before(bout: Bout, mass_kg: float) -> FuelItem:
         session=bout.words,
         time=None if bout.start is None else _clock(bout.start - 60 * hours),
         carbohydrate_low_g=carbohydrate.low,
-        carbohydrate_aim_g=carbohydrate.aim,
-        carbohydrate_high_g=carbohydrate.high,
+        # The range was set for long endurance work; lifting asks for its low end.
+        carbohydrate_aim_g=carbohydrate.low if bout.lifting else carbohydrate.aim,
+        carbohydrate_high_g=carbohydrate.aim if bout.lifting else carbohydrate.high,
         fluid_low_ml=fluid.low,
         fluid_high_ml=fluid.high,
         fibre_high_g=comfort.fibre_g,
