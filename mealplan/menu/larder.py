@@ -21,6 +21,8 @@ from mealplan.targets.ranges import DayTargets
 
 USUAL_POT = 2
 """Portions of a pot that are usually eaten. [portions]"""
+MOST_NAMED = 8
+"""More dishes wanted most of all are a taste and not a wish for each of them."""
 NO_LIMIT_MIN = 90
 """Minutes a day without a limit is taken to have. [min]"""
 BUY, CHECK = 0, 1
@@ -72,7 +74,7 @@ def choose_shelf(
         CHECK: habits.checks,
     }
     model = _mean_day(context, targets, avoid)
-    home = context.cupboard
+    home = context.cupboard | _wanted_most(context)
     names = sorted(
         {
             context.name_bought[context.space.foods[int(food)].key]
@@ -111,6 +113,17 @@ def choose_shelf(
     found = choose_larder(model, pool, most, habits.new_food, seed=context.intake.seed)
     kept = frozenset(names[i] for i in np.flatnonzero(found.things)) | home
     return Shelf(kept | _free(context, at), int(found.things.sum()), found)
+
+
+def _wanted_most(context: Context) -> frozenset[str]:
+    """Name what the few dishes need that the client wants most of all; they are bought for."""
+    grades = context.exclusions.dish_grades
+    named = [dish for dish in context.dishes if grades.get(dish.key) == "favourites"]
+    if len(named) > MOST_NAMED:
+        return frozenset()
+    return frozenset(
+        context.name_bought[line.food] for dish in named for line in dish.lines if not line.optional
+    )
 
 
 def _free(context: Context, at: Mapping[str, int]) -> frozenset[str]:
