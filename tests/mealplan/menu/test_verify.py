@@ -215,4 +215,9 @@ def test_a_kept_portion_nobody_cooked_is_found(sound):
 def test_a_violation_says_on_which_day(sound):
     spoilt = with_serving(sound.plan, at=3, grams=-1.0)
     found = verify_plan(spoilt, sound.targets, frozenset(), sound.context.by_key)
-    assert {violation.date for violation in found} == {sound.plan.days[3].date.isoformat()}
+    # A week's mean belongs to no one day of it: it is told under the day the week begins.
+    means = [violation for violation in found if "the week's mean" in violation.what]
+    assert means
+    assert {violation.date for violation in means} == {sound.plan.start.isoformat()}
+    of_a_day = {violation.date for violation in found if violation not in means}
+    assert of_a_day == {sound.plan.days[3].date.isoformat()}
