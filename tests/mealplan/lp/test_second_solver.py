@@ -250,5 +250,6 @@ def test_two_dishes_that_share_a_scarce_food_are_not_taken_for_what_they_cannot_
     protein = [i for i, row in enumerate(model.rows) if row.name == "protein_g"]
     missed = model.miss(model.totals(found.picks, found.grams))[protein]
     assert missed <= 0.005 * 2.0 * 95
-    # regression: 7.0 before the amounts knew the ceiling; 0.68 is the best day known
-    assert found.objective < 0.85
+    # regression: 7.0 before the amounts knew the ceiling; 1.04 is the best day known of the dishes
+    # and rows as they are, by a search with three times the starts and twice the width
+    assert found.objective < 1.15
