@@ -165,7 +165,7 @@ def _week_before(records: Records, client: Client, first: dt.date) -> str:
     eve = first - dt.timedelta(days=1)
     try:
         plan = plan_of(records.plans.kept(client, date=eve).body)
-    except NotThere:
+    except (NotThere, Unreadable):  # set aside days do not keep the next ones from being made
         return ""
     days = tuple(day for day in plan.days if day.date <= eve)[-7:]
     if not days or days[-1].date != eve:

@@ -1,8 +1,11 @@
 import pytest
 
+from api.app import create_app
+from api.jobs.kinds import run_of
+from mealplan.jobs.carry_out import carry_out
 from mealplan.plan import Plan
 from mealplan.targets.ranges import Targets
-from tests.api.conftest import intake_json
+from tests.api.conftest import add_planned, intake_json
 
 
 def test_targets_are_worked_out_without_keeping_anything(browser, lifter):
@@ -26,14 +29,37 @@ def test_a_client_is_taken_on_and_planned(browser, lifter):
     assert answer.headers["etag"] == '"1"'
 
 
-def test_a_plan_that_takes_longer_than_the_wait_is_followed_at_its_address(browser, client):
+class KeptForLater:
+    """Keeps jobs without carrying them out, as a service whose workers are all taken."""
+
+    def __init__(self, store):
+        self.store = store
+
+    def submit(self, job):
+        with self.store.writing() as unit:
+            unit.add(job)
+        return job
+
+    def close(self):
+        """Nothing was opened."""
+
+
+def test_a_plan_that_takes_longer_than_the_wait_is_followed_at_its_address(
+    settings, store, browse, lifter, planned
+):
+    app = create_app(settings, store, KeptForLater(store))
+    client = add_planned(app, lifter, planned)
+    browser = browse(app)
     answer = browser.post(f"/api/clients/{client.id}/plans?wait=0", json={"days": 1})
     assert answer.status_code == 202
-    for _ in range(200):
-        solve = browser.get(answer.headers["location"]).json()
-        if solve["state"] == "done":
-            break
-    assert solve["state"] in ("waiting", "working", "done")
+    assert int(answer.headers["retry-after"]) > 0
+    where = answer.headers["location"]
+    assert browser.get(where).json()["state"] == "waiting"
+    carry_out(store, where.rpartition("/")[2], run_of(settings, lambda: None), settings.now)
+    ended = browser.get(where).json()
+    assert ended["state"] == "done", ended
+    kept = browser.get(f"/api/clients/{client.id}/plan").json()
+    assert kept["number"] == client.plan_number + 1
 
 
 def test_an_amendment_needs_the_number_it_changes(browser, client, lifter):
