@@ -1,6 +1,7 @@
 """A coach types a label and a dish: what was understood is shown, kept, amended, withdrawn."""
 
 import dataclasses
+import datetime as dt
 import json
 import re
 
@@ -369,25 +370,26 @@ def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter, 
     client = add_planned(app, lifter, planned)
     enter(browser)
     browser.post_form("/own/dishes", **DISH, do="keep")
+    first = dt.date(2026, 12, 7)
     said = browser.post_form(
         f"/clients/{client.id}/tastes", word="own-lentil-burger-with-rice", step="favourites"
     )
     assert said.status_code == 200, alert(said.text)
-    browser.post_form(f"/clients/{client.id}/plans", first="2026-12-07", days="3")
+    browser.post_form(f"/clients/{client.id}/plans", first=first.isoformat(), days="7")
     records = records_for(app)
-    plan = plan_of(records.plans.kept(records.clients.one(client.id)).body)
+    plan = plan_of(records.plans.kept(records.clients.one(client.id), date=first).body)
     assert "own-lentil-burger-with-rice" in {m.dish for day in plan.days for m in day.meals}
     assert [food.key for food in plan.own_foods] == ["own_lentil_burger_of_the_harbour"]
-    week = browser.get(f"/clients/{client.id}/week").text
+    week = browser.get(f"/clients/{client.id}/week?start={first}").text
     assert "Lentil burger of the harbour: package label, entered 2026-11-30" in week
-    bought = browser.get(f"/clients/{client.id}/list").text
+    bought = browser.get(f"/clients/{client.id}/list?start={first}").text
     assert "Lentil burger of the harbour" in bought
     day = next(d for d in plan.days for m in d.meals if m.dish.startswith("own-"))
     slot = next(m.slot for m in day.meals if m.dish.startswith("own-"))
     dish = browser.get(f"/clients/{client.id}/days/{day.date}/meals/{slot}").text
     assert "package label, entered 2026-11-30" in dish
     assert "at least; a label states none" in dish
-    assert "Lentil burger" in browser.get(f"/clients/{client.id}/cooking").text
+    assert "Lentil burger" in browser.get(f"/clients/{client.id}/cooking?start={first}").text
 
 
 def test_an_intake_may_name_what_its_coach_keeps(browser, app, lifter):
