@@ -366,8 +366,8 @@ def test_what_a_clients_words_name_is_not_withdrawn(app, lifter, planned):
         withdraw(records, "food", BURGER.key, "gone", 1)
 
 
-def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter, planned):
-    client = add_planned(app, lifter, planned)
+def test_a_dish_typed_on_the_page_reaches_next_weeks_plan(browser, app, lifter):
+    client = records_for(app).clients.take_on(lifter)
     enter(browser)
     browser.post_form("/own/dishes", **DISH, do="keep")
     first = dt.date(2026, 12, 7)
