@@ -15,7 +15,7 @@ ROOT = Path(__file__).parent.parent
 POSTGRES = "MEALPLAN_TEST_POSTGRES_URL"
 
 
-def pytest_configure():
+def own_database():
     """Give each worker that tests in parallel a database of its own, since tests empty theirs."""
     worker, url = os.environ.get("PYTEST_XDIST_WORKER"), os.environ.get(POSTGRES)
     if not (worker and url):
@@ -27,6 +27,9 @@ def pytest_configure():
         connection.execute(text(f'create database "{own.database}"'))
     engine.dispose()
     os.environ[POSTGRES] = own.render_as_string(hide_password=False)
+
+
+own_database()  # before any other conftest reads where the database is
 
 
 @pytest.fixture(scope="session")
