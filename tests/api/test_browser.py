@@ -321,7 +321,7 @@ def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page)
     )
     page.click("button:has-text('Enter the client') >> nth=1")
     page.click("text=Plan the week")
-    page.wait_for_url("**/week")
+    page.wait_for_url("**/week", timeout=240_000)  # a week is planned meanwhile
     # The grid on a records, days one under the other on a phone.
     shown = page.locator(".week" if page.viewport_size["width"] > 800 else ".days-narrow").first
     assert shown.is_visible()
