@@ -35,6 +35,8 @@ router = APIRouter(prefix="/clients/{client_id}/checkin", include_in_schema=Fals
 LISTED = 40
 """Entries listed at first, the newest ones: a page with many is heavy on a phone."""
 MOST_LISTED = 4000
+IMPORTS_LISTED = 3
+"""Tables that can be taken back, the newest ones."""
 CHOICES = {
     "mass unit": "mass_unit",
     "date order": "date_order",
@@ -84,7 +86,7 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
             raise CheckInError(
                 f"all {repeated} readings of the table are in the log already; nothing was added"
             )
-        records.log.add(client, new)
+        records.log.add(client, new, together=True)
     except CheckInError as error:
         context = check_in_page(
             records,
@@ -124,6 +126,13 @@ def choices_of(form: Form) -> Choices:
         return Choices.model_validate(fields)
     except ValidationError as error:
         raise CheckInError(fault_of(error)) from None
+
+
+@router.post("/tables/{batch}/undo")
+def undo_table(client: TheClient, records: AnyRecords, form: TheForm, batch: str) -> Response:
+    """Take what came in as one table back."""
+    records.log.undo_import(client, batch)
+    return _back(client)
 
 
 @router.post("/entries/{entry_id}/withdraw")
@@ -324,6 +333,8 @@ def check_in_page(
         logged=len(newest),
         unfolded=listed != LISTED,
         withdrawn=len(log.history),
+        imports=records.log.imports(client)[:IMPORTS_LISTED],
+        notes=() if records.principal.kind == "coach" else records.notes.all(client),
         decisions=tuple(reversed(records.decisions.made(client))),
         message=message,
         pasted=pasted,

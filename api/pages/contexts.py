@@ -21,6 +21,7 @@ from api.forms.custom_reading import DishRead, FoodRead, OwnDishLine, OwnFoodLin
 from api.forms.intake import FieldGroup
 from api.forms.log import LogForm
 from api.planning import RosterRun
+from api.records.log import Import
 from api.records.reading import OnTheShelf
 from api.records.roster import RosterSlice
 from foods.catalogue import ALLERGENS
@@ -38,7 +39,7 @@ from mealplan.physiology.guard.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.rules.weights import Weight
 from mealplan.shopping.door import ShoppingList
-from mealplan.store.records import Client, Entry, IntakeVersion, Link, OwnVersion, SavedPlan
+from mealplan.store.records import Client, Entry, IntakeVersion, Link, Note, OwnVersion, SavedPlan
 from mealplan.targets.ranges import Targets
 from mealplan.targets.season import SeasonStep
 
@@ -95,6 +96,8 @@ class RosterLine:
     """True when the plan was made from older targets."""
     first: dt.date = dt.date.min
     """First day a new plan would have."""
+    note: Note | None = None
+    """The coach's last note."""
 
 
 @dataclass(frozen=True)
@@ -185,6 +188,8 @@ class FilePage(Context):
     """Phases laid out, when the intake has a season and targets may be shown."""
     warnings: tuple[Finding, ...]
     """What in the log should worry, gravest first."""
+    notes: tuple[Note, ...]
+    """The coach's notes, newest first."""
     set_aside: tuple[OnTheShelf, ...] = ()
     """Documents that are kept and cannot be read by this release."""
 
@@ -317,6 +322,8 @@ class TodayPage(Context):
     today: dt.date
     after: dt.date | None
     """The day after, when it is planned."""
+    notes: tuple[Note, ...]
+    """What the coach last wrote for the client to read; none on the coach's page."""
 
 
 @dataclass(frozen=True)
@@ -424,6 +431,10 @@ class CheckInPage(Context):
     unfolded: bool
     """True when older entries were asked for."""
     withdrawn: int
+    imports: tuple[Import, ...]
+    """What came in as tables and can be taken back as one, newest first."""
+    notes: tuple[Note, ...]
+    """What the coach wrote for the client to read, newest first; none on the coach's page."""
     decisions: tuple[DecisionRecord, ...]
     """Newest first."""
     message: str

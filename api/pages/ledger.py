@@ -46,6 +46,7 @@ def line_of(records: Records, client: Client) -> RosterLine:
         warned=bool(client.warning) or client.gravest in ("refuse", "override"),
         behind=is_behind(records, client),
         first=first_open_day(records, client),
+        note=next(iter(records.notes.all(client)), None),
     )
 
 

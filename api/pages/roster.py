@@ -174,6 +174,7 @@ def show_file(request: Request, client: CoachedClient, records: CoachRecords) ->
             behind=is_behind(records, client),
             season=_season(records.intakes.in_force(client)),
             warnings=records.decisions.standing(client).warnings,
+            notes=records.notes.all(client),
             set_aside=records.file.set_aside(client),
         ),
     )
@@ -250,9 +251,10 @@ def plan(
 
 
 @router.get("/clients/{client_id}/export.json")
-def export(client: CoachedClient, records: CoachRecords) -> Response:
-    """Hand out everything kept about a client."""
-    text = json.dumps(records.file.export(client), indent=2, ensure_ascii=False)
+def export(client: CoachedClient, records: CoachRecords, whose: str = "coach") -> Response:
+    """Hand out everything kept about a client; the client's copy without private notes."""
+    given = records.file.export(client, for_client=whose == "client")
+    text = json.dumps(given, indent=2, ensure_ascii=False)
     name = client.role.replace(" ", "-")
     headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}.json"}
     return Response(text, media_type="application/json", headers=headers)

@@ -79,6 +79,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
         unit=reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg"),
         today=now,
         after=next((later for later in running.dates if later > date), None),
+        notes=() if records.principal.kind == "coach" else records.notes.all(client)[:1],
     )
 
 

@@ -10,6 +10,7 @@ from api.records.erase import WholeFile
 from api.records.intakes import Intakes
 from api.records.links import Links
 from api.records.log import LogBook
+from api.records.notes import Notes
 from api.records.plans import Plans
 from api.records.roster import Roster
 from api.records.view import Principal, View
@@ -69,6 +70,11 @@ class Records:
     def links(self) -> Links:
         """Links handed out."""
         return Links(self.view)
+
+    @cached_property
+    def notes(self) -> Notes:
+        """The coach's notes."""
+        return Notes(self.view)
 
     @cached_property
     def file(self) -> WholeFile:

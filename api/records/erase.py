@@ -36,13 +36,15 @@ class WholeFile:
         with self.view.store.reading() as unit:
             return set_aside_of(unit, client.id)
 
-    def export(self, client: Client) -> dict[str, object]:
+    def export(self, client: Client, *, for_client: bool = False) -> dict[str, object]:
         """
         Gather everything kept about a client.
 
         Parameters
         ----------
         client : Client
+        for_client : bool
+            True leaves out what only the coach reads.
 
         Returns
         -------
@@ -50,8 +52,8 @@ class WholeFile:
             Ready for JSON; secrets left out.
         """
         with self.view.store.writing() as unit:
-            self.view.note(unit, client.id, "exported", "")
-            return gather_client(unit, client)
+            self.view.note(unit, client.id, "exported", "for the client" if for_client else "")
+            return gather_client(unit, client, for_client=for_client)
 
     def erase(self, client: Client) -> None:
         """Remove a client and everything kept about them; only that it happened stays on record."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from api.records.clients import later, measured_on, measures, touched
 from api.records.reading import intake_of, log_of, version_in_force
@@ -20,6 +21,17 @@ MOST_ENTRIES = 20_000
 """Entries of one client's log: five a day for ten years."""
 BY_MEALS = "eaten instead: "
 """Begins what a day of eating is called that was logged by its meals."""
+
+
+@dataclass(frozen=True)
+class Import:
+    """What came into a log as one table."""
+
+    batch: str
+    made_at: dt.datetime
+    by: str
+    entries: int
+    """Those that were not withdrawn since."""
 
 
 class LogBook:
@@ -39,7 +51,7 @@ class LogBook:
         with self.view.store.reading() as unit:
             return log_of(unit, client.id)
 
-    def add(self, client: Client, entries: Sequence[AnyEntry]) -> int:
+    def add(self, client: Client, entries: Sequence[AnyEntry], *, together: bool = False) -> int:
         """
         Log entries.
 
@@ -48,6 +60,8 @@ class LogBook:
         client : Client
         entries : sequence of entries
             Each gets an identifier of its own.
+        together : bool
+            True when they came as one table: they can be taken back as one, see :meth:`imports`.
 
         Returns
         -------
@@ -62,6 +76,8 @@ class LogBook:
                     f"{entry.on} is not a day that can be logged: it lies in the future or before "
                     "2000; check the date"
                 )
+
+        batch = new_id() if together else ""
 
         def work(unit: Writer) -> None:
             current = self.view.seen(unit, client.id)
@@ -82,6 +98,7 @@ class LogBook:
                         day=entry.on,
                         body=LOG_ENTRY.write(entry.model_copy(update={"id": id_})),
                         by=self.view.principal.name,
+                        batch=batch,
                     )
                 )
             unit.change(
@@ -140,6 +157,52 @@ class LogBook:
                 self.withdraw(client, entry.id, "the meals of the day changed")
         return True
 
+    def imports(self, client: Client) -> tuple[Import, ...]:
+        """Return what came in as tables and still stands in part, newest first."""
+        with self.view.store.reading() as unit:
+            rows = unit.find(Logged, client_id=client.id)
+        found: dict[str, Import] = {}
+        for row in rows:
+            if row.batch and row.gone_at is None:
+                before = found.get(row.batch)
+                count = before.entries + 1 if before else 1
+                at = before.made_at if before else row.made_at
+                found[row.batch] = Import(row.batch, at, row.by, count)
+        return tuple(sorted(found.values(), key=lambda one: one.made_at, reverse=True))
+
+    def undo_import(self, client: Client, batch: str) -> int:
+        """
+        Take what came in as one table out of the log; it stays in the history.
+
+        Parameters
+        ----------
+        client : Client
+        batch : str
+            Identifier of the :class:`Import`.
+
+        Returns
+        -------
+        int
+            How many entries went.
+
+        Raises
+        ------
+        NotThere
+            When nothing of it stands.
+        """
+
+        def work(unit: Writer) -> int:
+            current = self.view.seen(unit, client.id)
+            found = unit.find(Logged, client_id=client.id, batch=batch) if batch else ()
+            standing = [row for row in found if row.gone_at is None]
+            if not standing:
+                raise NotThere(f"nothing of table {batch[:40]!r} is in this log; load it again")
+            self._let_go(unit, current, standing, "its table was taken back")
+            self.view.note(unit, client.id, "table taken back", f"{len(standing)} entries")
+            return len(standing)
+
+        return self.view.write(work)
+
     def withdraw(self, client: Client, entry_id: str, why: str) -> None:
         """Take an entry out of the log; it stays in its history with the reason."""
         if not why.strip():
@@ -150,19 +213,24 @@ class LogBook:
             found = unit.find(Logged, id=entry_id, client_id=client.id)
             if not found or found[0].gone_at is not None:
                 raise NotThere(f"there is no entry {entry_id[:40]!r} in this log; load it again")
-            now = self.view.settings.now()
-            unit.change(dataclasses.replace(found[0], gone_at=now, why=why.strip()))
-            left = log_of(unit, client.id).entries
-            measured = measured_on(intake_of(version_in_force(unit, current).body))
-            unit.change(
-                touched(
-                    current,
-                    logged_on=later(*(entry.on for entry in left)),
-                    measured_on=later(measured, *measures(left)),
-                )
-            )
+            self._let_go(unit, current, found, why.strip())
 
         self.view.write(work)
+
+    def _let_go(self, unit: Writer, current: Client, rows: Sequence[Logged], why: str) -> None:
+        """Move entries into the history and look the client's facts up again."""
+        now = self.view.settings.now()
+        for row in rows:
+            unit.change(dataclasses.replace(row, gone_at=now, why=why))
+        left = log_of(unit, current.id).entries
+        measured = measured_on(intake_of(version_in_force(unit, current).body))
+        unit.change(
+            touched(
+                current,
+                logged_on=later(*(entry.on for entry in left)),
+                measured_on=later(measured, *measures(left)),
+            )
+        )
 
     def confirm(self, client: Client, entry_id: str) -> None:
         """Let an odd weigh-in stand as right; the entry as it was goes into the history."""

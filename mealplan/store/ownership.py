@@ -34,7 +34,7 @@ def erase_client(unit: Writer, client_id: str) -> int:
     return gone + unit.remove(Client, id=client_id)
 
 
-def gather_client(unit: Reader, client: Client) -> dict[str, object]:
+def gather_client(unit: Reader, client: Client, *, for_client: bool = False) -> dict[str, object]:
     """
     Gather everything kept about a client.
 
@@ -42,6 +42,8 @@ def gather_client(unit: Reader, client: Client) -> dict[str, object]:
     ----------
     unit : Reader
     client : Client
+    for_client : bool
+        True leaves out what only the coach reads, see :meth:`Record.for_client`.
 
     Returns
     -------
@@ -51,7 +53,10 @@ def gather_client(unit: Reader, client: Client) -> dict[str, object]:
     """
     gathered: dict[str, object] = {"client": plain(client)}
     for kind in OF_A_CLIENT:
-        gathered[kind.__name__] = [plain(record) for record in unit.find(kind, client_id=client.id)]
+        found = unit.find(kind, client_id=client.id)
+        gathered[kind.__name__] = [
+            plain(record) for record in found if record.for_client() or not for_client
+        ]
     return gathered
 
 

@@ -59,6 +59,10 @@ class Record:
     restored: ClassVar[bool] = True
     """False for what a backup leaves out: secrets that open doors, and what soon ends by itself."""
 
+    def for_client(self) -> bool:
+        """Say whether it belongs in what the client is given of their own data."""
+        return True
+
 
 @dataclass(frozen=True)
 class Coach(Record):
@@ -185,6 +189,8 @@ class Logged(Record):
     by: str
     gone_at: dt.datetime | None = None
     why: str = ""
+    batch: str = ""
+    """Shared by what was taken in together, such as one table; empty for what came in alone."""
 
     whose: ClassVar[Whose] = "client"
     documents: ClassVar[tuple[str, ...]] = ("body",)
@@ -201,6 +207,23 @@ class Decision(Record):
 
     whose: ClassVar[Whose] = "client"
     documents: ClassVar[tuple[str, ...]] = ("body",)
+
+
+@dataclass(frozen=True)
+class Note(Record):
+    """A few words of the coach on a client: for the coach alone, or for the client to read."""
+
+    client_id: str
+    text: str
+    shown: bool
+    """True when the client reads it too; False keeps it out of all the client is given."""
+    by: str
+
+    whose: ClassVar[Whose] = "client"
+
+    def for_client(self) -> bool:
+        """Say whether the client reads it."""
+        return self.shown
 
 
 @dataclass(frozen=True)
@@ -393,8 +416,8 @@ class OwnVersion(Record):
 
 
 KINDS: tuple[type[Record], ...] = (
-    Tombstone, Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Snapshot, Link,
-    SignIn, Entry, Reply, OwnVersion, Job, WorkerSeen, BackupFolder, Try,
+    Tombstone, Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Note, Snapshot,
+    Link, SignIn, Entry, Reply, OwnVersion, Job, WorkerSeen, BackupFolder, Try,
 )  # fmt: skip
 """Every kind, parents before children."""
 

@@ -36,6 +36,7 @@ from mealplan.store.records import (
     Link,
     Logged,
     Mark,
+    Note,
     OwnVersion,
     Record,
     Reply,
@@ -195,12 +196,20 @@ logged = _table(
     _text("by", 80),
     Column("gone_at", UtcTime),
     _text("why"),
+    Column("batch", String(64), nullable=False, server_default=""),
 )
 decision = _table(
     "decision",
     _of("client"),
     Column("day", Date, nullable=False),
     _text("body"),
+    _text("by", 80),
+)
+note = _table(
+    "note",
+    _of("client"),
+    _text("text"),
+    Column("shown", Boolean, nullable=False),
     _text("by", 80),
 )
 snapshot = _table(
@@ -301,6 +310,7 @@ TABLES: dict[type[Record], Table] = {
     Mark: mark,
     Logged: logged,
     Decision: decision,
+    Note: note,
     Snapshot: snapshot,
     Link: link,
     SignIn: sign_in,

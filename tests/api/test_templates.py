@@ -65,11 +65,24 @@ def contexts_to_render(app, lifter, planned):
     client = add_planned(app, lifter, planned)
     records = records_for(app)
     records.links.hand_out(client, 3)
+    note = records.notes.write(client, "Sleeps badly.", shown=False)
+    records.notes.write(client, "Well done.", shown=True)
     plan, saved, now = plan_of(planned), records.plans.kept(client), records.settings.now()
     day = plan.days[0]
     line = contexts.RosterLine(client, ("no plan yet",))
     moved = contexts.RosterLine(
-        client, (), "−0.2 kg a week", "move", 100.0, 3100.0, "Move.", ("because",), 1, True, True
+        client,
+        (),
+        "−0.2 kg a week",
+        "move",
+        100.0,
+        3100.0,
+        "Move.",
+        ("because",),
+        1,
+        True,
+        True,
+        note=note,
     )
     outcomes = (
         contexts.RosterResult(client, "declined", True),
@@ -106,6 +119,7 @@ def contexts_to_render(app, lifter, planned):
             known is not None,
             season_steps(lifter) if known else (),
             WARNED if known else (),
+            tuple(records.notes.all(client)) if known else (),
         )
     yield contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
     sheets = ((day.date, plan.days[-1].date), (dt.date(2027, 1, 1), dt.date(2027, 1, 7)))
@@ -130,7 +144,7 @@ def contexts_to_render(app, lifter, planned):
     yield today_page(records, client)
     now = contexts.MealNow(day.meals[0], False, "", None, None)
     common = (client, day, saved, True, "Today", None, (now,), ("Soak beans.",))
-    yield contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None)
+    yield contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None, (note,))
     offer = OtherDish(
         day.meals[1], plan, ("Holds.",), -1, 1.2, "EUR", ("tofu: 1 × 400 g",), ("rice",)
     )

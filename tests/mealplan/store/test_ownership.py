@@ -10,7 +10,7 @@ import pytest
 from mealplan.store.backup import restore
 from mealplan.store.memory import MemoryStore
 from mealplan.store.ownership import erase_client, gather_client
-from mealplan.store.records import KINDS, OF_A_CLIENT, Client, Coach, Record
+from mealplan.store.records import KINDS, OF_A_CLIENT, Client, Coach, Note, Record
 from mealplan.store.tables import TABLES
 
 FIXTURES = Path(__file__).parent / "fixtures"
@@ -27,6 +27,9 @@ def held():
     """A store that holds records of every kind as of 30 November 2026."""
     store = MemoryStore()
     restore(store, FIXTURES / "backup.json.gz")
+    with store.writing() as unit:  # what came later than that backup
+        client = unit.find(Client)[0]
+        unit.add(Note("n1", client.made_at, client.id, "Sleeps badly.", shown=False, by="coach"))
     return store
 
 
