@@ -39,6 +39,17 @@ def test_every_answer_is_dressed_a_mistake_of_our_own_included(app, browser, mon
     assert "ZeroDivisionError" in caplog.text
 
 
+@pytest.mark.parametrize(
+    ("cookie", "field"), [("", ""), ("", "x" * 24), ("x" * 24, ""), ("x" * 24, "y" * 24)]
+)
+def test_a_form_is_refused_unless_cookie_and_field_hold_the_same_guard(browser, cookie, field):
+    browser.cookies.clear()
+    headers = {"cookie": f"guard={cookie}"} if cookie else {}
+    answer = browser.post("/clients", data={"guard": field, "role": "rower"}, headers=headers)
+    assert answer.status_code == 403
+    assert "guard does not match" in answer.text
+
+
 def test_a_database_that_went_away_is_said_with_when_to_come_back(app, browser, client, store):
     with store.engine.begin() as connection:
         connection.exec_driver_sql("alter table client rename to away")

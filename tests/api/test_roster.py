@@ -322,6 +322,17 @@ def test_every_date_that_needs_attention_sorts_before_those_that_do_not():
             assert bool(needs(client, today)) == (client.place <= last_place(today)), client
 
 
+def test_a_plan_ends_the_day_after_its_last_and_is_said_to_from_then_on():
+    coach = dataclasses.make_dataclass("Coach", ["id"])("c")
+    client = a_client(coach, start=TODAY, plan_number=1, planned_until=TODAY)
+    assert [
+        f"plan ends {TODAY:%A}" in needs(client, TODAY),
+        "plan ended" in str(needs(client, TODAY)),
+    ] == [True, False]
+    tomorrow = TODAY + dt.timedelta(days=1)
+    assert f"plan ended {TODAY:%d %B}" in needs(client, tomorrow)
+
+
 @pytest.fixture
 def many(app, lifter, store):
     """A full page and a half of clients, two of whom stand out."""

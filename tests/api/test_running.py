@@ -1,10 +1,13 @@
 """The plan runs on: planning ahead adds days, changes are taken back, logged meals stay."""
 
 import datetime as dt
+import functools
 
 import pytest
 
+from api.records.plans import PLANS_KEPT
 from mealplan.plan import Plan
+from mealplan.store.records import SavedPlan
 from tests.api.conftest import records_for
 from tests.api.test_menus import DAY, day_of, dishes
 
@@ -79,6 +82,21 @@ def test_the_last_change_is_taken_back_by_one_press_and_earlier_ones_are_listed(
     assert dishes(browser, ahead) == changed
     listed = browser.get(f"/api/clients/{ahead.id}/plan/changes").json()["changes"]
     assert [line["number"] for line in listed] == [6, 5, 4, 3, 2, 1]
+
+
+def test_old_changes_are_let_go_but_those_of_which_a_day_stands(app, store, client, planned):
+    records = records_for(app, client.coach_id)
+    far = later(planned, 4 * AHEAD).model_dump_json()
+    keep = functools.partial(records.plans.keep, client.id, intake_number=1, shown={})
+    keep(far, was=1, reason="a week far ahead")
+    for was in range(2, PLANS_KEPT + 5):
+        keep(planned, was=was, reason="the same days again")
+    with store.reading() as unit:
+        numbers = sorted(row.number for row in unit.find(SavedPlan, client_id=client.id))
+    # source: worked by hand (the last twenty; change 1, whose Monday has passed; and change 2,
+    # whose days nothing replaced)
+    last = PLANS_KEPT + 5
+    assert numbers == [1, 2, *range(last - PLANS_KEPT + 1, last + 1)]
 
 
 def test_a_meal_whose_hour_has_passed_does_not_move(browser, ahead, clock):

@@ -226,6 +226,30 @@ def test_kilojoules_typed_as_kilocalories_are_known_by_the_parts():
     assert "Write energy_kj=163" in check_label(drink)[0].text
 
 
+# source: worked by hand (231 kcal x 4.184 = 966.5 kJ; 985 is 1.9 % above it, 1030 is 6.6 %)
+@pytest.mark.parametrize(("kj", "agree"), [(966, True), (985, True), (1030, False), (905, False)])
+def test_kilocalories_and_kilojoules_may_differ_by_rounding_alone(kj, agree):
+    codes = [finding.code for finding in check_label(label(energy_kj=kj))]
+    assert ("energy_units" not in codes) is agree
+
+
+# source: worked by hand (16 x 9 + 5.1 x 4 + 3.3 x 2 + 15 x 4 = 231 kcal a 100 g; a quarter of each
+# is 57.75 kcal and 241.6 kJ; 3.2 and 5.2 times it are 185 and 300)
+@pytest.mark.parametrize(
+    ("kcal", "weight", "code"),
+    [
+        (242, "refuse", "energy_units"),
+        (231, "refuse", "energy_units"),
+        (185, "ask", "energy"),
+        (300, "ask", "energy"),
+    ],
+)
+def test_only_what_lies_near_4_184_times_the_parts_looks_like_kilojoules(kcal, weight, code):
+    quarter = {"fat_g": 4, "carbohydrate_g": 1.275, "fibre_g": 0.825, "protein_g": 3.75}
+    found = check_label(label(energy_kcal=kcal, **quarter))
+    assert weights(found, weight) == [code]
+
+
 def test_a_true_label_raises_no_question():
     assert check_label(label()) == ()
     assert check_label(label(US)) == ()

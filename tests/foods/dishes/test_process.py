@@ -212,6 +212,18 @@ def test_minutes_are_hands_within_the_whole_and_grow_with_the_pot(dish):
     assert kept.hands <= one.hands + 2
 
 
+def test_a_kept_portion_is_warmed_and_a_cold_one_is_not():
+    # source: common practice (a plate in the microwave or a pan: 7 minutes until it steams right
+    # through, 2 of them at it); worked by hand (a stew with nothing to do at the plate)
+    served = frozenset({"onion_raw", "tomatoes_canned", "chickpeas_cooked"})
+    dish = next(d for d in PROVEN if served <= required(d) and d.kept == "reheated")
+    pot_only = tuple(step for step in dish.steps if step.at == "cook")
+    warm = kept_minutes(dish.lines, pot_only, required(dish), reheated=True)
+    cold = kept_minutes(dish.lines, pot_only, required(dish), reheated=False)
+    assert (warm.hands, warm.total) == (2, 7)
+    assert (cold.hands, cold.total) == (1, 1)
+
+
 @each_proven
 def test_numbers_of_a_dish_are_those_of_its_steps(dish):
     minutes = minutes_of(dish.lines, dish.steps)

@@ -16,6 +16,22 @@ def test_a_cell_says_its_own_decimal_mark(cell, value, comma):
     assert read_number(cell, decimal_comma=comma)[0] == value
 
 
+# source: published (ISO 8601: year first) and worked by hand (the ninth of March 2026)
+@pytest.mark.parametrize(
+    ("cell", "order"),
+    [
+        ("2026-03-09", "ymd"),
+        ("2026/3/9", "dmy"),  # a year of four digits in front wins
+        ("09.03.2026", "dmy"),
+        ("9/3/26", "dmy"),
+        ("03/09/2026", "mdy"),
+        ("3/9/26", "mdy"),
+    ],
+)
+def test_one_day_is_read_in_every_order_it_is_written_in(cell, order):
+    assert read_date(cell, order) == (dt.date(2026, 3, 9), None)
+
+
 def test_one_column_may_hold_both_marks():
     reading = read_csv('date,weight\n2026-11-01,62.9kg\n2026-11-02,"62,7"\n', expected_kg=62)
     assert [entry.mass_kg for entry in reading.entries] == pytest.approx([62.9, 62.7])

@@ -13,6 +13,7 @@ from mealplan.checkin.decide.decision import Evidence, decide, expected_distance
 from mealplan.checkin.decide.proposal import (
     DecisionRecord,
     Terms,
+    clamp_step,
     record_decision,
     words_for_client,
 )
@@ -241,6 +242,16 @@ def test_a_coachs_own_step_may_not_pass_the_floor(steady_log):
         record_decision(
             proposal, "amend", by="coach", on=day(41), step_kcal=-100, reason="faster please"
         )
+
+
+def test_a_step_up_from_below_the_floor_is_no_step_below_it(steady_log):
+    proposal = propose(steady_log, terms(floor_kcal=3500.0), day(41))
+    assert proposal.target_kcal < 3400
+    record = record_decision(
+        proposal, "amend", by="coach", on=day(41), step_kcal=100, reason="back toward the floor"
+    )
+    assert record.new_target_kcal == proposal.target_kcal + 100
+    assert clamp_step(100.0, terms(floor_kcal=3500.0)) == 100.0
 
 
 def test_a_coachs_large_step_is_noted_as_past_the_rails(steady_log):

@@ -2,11 +2,18 @@
 
 import datetime as dt
 import re
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from mealplan.checkin.decide.warnings import Client, find_warnings, for_client, hide_numbers
+from mealplan.checkin.decide.warnings import (
+    Client,
+    check_pace,
+    find_warnings,
+    for_client,
+    hide_numbers,
+)
 from mealplan.checkin.log.entries import (
     CycleDay,
     Event,
@@ -78,6 +85,30 @@ def test_loss_nobody_planned_is_sent_to_a_physician():
     assert "unplanned loss" not in codes(
         weighed(-1.2, mass=70.0), Client(sex="male", losing_planned=True)
     )
+
+
+def lost_since_a_month(percent, error_kg):
+    """A trend of two mornings a month apart, each known to so many kilograms."""
+    now = 80.0 * (1 - percent / 100)
+    mornings = [
+        SimpleNamespace(on=day(at), level_kg=kg, low_kg=kg - error_kg, high_kg=kg + error_kg)
+        for at, kg in ((0, 80.0), (30, now))
+    ]
+    still = dict.fromkeys(
+        ("slope_kg_per_week", "slope_low_kg_per_week", "slope_high_kg_per_week"), 0.0
+    )
+    return SimpleNamespace(level_kg=now, days=mornings, **still)
+
+
+# source: published (5 % in a month, loss_month of safety_thresholds.csv); worked by hand: 6 % of
+# 80 kg are 4.8 kg, more than two errors of 2 kg and less than two of 3 kg
+@pytest.mark.parametrize(
+    ("percent", "error_kg", "said"),
+    [(6, 2.0, True), (6, 3.0, False), (4.5, 0.1, False)],
+)
+def test_loss_nobody_planned_is_said_once_it_is_sure(percent, error_kg, said):
+    found = check_pace(lost_since_a_month(percent, error_kg), Client(sex="male"))
+    assert [one.code for one in found] == (["unplanned loss"] if said else [])
 
 
 def eaten(kcal, training, days=range(52, 59)):

@@ -53,6 +53,24 @@ def test_no_food_is_surer_than_a_kitchen_scale():
     assert np.all(sd[has] >= PORTION_CV * space.per_gram("energy_kcal")[has] - 1e-12)
 
 
+def test_calcium_that_is_not_taken_up_does_not_spread_either():
+    # source: worked by hand (a share of a content has that share of its spread)
+    space = FoodSpace.load()
+    spread = Spread.of(space)
+    spinach, broccoli = space.index["spinach_cooked"], space.index["broccoli_cooked"]
+    assert space.calcium_factor[spinach] < 0.5
+    assert space.calcium_factor[broccoli] == 1
+    for place in (spinach, broccoli):
+        grams = np.zeros(len(space))
+        grams[place] = 200.0
+        of_content = 200.0 * spread.per_gram_sd("calcium_mg")[place]
+        factor = space.calcium_factor[place]
+        assert spread.total_sd("calcium_mg", grams) == pytest.approx(factor * of_content)
+        assert spread.total_sd("iron_mg", grams) == pytest.approx(
+            200.0 * spread.per_gram_sd("iron_mg")[place]
+        )
+
+
 @given(st.floats(0.01, 3), st.floats(0, 4), st.sampled_from(sorted(Z_SCORES)))
 def test_a_margin_gives_the_certainty_it_is_for(sd, skew, percent):
     margin = floor_margin(sd, Z_SCORES[percent], skew)

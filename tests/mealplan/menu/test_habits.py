@@ -11,7 +11,8 @@ from foods.catalogue import Catalogue
 from mealplan.client.intake import parse_intake
 from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.context import Context
-from mealplan.menu.offers import table_at
+from mealplan.menu.offers import around, table_at
+from mealplan.menu.served import Served
 from mealplan.menu.week import make_plan
 from mealplan.rules.preferences.base import Around
 from mealplan.rules.preferences.buying import KIN, NewThings
@@ -39,6 +40,15 @@ def client(**fields):
 def context_of(**fields):
     intake = client(**fields)
     return Context.make(intake, make_targets(intake))
+
+
+# source: common practice (a week: a dish of seven days ago is no repeat, one of six days ago is)
+@pytest.mark.parametrize("apart", [-7, -6, -2, -1, 1, 2, 6, 7])
+def test_a_dish_counts_as_served_again_within_seven_days(apart):
+    context = context_of()
+    served = Served("rice-and-beans", {}, None)
+    found = around(context, 10, {10 + apart: [served], 10: [served]})
+    assert found.served_on == ({"rice-and-beans": [10 + apart]} if abs(apart) < 7 else {})
 
 
 def test_every_food_named_is_in_the_catalogue():

@@ -112,6 +112,13 @@ def test_fat_follows_the_share_of_energy() -> None:
     )
 
 
+# source: worked by hand (a third of the way from 20 to 35 % is 25 %: 0.25 x 2800 / 9; for 100 kg
+# the usual 0.8 g/kg asks for more, 80 g)
+@pytest.mark.parametrize(("mass", "aim"), [(60, 77.78), (100, 80.0)])
+def test_fat_aims_at_a_quarter_of_energy_or_at_body_mass(mass: float, aim: float) -> None:
+    assert fuel.fat_target(2800, mass).aim == pytest.approx(aim, abs=0.01)
+
+
 # source: common practice (no less than 0.5 g/kg: 0.5 x 110)
 def test_a_heavy_client_on_little_energy_has_the_floor_by_body_mass() -> None:
     assert fuel.fat_target(1800, 110).low == 55
