@@ -31,7 +31,7 @@ from mealplan.errors import (
 )
 from mealplan.jobs import Busy
 from mealplan.redaction import hide_numbers
-from mealplan.store.base import Clash, NotThere, Unkeepable
+from mealplan.store.base import AlreadyThere, NotThere, Unkeepable
 from mealplan.store.documents import Unreadable
 from mealplan.targets.safety import refusal_words
 
@@ -57,7 +57,7 @@ KINDS: dict[type[Exception], _Kind] = {
         403, "form_refused", "The form was not taken", "Load the page again and resend."
     ),
     NotThere: _Kind(404, "not_there", "Not here", "Check the address, or start from the roster."),
-    Clash: _Kind(
+    AlreadyThere: _Kind(
         409, "clash", "Already there", "Look at what is there, then choose another name or number."
     ),
     Unreadable: _Kind(

@@ -13,7 +13,7 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from api.jobs.tasks import DayTask, EatenInstead, Made, WeekTask, plan_for
+from api.jobs.tasks import DayTask, EatenInstead, PlanMade, WeekTask, plan_for
 from api.records.book import Records
 from api.records.custom_foods import whole_intake
 from api.records.reading import plan_of
@@ -181,7 +181,7 @@ def _day(work: Work, settings: Settings) -> None:
     version = records.intakes.version(client, wish.intake_number)
     shown: dict[str, list[list[str]]] = json.loads(saved.shown)
     before = shown.get(wish.date.isoformat(), [])
-    made: Made = plan_for(
+    made: PlanMade = plan_for(
         DayTask(
             whole_intake(records, version.body).model_dump_json(),
             plan_of(saved.body).model_dump_json(),

@@ -65,14 +65,14 @@ Task = WeekTask | DayTask
 
 
 @dataclass(frozen=True)
-class Made:
+class PlanMade:
     """A plan as JSON text, and what to say about it."""
 
     plan: str
     sentences: tuple[str, ...] = ()
 
 
-def plan_for(task: Task, tell: Tell) -> Made:
+def plan_for(task: Task, tell: Tell) -> PlanMade:
     """
     Carry a task out.
 
@@ -84,7 +84,7 @@ def plan_for(task: Task, tell: Tell) -> Made:
 
     Returns
     -------
-    Made
+    PlanMade
     """
     intake = Intake.model_validate_json(task.intake)
     targets = make_targets(intake)
@@ -98,7 +98,7 @@ def plan_for(task: Task, tell: Tell) -> Made:
             progress=tell,
             before=Plan.model_validate_json(task.before) if task.before else None,
         )
-        return Made(plan.model_dump_json())
+        return PlanMade(plan.model_dump_json())
     changed = change_day(
         intake,
         targets,
@@ -118,7 +118,7 @@ def plan_for(task: Task, tell: Tell) -> Made:
         ),
     )
     tell(1, 1)
-    return Made(changed.plan.model_dump_json(), changed.sentences)
+    return PlanMade(changed.plan.model_dump_json(), changed.sentences)
 
 
 def warm() -> None:

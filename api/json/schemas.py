@@ -104,7 +104,7 @@ class EatenFood(_Body):
     grams: float = Field(gt=0, le=5000)
 
 
-class Eaten(_Body):
+class EatenBody(_Body):
     """Something else that was eaten at one meal."""
 
     slot: int = Field(ge=0, le=5)
@@ -123,7 +123,7 @@ class DayWish(_Body):
     )
     keep: tuple[int, ...] = Field(default=(), description="Meals whose dish stays")
     settled: tuple[int, ...] = Field(default=(), description="Meals already eaten as planned")
-    eaten: tuple[Eaten, ...] = ()
+    eaten: tuple[EatenBody, ...] = ()
     from_home: bool = Field(
         default=False, description="Make the day from what is at home, without shopping"
     )

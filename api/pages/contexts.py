@@ -45,14 +45,14 @@ from mealplan.targets.season import SeasonStep
 
 
 @dataclass(frozen=True)
-class Context:
+class PageContext:
     """Base of all; the template it fills."""
 
     template: ClassVar[str] = ""
 
 
 @dataclass(frozen=True)
-class MethodPage(Context):
+class MethodPage(PageContext):
     """Equations found, by topic."""
 
     template: ClassVar[str] = "method.html"
@@ -61,7 +61,7 @@ class MethodPage(Context):
 
 
 @dataclass(frozen=True)
-class EquationPage(Context):
+class EquationPage(PageContext):
     """One equation, and what it gave for what was typed."""
 
     template: ClassVar[str] = "equation.html"
@@ -110,7 +110,7 @@ class RosterResult:
 
 
 @dataclass(frozen=True)
-class RosterPage(Context):
+class RosterPage(PageContext):
     """A coach's clients, a page at a time."""
 
     template: ClassVar[str] = "roster.html"
@@ -126,7 +126,7 @@ class RosterPage(Context):
 
 
 @dataclass(frozen=True)
-class IntakePage(Context):
+class IntakePage(PageContext):
     """The form for a new client or an amended intake; keeps what was typed."""
 
     template: ClassVar[str] = "intake.html"
@@ -148,7 +148,7 @@ class IntakePage(Context):
 
 
 @dataclass(frozen=True)
-class TastesPage(Context):
+class TastesPage(PageContext):
     """What a client likes, in five steps."""
 
     template: ClassVar[str] = "tastes.html"
@@ -166,7 +166,7 @@ class TastesPage(Context):
 
 
 @dataclass(frozen=True)
-class FilePage(Context):
+class FilePage(PageContext):
     """One client's file."""
 
     template: ClassVar[str] = "file.html"
@@ -195,7 +195,7 @@ class FilePage(Context):
 
 
 @dataclass(frozen=True)
-class WorksheetPage(Context):
+class WorksheetPage(PageContext):
     """Targets with their working."""
 
     template: ClassVar[str] = "targets.html"
@@ -206,7 +206,7 @@ class WorksheetPage(Context):
 
 
 @dataclass(frozen=True)
-class WeekPage(Context):
+class WeekPage(PageContext):
     """The grid of a plan."""
 
     template: ClassVar[str] = "week.html"
@@ -223,7 +223,7 @@ class WeekPage(Context):
 
 
 @dataclass(frozen=True)
-class WeeksPage(Context):
+class WeeksPage(PageContext):
     """The weeks that run or are planned ahead, side by side."""
 
     template: ClassVar[str] = "weeks.html"
@@ -234,7 +234,7 @@ class WeeksPage(Context):
 
 
 @dataclass(frozen=True)
-class ChangesPage(Context):
+class ChangesPage(PageContext):
     """What changed in the plan, newest first."""
 
     template: ClassVar[str] = "changes.html"
@@ -257,7 +257,7 @@ class MealView:
 
 
 @dataclass(frozen=True)
-class DayPage(Context):
+class DayPage(PageContext):
     """One day as a cooking sheet."""
 
     template: ClassVar[str] = "day.html"
@@ -300,7 +300,7 @@ class MealNow:
 
 
 @dataclass(frozen=True)
-class TodayPage(Context):
+class TodayPage(PageContext):
     """Today at a glance."""
 
     template: ClassVar[str] = "today.html"
@@ -327,7 +327,7 @@ class TodayPage(Context):
 
 
 @dataclass(frozen=True)
-class StovePage(Context):
+class StovePage(PageContext):
     """The work of a day, one step after another."""
 
     template: ClassVar[str] = "stove.html"
@@ -339,7 +339,7 @@ class StovePage(Context):
 
 
 @dataclass(frozen=True)
-class OthersPage(Context):
+class OthersPage(PageContext):
     """Dishes to choose from for one meal."""
 
     template: ClassVar[str] = "others.html"
@@ -351,7 +351,7 @@ class OthersPage(Context):
 
 
 @dataclass(frozen=True)
-class DishPage(Context):
+class DishPage(PageContext):
     """One planned dish as a recipe."""
 
     template: ClassVar[str] = "dish.html"
@@ -366,7 +366,7 @@ class DishPage(Context):
 
 
 @dataclass(frozen=True)
-class CookingPage(Context):
+class CookingPage(PageContext):
     """What is cooked when, with boxes and soaking."""
 
     template: ClassVar[str] = "cooking.html"
@@ -376,7 +376,7 @@ class CookingPage(Context):
 
 
 @dataclass(frozen=True)
-class ListPage(Context):
+class ListPage(PageContext):
     """The shopping list."""
 
     template: ClassVar[str] = "shopping.html"
@@ -388,7 +388,7 @@ class ListPage(Context):
 
 
 @dataclass(frozen=True)
-class PaperPage(Context):
+class PaperPage(PageContext):
     """The week and its list as two sheets."""
 
     template: ClassVar[str] = "paper.html"
@@ -408,7 +408,7 @@ class LoggedLine:
 
 
 @dataclass(frozen=True)
-class CheckInPage(Context):
+class CheckInPage(PageContext):
     """The log, what it can tell, and the proposal."""
 
     template: ClassVar[str] = "checkin.html"
@@ -446,7 +446,7 @@ class CheckInPage(Context):
 
 
 @dataclass(frozen=True)
-class ReviewPage(Context):
+class ReviewPage(PageContext):
     """A phase looked back on."""
 
     template: ClassVar[str] = "looking_back.html"
@@ -460,7 +460,7 @@ class ReviewPage(Context):
 
 
 @dataclass(frozen=True)
-class SolvePage(Context):
+class SolvePage(PageContext):
     """A plan in the making."""
 
     template: ClassVar[str] = "solve.html"
@@ -476,7 +476,7 @@ class SolvePage(Context):
 
 
 @dataclass(frozen=True)
-class RosterPlanPage(Context):
+class RosterPlanPage(PageContext):
     """How far the planning of a whole roster is."""
 
     template: ClassVar[str] = "roster_plan.html"
@@ -486,7 +486,7 @@ class RosterPlanPage(Context):
 
 
 @dataclass(frozen=True)
-class LinkPage(Context):
+class LinkPage(PageContext):
     """A link just handed out; its secret is shown this once."""
 
     template: ClassVar[str] = "link.html"
@@ -498,14 +498,14 @@ class LinkPage(Context):
 
 
 @dataclass(frozen=True)
-class LinkOverPage(Context):
+class LinkOverPage(PageContext):
     """What the holder of a link sees once it has ended or was taken back."""
 
     template: ClassVar[str] = "link_over.html"
 
 
 @dataclass(frozen=True)
-class OwnPage(Context):
+class OwnPage(PageContext):
     """A coach's own foods and dishes."""
 
     template: ClassVar[str] = "own.html"
@@ -520,7 +520,7 @@ class OwnPage(Context):
 
 
 @dataclass(frozen=True)
-class OwnFoodPage(Context):
+class OwnFoodPage(PageContext):
     """The form of a food from a package label, with what was understood."""
 
     template: ClassVar[str] = "own_food.html"
@@ -549,7 +549,7 @@ class OwnFoodPage(Context):
 
 
 @dataclass(frozen=True)
-class OwnDishPage(Context):
+class OwnDishPage(PageContext):
     """The form of a dish of one's own, with what was understood."""
 
     template: ClassVar[str] = "own_dish.html"
@@ -567,7 +567,7 @@ class OwnDishPage(Context):
 
 
 @dataclass(frozen=True)
-class ErasePage(Context):
+class ErasePage(PageContext):
     """The question before a client is erased."""
 
     template: ClassVar[str] = "erase.html"
@@ -586,7 +586,7 @@ class SignInLine:
 
 
 @dataclass(frozen=True)
-class AccountPage(Context):
+class AccountPage(PageContext):
     """A coach's own account."""
 
     template: ClassVar[str] = "account.html"
@@ -602,7 +602,7 @@ class AccountPage(Context):
 
 
 @dataclass(frozen=True)
-class SignInPage(Context):
+class SignInPage(PageContext):
     """The sign-in form."""
 
     template: ClassVar[str] = "sign_in.html"
@@ -611,7 +611,7 @@ class SignInPage(Context):
 
 
 @dataclass(frozen=True)
-class ErrorPage(Context):
+class ErrorPage(PageContext):
     """A refusal."""
 
     template: ClassVar[str] = "error.html"
@@ -622,14 +622,14 @@ class ErrorPage(Context):
 
 
 @dataclass(frozen=True)
-class ForgottenPage(Context):
+class ForgottenPage(PageContext):
     """What is shown on a device that was forgotten."""
 
     template: ClassVar[str] = "forgotten.html"
 
 
 @dataclass(frozen=True)
-class WeightsPage(Context):
+class WeightsPage(PageContext):
     """What the programme wants, and how much."""
 
     template: ClassVar[str] = "weights.html"
@@ -637,13 +637,13 @@ class WeightsPage(Context):
 
 
 @dataclass(frozen=True)
-class OfflinePage(Context):
+class OfflinePage(PageContext):
     """What is shown when a page was never loaded and there is no signal."""
 
     template: ClassVar[str] = "offline.html"
 
 
-PAGES: tuple[type[Context], ...] = (
+PAGES: tuple[type[PageContext], ...] = (
     ForgottenPage,
     RosterPage,
     MethodPage,

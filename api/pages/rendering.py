@@ -12,7 +12,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from api.deps import GUARD, guard_of
-from api.pages.contexts import Context
+from api.pages.contexts import PageContext
 from api.security.kept_copy import asked_for, label
 from mealplan.render.html import equip, loader, stylesheet
 
@@ -75,7 +75,7 @@ def asset(name: str) -> str:
 
 
 def html(
-    context: Context,
+    context: PageContext,
     *,
     guard: str,
     local: bool,
@@ -90,7 +90,7 @@ def html(
 
     Parameters
     ----------
-    context : Context
+    context : PageContext
     guard : str
         For the page's forms.
     local : bool
@@ -127,7 +127,7 @@ def html(
 
 
 def page(
-    request: Request, context: Context, status: int = 200, headers: dict[str, str] | None = None
+    request: Request, context: PageContext, status: int = 200, headers: dict[str, str] | None = None
 ) -> HTMLResponse:
     """
     Answer with a page.
@@ -135,7 +135,7 @@ def page(
     Parameters
     ----------
     request : Request
-    context : Context
+    context : PageContext
     status : int
     headers : dict, optional
 

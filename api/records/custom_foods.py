@@ -29,7 +29,7 @@ from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.kitchen.preferences import check_tastes
-from mealplan.store.base import Clash, NotThere, Reader
+from mealplan.store.base import AlreadyThere, NotThere, Reader
 from mealplan.store.documents import OWN_DISH, OWN_FOOD, Unreadable
 from mealplan.store.records import OwnKind, OwnVersion, new_id
 
@@ -420,7 +420,7 @@ def _keep(
     try:
         with records.store.writing() as unit:
             unit.add(version)
-    except Clash:
+    except AlreadyThere:
         raise Stale(
             f"the {kind} {key} was amended meanwhile; look at it, then make the change again"
         ) from None

@@ -19,7 +19,7 @@ from typing import Literal, TypeVar
 from api.settings import Settings
 from mealplan.client.zone import local_time
 from mealplan.errors import StoreError
-from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
+from mealplan.store.base import AlreadyThere, NotThere, Reader, Store, Writer
 from mealplan.store.documents import INTAKE, Unreadable
 from mealplan.store.records import Client, Entry, IntakeVersion, new_id
 
@@ -140,7 +140,7 @@ class View:
             try:
                 with self.store.writing() as unit:
                     return work(unit)
-            except Clash:
+            except AlreadyThere:
                 time.sleep(random.uniform(0, done * PAUSE_S))  # so that two do not keep step
         with self.store.writing() as unit:
             return work(unit)

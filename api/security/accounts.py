@@ -19,7 +19,7 @@ from api.security.throttle import SignInThrottle
 from api.settings import Settings
 from mealplan.errors import MealPlanError, StoreError
 from mealplan.jobs import Busy
-from mealplan.store.base import Clash, Store, Writer
+from mealplan.store.base import AlreadyThere, Store, Writer
 from mealplan.store.records import (
     LOCAL_LOGIN,
     Client,
@@ -91,12 +91,12 @@ def add_coach(store: Store, login: str, password: str, now: dt.datetime) -> Coac
             if local:
                 coach = dataclasses.replace(local[0], login=login, password_hash=digest)
                 if unit.find(Coach, login=login):
-                    raise Clash("taken")
+                    raise AlreadyThere("taken")
                 unit.change(coach)
             else:
                 coach = Coach(id=new_id(), made_at=now, login=login, password_hash=digest)
                 unit.add(coach)
-    except Clash:
+    except AlreadyThere:
         raise StoreError(f"login {login!r} is taken; choose another") from None
     return coach
 

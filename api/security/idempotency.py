@@ -13,7 +13,7 @@ from fastapi.responses import Response
 from api.records.book import Records
 from api.records.view import hashed
 from mealplan.errors import StoreError
-from mealplan.store.base import Clash, NotThere
+from mealplan.store.base import AlreadyThere, NotThere
 from mealplan.store.records import Reply
 
 LONGEST_KEY = 200
@@ -21,7 +21,7 @@ CLAIM_LASTS = dt.timedelta(minutes=5)
 """After this a request that left no answer is taken for lost, and its key is free again."""
 
 
-class KeyReused(Clash):
+class KeyReused(AlreadyThere):
     """An idempotency key came back with another body."""
 
 
@@ -116,7 +116,7 @@ class _Once:
         if known.fingerprint != self.fingerprint:
             raise KeyReused("this Idempotency-Key came with another request before; use a new key")
         if known.status == 0:
-            raise Clash(
+            raise AlreadyThere(
                 "the first request with this Idempotency-Key is still at work; ask again in a "
                 "moment"
             )

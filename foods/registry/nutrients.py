@@ -32,7 +32,7 @@ TRYPTOPHAN_G_PER_NIACIN_MG = Decimal("0.06")
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class DerivedRule:
     """
     How a derived nutrient is made from others.
 
@@ -121,7 +121,7 @@ class Nutrient:
     tagname: str
     group: NutrientGroup
     decimals: int
-    rule: Rule | None
+    rule: DerivedRule | None
 
     @property
     def derived(self) -> bool:
@@ -129,7 +129,7 @@ class Nutrient:
         return self.rule is not None
 
 
-def _rule(text: str) -> Rule | None:
+def _rule(text: str) -> DerivedRule | None:
     if not text:
         return None
     match = re.fullmatch(r"(\w+)\((\w+); (\w+)\)", text)
@@ -138,7 +138,7 @@ def _rule(text: str) -> Rule | None:
             f"nutrients.csv: rule {text!r} is not understood; "
             f"write one of {', '.join(get_args(Operation))} as name(part_one; part_two)"
         )
-    return Rule(cast("Operation", match[1]), (match[2], match[3]))
+    return DerivedRule(cast("Operation", match[1]), (match[2], match[3]))
 
 
 def _read() -> tuple[Nutrient, ...]:

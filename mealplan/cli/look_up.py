@@ -111,10 +111,12 @@ def _add_files(add: Add) -> None:
 
 def _resting_test(options: argparse.Namespace) -> int:
     from mealplan.physiology.resting.gas_series import read_gas_series
-    from mealplan.physiology.resting.measurement import Conditions, judge_series
+    from mealplan.physiology.resting.measurement import RestingConditions, judge_series
 
     series = read_gas_series(read_text(options.table), "rest")
-    judged = judge_series(series.samples, conditions=Conditions(fasted_hours=options.fasted_hours))
+    judged = judge_series(
+        series.samples, conditions=RestingConditions(fasted_hours=options.fasted_hours)
+    )
     steady = judged.steady
     found: dict[str, object] = {
         "date": options.date.isoformat(),

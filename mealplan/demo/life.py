@@ -23,7 +23,6 @@ from mealplan.checkin.decide.proposal import Action, DecisionRecord, record_deci
 from mealplan.checkin.decide.status import intake_after, standing
 from mealplan.checkin.log.entries import (
     AnyEntry,
-    Conditions,
     Event,
     Feeling,
     Girth,
@@ -36,6 +35,7 @@ from mealplan.checkin.log.entries import (
     TestResult,
     TrainingDone,
     WeighIn,
+    WeighInConditions,
 )
 from mealplan.client.intake import Intake
 from mealplan.demo.folders import demo_intake
@@ -313,7 +313,7 @@ def _weigh(life: _Life, day: int, state: State) -> None:
             at=at,
             value=lb if life.script.pounds != slipped else kg,
             unit=unit,
-            conditions=Conditions(fasted=True, after_toilet=True, usual_scale=True),
+            conditions=WeighInConditions(fasted=True, after_toilet=True, usual_scale=True),
         )
     )
 

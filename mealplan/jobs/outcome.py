@@ -16,14 +16,14 @@ from mealplan.errors import (
     StoreError,
     TargetError,
 )
-from mealplan.store.base import Clash, NotThere
+from mealplan.store.base import AlreadyThere, NotThere
 from mealplan.targets.ranges import Notice
 
 _KNOWN: dict[str, type[MealPlanError]] = {
     error.__name__: error
     for error in (
-        CheckInError, Clash, IntakeError, MealPlanError, NoPlanError, NotThere, SafetyRefusal,
-        SolverError, StoreError, TargetError,
+        AlreadyThere, CheckInError, IntakeError, MealPlanError, NoPlanError, NotThere,
+        SafetyRefusal, SolverError, StoreError, TargetError,
     )
 }  # fmt: skip
 

@@ -81,7 +81,7 @@ SWITCHES: Mapping[SwitchName, Switch] = dict(
 
 
 @dataclass(frozen=True)
-class Relaxation:
+class FloorRelaxation:
     """A lower floor to fall back on, and what to say and do when it is used."""
 
     floor: float
@@ -105,7 +105,7 @@ class AdjustedGoal:
     basis: str
     wish: float | None
     wish_reason: str
-    relax: tuple[Relaxation, ...]
+    relax: tuple[FloorRelaxation, ...]
     conflict: str | None
     mend: str
     switches: tuple[SwitchName, ...]
@@ -205,9 +205,9 @@ def adjusted_goal(
             f"{reference.nutrient} goal {goal:g} ({basis}) exceeds its upper limit {ceiling[1]:g}: "
             "a physician or registered dietitian must set it; no plan tries to reach it"
         )
-    relax: tuple[Relaxation, ...] = ()
+    relax: tuple[FloorRelaxation, ...] = ()
     if ear is not None and conflict is None:
-        relax = (Relaxation(ear, relax_basis, then),)
+        relax = (FloorRelaxation(ear, relax_basis, then),)
     return AdjustedGoal(
         nutrient=reference.nutrient,
         unit=reference.unit,

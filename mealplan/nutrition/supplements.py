@@ -78,7 +78,7 @@ CAUTIONS: Mapping[LineKey, str] = {
 
 
 @dataclass(frozen=True)
-class SupplementLine:
+class SupplementTaken:
     """
     One supplement as taken.
 
@@ -175,7 +175,7 @@ def _counted(row: SupplementRow, dose: float) -> float:
 
 def supplement_line(
     key: LineKey, regimen: str | None = None, dose: float | None = None
-) -> SupplementLine:
+) -> SupplementTaken:
     """
     Make one supplement line.
 
@@ -191,7 +191,7 @@ def supplement_line(
 
     Returns
     -------
-    SupplementLine
+    SupplementTaken
     """
     known = regimens(key)
     chosen = known[0] if regimen is None else regimen
@@ -210,7 +210,7 @@ def supplement_line(
     if dose is not None and dose != main.dose:
         unit = "µg" if main.unit == "ug" else main.unit
         label = f"{dose:g} {unit} {main.doses_per_week:g} times a week"
-    return SupplementLine(
+    return SupplementTaken(
         key=key,
         regimen=chosen,
         label=f"{LABELS[key]}: {label}",
@@ -226,7 +226,7 @@ def supplement_line(
     )
 
 
-def prescribed_iron(iron_mg_per_day: float, prescribed_by: str) -> SupplementLine:
+def prescribed_iron(iron_mg_per_day: float, prescribed_by: str) -> SupplementTaken:
     """
     Make an iron line that a clinician prescribed.
 
@@ -239,7 +239,7 @@ def prescribed_iron(iron_mg_per_day: float, prescribed_by: str) -> SupplementLin
 
     Returns
     -------
-    SupplementLine
+    SupplementTaken
 
     Raises
     ------
@@ -255,7 +255,7 @@ def prescribed_iron(iron_mg_per_day: float, prescribed_by: str) -> SupplementLin
             f"iron_mg_per_day={iron_mg_per_day:g} is outside 0 to 200; give elemental "
             "iron, not the salt"
         )
-    return SupplementLine(
+    return SupplementTaken(
         key="iron",
         regimen="prescribed",
         label=f"{LABELS['iron']}: {iron_mg_per_day:g} mg a day, by {prescribed_by.strip()}",
@@ -275,7 +275,7 @@ def prescribed_iron(iron_mg_per_day: float, prescribed_by: str) -> SupplementLin
 class SupplementChoice:
     """The lines of a plan and what to warn about."""
 
-    lines: tuple[SupplementLine, ...]
+    lines: tuple[SupplementTaken, ...]
     warnings: tuple[str, ...]
 
     @property
@@ -335,7 +335,7 @@ def choose_lines(
             "iron cannot be switched on here: see a doctor for a blood test, then enter the dose "
             "as prescribed_iron"
         )
-    lines: list[SupplementLine] = []
+    lines: list[SupplementTaken] = []
     warnings: list[str] = []
     for key, label in LABELS.items():
         if key == "iron":
@@ -356,12 +356,12 @@ def choose_lines(
 
 
 def _reach_goal(
-    line: SupplementLine,
+    line: SupplementTaken,
     sex: Sex,
     age_years: float,
     condition: Condition,
     warnings: list[str],
-) -> SupplementLine:
+) -> SupplementTaken:
     """Take the smallest dose step that reaches the goal, or warn that none does."""
     nutrient = next(iter(line.counted))
     goal = reference_intake(nutrient, sex, age_years, condition).goal

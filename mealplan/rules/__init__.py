@@ -9,7 +9,7 @@ from __future__ import annotations
 from mealplan.rules.rows.base import Row, Rule, Scope, Slot
 from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
 from mealplan.rules.rows.money import Spending
-from mealplan.rules.rows.nutrients import DailyNutrients, MealProtein, Wishes
+from mealplan.rules.rows.nutrients import DailyNutrients, ProteinPerMeal, Wishes
 
 __all__ = ["RULES", "Row", "Rule", "Scope", "Slot", "day_rows"]
 
@@ -18,7 +18,7 @@ RULES: tuple[Rule, ...] = (
     DailyNutrients(),
     Wishes(),
     MealEnergy(),
-    MealProtein(),
+    ProteinPerMeal(),
     Spending(),
 )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mealplan.store.base import Clash, NotThere, Reader, Store, Writer
+from mealplan.store.base import AlreadyThere, NotThere, Reader, Store, Writer
 from mealplan.store.memory import MemoryStore
 
-__all__ = ["Clash", "MemoryStore", "NotThere", "Reader", "Store", "Writer"]
+__all__ = ["AlreadyThere", "MemoryStore", "NotThere", "Reader", "Store", "Writer"]

@@ -22,7 +22,7 @@ class NotThere(StoreError):  # noqa: N818  (reads as what happened)
     """No such record."""
 
 
-class Clash(StoreError):  # noqa: N818  (reads as what happened)
+class AlreadyThere(StoreError):  # noqa: N818  (reads as what happened)
     """Someone else wrote the same number or name first."""
 
 
@@ -80,7 +80,7 @@ class Writer(Reader, Protocol):
     """Verbs that write as well."""
 
     def add(self, record: Record) -> None:
-        """Keep a new record; raise :class:`Clash` when its unique fields are taken."""
+        """Keep a new record; raise :class:`AlreadyThere` when its unique fields are taken."""
         ...
 
     def change(self, record: Record) -> None:

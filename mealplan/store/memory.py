@@ -10,7 +10,7 @@ from operator import attrgetter
 from typing import TypeVar, cast
 
 from mealplan.errors import StoreError
-from mealplan.store.base import Clash, NotThere
+from mealplan.store.base import AlreadyThere, NotThere
 from mealplan.store.records import KINDS, Record
 
 R = TypeVar("R", bound=Record)
@@ -125,7 +125,7 @@ class _Unit:
         for fields in (("id",), *record.unique):
             wanted = {name: getattr(record, name) for name in fields}
             if self._matching(type(record), "", wanted):
-                raise Clash(
+                raise AlreadyThere(
                     f"{type(record).__name__.lower()} {[*wanted.values()]} is already there"
                 )
         shelf.put(record)

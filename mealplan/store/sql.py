@@ -38,7 +38,7 @@ from sqlalchemy.exc import DataError, IntegrityError
 from sqlalchemy.exc import SQLAlchemyError as AnyDatabaseError
 
 from mealplan.errors import StoreError
-from mealplan.store.base import Clash, NotThere, Unkeepable
+from mealplan.store.base import AlreadyThere, NotThere, Unkeepable
 from mealplan.store.records import Record
 from mealplan.store.tables import TABLES
 
@@ -113,7 +113,7 @@ class _Unit:
         try:
             self.connection.execute(insert(TABLES[type(record)]).values(values))
         except IntegrityError:
-            raise Clash(f"this {type(record).__name__.lower()} is already there") from None
+            raise AlreadyThere(f"this {type(record).__name__.lower()} is already there") from None
 
     def change(self, record: Record) -> None:
         table = TABLES[type(record)]
@@ -201,14 +201,18 @@ class SqlStore:
                 with connection.begin():
                     yield connection
         except IntegrityError:
-            raise Clash("the change clashes with another one; look at what is there") from None
+            raise AlreadyThere(
+                "the change clashes with another one; look at what is there"
+            ) from None
         except (DataError, OverflowError):
             raise Unkeepable(
                 "a number or a sign sent is beyond what can be kept; send a smaller one"
             ) from None
         except AnyDatabaseError as error:
             if getattr(getattr(error, "orig", None), "sqlstate", "") in OVERTAKEN:
-                raise Clash("another change came first; look at it, then try again") from None
+                raise AlreadyThere(
+                    "another change came first; look at it, then try again"
+                ) from None
             raise StoreError(
                 f"the database did not answer ({type(error).__name__}); try again"
             ) from None

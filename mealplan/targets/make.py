@@ -20,8 +20,12 @@ from mealplan.nutrition.protein import (
     protein_target,
 )
 from mealplan.nutrition.reference_intakes import all_reference_intakes, reference_intake
-from mealplan.nutrition.supplements import SupplementChoice, choose_lines, prescribed_iron
-from mealplan.nutrition.supplements import SupplementLine as ChosenLine
+from mealplan.nutrition.supplements import (
+    SupplementChoice,
+    SupplementTaken,
+    choose_lines,
+    prescribed_iron,
+)
 from mealplan.nutrition.upper_limits import limit_findings
 from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.guard.findings import limit
@@ -249,7 +253,7 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
     return replace(chosen, warnings=(*chosen.warnings, *over))
 
 
-def _line(line: ChosenLine) -> SupplementLine:
+def _line(line: SupplementTaken) -> SupplementLine:
     name, _, dose = line.label.partition(": ")
     return SupplementLine(
         key=line.key,

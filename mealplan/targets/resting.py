@@ -22,7 +22,7 @@ from mealplan.physiology.resting.choice import (
 )
 from mealplan.physiology.resting.evidence import FAULTY_SHARE, Pooled, compare_reported, pool
 from mealplan.physiology.resting.measurement import (
-    Conditions,
+    RestingConditions,
     RestingMeasurement,
     discount,
     judge_resting,
@@ -176,7 +176,7 @@ def _judged(
         test.vco2_ml_min,
         reported_kcal=test.kcal,
         nitrogen_g_per_day=test.urinary_nitrogen_g_day,
-        conditions=Conditions(
+        conditions=RestingConditions(
             fasted_hours=test.fasted_hours,
             rested_minutes=test.rested_minutes,
             hours_since_exercise=test.hours_since_exercise,

@@ -19,7 +19,6 @@ from mealplan.checkin.energy.reading import LogReading, read, set_up
 from mealplan.checkin.log.days import DIRECTIONS, daily
 from mealplan.checkin.log.entries import (
     AnyEntry,
-    Conditions,
     CycleDay,
     Event,
     IntakeRecord,
@@ -28,6 +27,7 @@ from mealplan.checkin.log.entries import (
     Steps,
     TrainingDone,
     WeighIn,
+    WeighInConditions,
     log_of,
 )
 from mealplan.errors import TooLittleDataError
@@ -65,7 +65,9 @@ def entries_of(facts: Facts, log: PublicLog) -> Log:
             on=on(w.day),
             mass_kg=w.kg,
             at=clock(w.hour),
-            conditions=Conditions(fasted=w.fasted, clothed=w.clothed, usual_scale=w.usual_scale),
+            conditions=WeighInConditions(
+                fasted=w.fasted, clothed=w.clothed, usual_scale=w.usual_scale
+            ),
         )
         for w in log.weigh_ins
     ]

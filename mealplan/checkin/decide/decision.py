@@ -77,7 +77,7 @@ class Rail:
 
 
 @dataclass(frozen=True)
-class Decision:
+class RuleOutcome:
     """
     The outcome.
 
@@ -167,7 +167,7 @@ def step_for(gap_kcal: float) -> float:
     return math.copysign(STEP_UNIT_KCAL * math.floor(size / STEP_UNIT_KCAL + 0.5), gap_kcal)
 
 
-def decide(evidence: Evidence) -> Decision:
+def decide(evidence: Evidence) -> RuleOutcome:
     """
     Say whether to move, hold or wait.
 
@@ -177,16 +177,16 @@ def decide(evidence: Evidence) -> Decision:
 
     Returns
     -------
-    Decision
+    RuleOutcome
     """
     rails, gap = check_rails(evidence), evidence.gap
     step = step_for(gap.mean)
     costs = expected_distance(gap), expected_distance(gap, step)
     chance = gap.chance_of_side()
     if not all(rail.kept for rail in rails):
-        return Decision("wait", 0.0, chance, *costs, rails)
+        return RuleOutcome("wait", 0.0, chance, *costs, rails)
     if is_clear(gap):
-        return Decision("move", step, chance, *costs, rails)
+        return RuleOutcome("move", step, chance, *costs, rails)
     low, high = gap.band
     settled = max(-low, high) <= TOLERANCE_KCAL
-    return Decision("hold" if settled else "wait", 0.0, chance, *costs, rails)
+    return RuleOutcome("hold" if settled else "wait", 0.0, chance, *costs, rails)

@@ -15,7 +15,7 @@ from typing import Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from mealplan.checkin.decide import decision as rule
-from mealplan.checkin.decide.decision import Decision, Evidence, Verdict, decide
+from mealplan.checkin.decide.decision import Evidence, RuleOutcome, Verdict, decide
 from mealplan.checkin.energy.expenditure import (
     equivalent_sd,
     expenditure_quantity,
@@ -297,7 +297,7 @@ def more_weigh_ins_needed(
 
 
 def _written(
-    reading: LogReading, gap: Mixture, terms: Terms, evidence: Evidence, outcome: Decision
+    reading: LogReading, gap: Mixture, terms: Terms, evidence: Evidence, outcome: RuleOutcome
 ) -> Proposal:
     working = work_out_gap(reading, terms)
     step = clamp_step(outcome.step_kcal, terms)
@@ -336,7 +336,7 @@ def _written(
 
 
 def _reasons(
-    reading: LogReading, gap: Mixture, terms: Terms, outcome: Decision, step: float
+    reading: LogReading, gap: Mixture, terms: Terms, outcome: RuleOutcome, step: float
 ) -> tuple[str, ...]:
     """Say what the verdict rests on."""
     factor = KG_PER_UNIT[terms.unit]
@@ -369,7 +369,7 @@ def _reasons(
     return tuple(reasons)
 
 
-def _wait_sentence(outcome: Decision, gap: Mixture, more: int | None) -> str:
+def _wait_sentence(outcome: RuleOutcome, gap: Mixture, more: int | None) -> str:
     failed = [rail for rail in outcome.rails if not rail.kept]
     if failed and rule.is_clear(gap):
         return f"Wait, although the data leans one way: {failed[0].text}."

@@ -11,7 +11,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from mealplan.checkin.decide.proposal import DecisionRecord, Proposal, Terms, propose
-from mealplan.checkin.decide.warnings import Client, find_warnings
+from mealplan.checkin.decide.warnings import WatchedClient, find_warnings
 from mealplan.checkin.energy.expenditure import Prior
 from mealplan.checkin.energy.partition import Energetics, energetics_of
 from mealplan.checkin.energy.reading import LogReading, Setup, read, set_up
@@ -257,7 +257,7 @@ def stand(
         questions = tuple(question.text for question in days.questions)
     except TooLittleDataError as error:
         too_little = str(error)
-    client = Client(
+    client = WatchedClient(
         sex=intake.sex,
         ffm_kg=body.ffm.value if composition_known(body) else None,
         eating_disorder_flag=bool(HIDING_FLAGS & set(intake.health)),

@@ -47,7 +47,7 @@ DAYS_PER_MONTH = 30.4375
 
 
 @dataclass(frozen=True)
-class Client:
+class WatchedClient:
     """What the warnings need to know of the client; None where not known."""
 
     sex: Sex
@@ -60,7 +60,7 @@ class Client:
 
 
 def find_warnings(
-    log: Log, client: Client, today: dt.date, trend: Trend | None = None
+    log: Log, client: WatchedClient, today: dt.date, trend: Trend | None = None
 ) -> tuple[Finding, ...]:
     """
     Look through a log for what should worry a coach.
@@ -68,7 +68,7 @@ def find_warnings(
     Parameters
     ----------
     log : Log
-    client : Client
+    client : WatchedClient
     today : date
     trend : Trend, optional
         Without it nothing is said about the pace.
@@ -94,7 +94,7 @@ def _own(code: str, severity: Severity, message: str, reason: str, see: str) -> 
     return Finding(code, severity, message, reason, see, "good practice", "common practice")
 
 
-def check_pace(trend: Trend, client: Client) -> list[Finding]:
+def check_pace(trend: Trend, client: WatchedClient) -> list[Finding]:
     """
     Warn when weight surely goes faster than it should.
 
@@ -104,7 +104,7 @@ def check_pace(trend: Trend, client: Client) -> list[Finding]:
     Parameters
     ----------
     trend : Trend
-    client : Client
+    client : WatchedClient
 
     Returns
     -------
@@ -157,7 +157,7 @@ def check_pace(trend: Trend, client: Client) -> list[Finding]:
     return found + _unplanned_loss(trend, client)
 
 
-def _unplanned_loss(trend: Trend, client: Client) -> list[Finding]:
+def _unplanned_loss(trend: Trend, client: WatchedClient) -> list[Finding]:
     if client.losing_planned:
         return []
     last = trend.days[-1]
@@ -182,14 +182,14 @@ def _unplanned_loss(trend: Trend, client: Client) -> list[Finding]:
     return []
 
 
-def check_availability(log: Log, client: Client, today: dt.date) -> list[Finding]:
+def check_availability(log: Log, client: WatchedClient, today: dt.date) -> list[Finding]:
     """
     Warn when a week's intake leaves too little beside training.
 
     Parameters
     ----------
     log : Log
-    client : Client
+    client : WatchedClient
         Without fat-free mass nothing is worked out.
     today : date
 
@@ -239,14 +239,14 @@ def logged_kcal(record: IntakeRecord) -> float | None:
     return record.planned_kcal if record.adherence != "other" else None
 
 
-def check_periods(log: Log, client: Client, today: dt.date) -> list[Finding]:
+def check_periods(log: Log, client: WatchedClient, today: dt.date) -> list[Finding]:
     """
     Warn when a period that was expected has not come.
 
     Parameters
     ----------
     log : Log
-    client : Client
+    client : WatchedClient
     today : date
 
     Returns

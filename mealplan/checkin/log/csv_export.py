@@ -12,7 +12,7 @@ import io
 import json
 from collections.abc import Iterable
 
-from mealplan.checkin.log.entries import KINDS, Entry, Log
+from mealplan.checkin.log.entries import KINDS, Log, LogEntry
 
 FIRST_COLUMNS = ("kind", "on", "at")
 LAST_COLUMNS = ("note", "extras", "id", "superseded")
@@ -45,7 +45,7 @@ def _cell(name: str, value: object) -> str:
     return text
 
 
-def _rows(entries: Iterable[tuple[Entry, str]], columns: tuple[str, ...]) -> Iterable[list[str]]:
+def _rows(entries: Iterable[tuple[LogEntry, str]], columns: tuple[str, ...]) -> Iterable[list[str]]:
     for entry, why in entries:
         data = entry.model_dump(mode="json")
         data["superseded"] = why

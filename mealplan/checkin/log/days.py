@@ -25,7 +25,7 @@ from mealplan.checkin.log.entries import (
     TrainingDone,
     WeighIn,
 )
-from mealplan.checkin.log.questions import Question, check_readings
+from mealplan.checkin.log.questions import ReadingQuestion, check_readings
 from mealplan.errors import TooLittleDataError
 
 Floats = NDArray[np.float64]
@@ -126,11 +126,11 @@ class Days:
     Attributes
     ----------
     rows : tuple of Day
-    questions : tuple of Question
+    questions : tuple of ReadingQuestion
     """
 
     rows: tuple[Day, ...]
-    questions: tuple[Question, ...]
+    questions: tuple[ReadingQuestion, ...]
 
     def __len__(self) -> int:
         """Return the number of days."""

@@ -49,7 +49,7 @@ EventKind = Literal[
 ]
 
 
-class Entry(BaseModel):
+class LogEntry(BaseModel):
     """What every kind of entry has."""
 
     model_config = ConfigDict(
@@ -72,7 +72,7 @@ class Entry(BaseModel):
         return at
 
 
-class Conditions(BaseModel):
+class WeighInConditions(BaseModel):
     """How a weigh-in was taken; unknown where left out."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -83,7 +83,7 @@ class Conditions(BaseModel):
     usual_scale: bool | None = None
 
 
-class WeighIn(Entry):
+class WeighIn(LogEntry):
     """
     One reading of a scale, kept in the unit it was read in.
 
@@ -95,7 +95,7 @@ class WeighIn(Entry):
     unit: MassUnit = "kg"
     written: str = Field(default="", max_length=200)
     """The cell as it stood in an imported file."""
-    conditions: Conditions = Conditions()
+    conditions: WeighInConditions = WeighInConditions()
     confirmed: bool = False
     """True once the client or coach has said that an odd reading is right."""
 
@@ -140,7 +140,7 @@ def _other_unit(value: float, unit: MassUnit) -> str:
     return f" ({'; '.join(fits)})" if fits else ""
 
 
-class Girth(Entry):
+class Girth(LogEntry):
     """
     One tape measure, kept in the unit it was read in.
 
@@ -183,7 +183,7 @@ class Girth(Entry):
         return f"{self.side} {self.site}" if self.side else self.site
 
 
-class ScanRecord(Entry):
+class ScanRecord(LogEntry):
     """
     A body-composition scan as masses, given back in the unit of the report.
 
@@ -231,7 +231,7 @@ class ScanRecord(Entry):
         return round(mass_kg / KG_PER_UNIT[self.unit], 6)
 
 
-class RmrTest(Entry):
+class RmrTest(LogEntry):
     """A measured resting metabolic rate, in kcal/day."""
 
     kind: Literal["rmr test"] = "rmr test"
@@ -240,7 +240,7 @@ class RmrTest(Entry):
     device: str = Field(default="", max_length=80)
 
 
-class IntakeRecord(Entry):
+class IntakeRecord(LogEntry):
     """
     How one day's eating went.
 
@@ -257,7 +257,7 @@ class IntakeRecord(Entry):
     """The energy cell as it stood in an imported file."""
 
 
-class TrainingDone(Entry):
+class TrainingDone(LogEntry):
     """One session, in the client's own words."""
 
     kind: Literal["training"] = "training"
@@ -267,14 +267,14 @@ class TrainingDone(Entry):
     effort: Scale5 | None = None
 
 
-class Steps(Entry):
+class Steps(LogEntry):
     """Steps counted on one day."""
 
     kind: Literal["steps"] = "steps"
     count: int = Field(ge=0, le=120_000)
 
 
-class Feeling(Entry):
+class Feeling(LogEntry):
     """
     How the client felt, each from 1 to 5.
 
@@ -290,14 +290,14 @@ class Feeling(Entry):
     digestion: Scale5 | None = None
 
 
-class CycleDay(Entry):
+class CycleDay(LogEntry):
     """Day of the menstrual cycle, day 1 being the first day of bleeding; only if offered."""
 
     kind: Literal["cycle day"] = "cycle day"
     day: int = Field(ge=1, le=120)
 
 
-class TestResult(Entry):
+class TestResult(LogEntry):
     """A strength or endurance test, entered freely."""
 
     __test__ = False  # not a test case
@@ -308,7 +308,7 @@ class TestResult(Entry):
     unit: str = Field(default="", max_length=30)
 
 
-class Event(Entry):
+class Event(LogEntry):
     """Something that moves water or breaks the routine, from ``on`` until ``until`` inclusive."""
 
     kind: Literal["event"] = "event"
@@ -352,7 +352,7 @@ AnyEntry = Annotated[
 ]
 ENTRY: TypeAdapter[AnyEntry] = TypeAdapter(AnyEntry)
 """Reads one entry of any kind from plain data."""
-KINDS: dict[str, type[Entry]] = {
+KINDS: dict[str, type[LogEntry]] = {
     cls.model_fields["kind"].default: cls
     for cls in (
         WeighIn,
@@ -368,7 +368,7 @@ KINDS: dict[str, type[Entry]] = {
         Event,
     )
 }
-E = TypeVar("E", bound=Entry)
+E = TypeVar("E", bound=LogEntry)
 
 
 class Superseded(BaseModel):
@@ -380,7 +380,7 @@ class Superseded(BaseModel):
     why: str
 
 
-def _content(entry: Entry) -> str:
+def _content(entry: LogEntry) -> str:
     return json.dumps(entry.model_dump(mode="json", exclude={"id"}), sort_keys=True)
 
 
@@ -395,7 +395,7 @@ def _named(entry: AnyEntry, taken: set[str]) -> AnyEntry:
     return entry.model_copy(update={"id": f"{stem}-{number}"})
 
 
-def _sort_key(entry: Entry) -> tuple[dt.date, bool, dt.time, str, str, str]:
+def _sort_key(entry: LogEntry) -> tuple[dt.date, bool, dt.time, str, str, str]:
     kind: str = getattr(entry, "kind", "")
     # Content before id: stores draw ids by chance, and the order must not hang on that.
     return (entry.on, entry.at is None, entry.at or dt.time(), kind, _content(entry), entry.id)
@@ -530,7 +530,7 @@ class Log(BaseModel):
         return iter(self.entries)
 
 
-def _reaches(entry: Entry, first: dt.date, last: dt.date) -> bool:
+def _reaches(entry: LogEntry, first: dt.date, last: dt.date) -> bool:
     end = entry.last_day if isinstance(entry, Event) else entry.on
     return entry.on <= last and end >= first
 

@@ -18,7 +18,7 @@ UNIT_SLIP_RATIOS = (2.1, 2.3)
 
 
 @dataclass(frozen=True)
-class Question:
+class ReadingQuestion:
     """Something to ask the client about one reading."""
 
     entry_id: str
@@ -30,7 +30,7 @@ class Question:
     """What was probably meant, as it would have been written; only for a slip of the unit."""
 
 
-def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
+def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[ReadingQuestion, ...]:
     """
     Ask about readings that look like a slip.
 
@@ -44,10 +44,10 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
 
     Returns
     -------
-    tuple of Question
+    tuple of ReadingQuestion
         Confirmed readings raise none.
     """
-    questions: list[Question] = []
+    questions: list[ReadingQuestion] = []
     trusted: list[WeighIn] = []
     overall = median(w.mass_kg for w in weigh_ins) if weigh_ins else 0.0
     for reading in weigh_ins:
@@ -61,7 +61,7 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
         elif slipped:
             meant = reading.mass_kg * (KG_PER_LB if ratio > 1 else 1 / KG_PER_LB)
             questions.append(
-                Question(
+                ReadingQuestion(
                     entry_id=reading.id,
                     on=reading.on,
                     what="unit slip",
@@ -77,7 +77,7 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[Question, ...]:
             )
         elif abs(ratio - 1) > JUMP_FRACTION:
             questions.append(
-                Question(
+                ReadingQuestion(
                     entry_id=reading.id,
                     on=reading.on,
                     what="jump",

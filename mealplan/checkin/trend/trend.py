@@ -21,7 +21,7 @@ from mealplan.checkin.energy.partition import Energetics
 from mealplan.checkin.energy.reading import LogReading, Morning, read, set_up
 from mealplan.checkin.log.days import Day, Days, daily
 from mealplan.checkin.log.entries import Log, WeighIn
-from mealplan.checkin.log.questions import Question
+from mealplan.checkin.log.questions import ReadingQuestion
 from mealplan.checkin.trend.simple import (
     SLOPE_SE_FLOOR_KG_PER_WEEK,
     exponential_average,
@@ -81,7 +81,7 @@ class Trend:
         Learned noise of one weigh-in. [kg]
     weekday_shift_kg : tuple of float
         Monday to Sunday, summing to 0. [kg]
-    questions : tuple of Question
+    questions : tuple of ReadingQuestion
     simple : SimpleTrend
     with_eating : bool
         Whether eating on record was read beside the scale.
@@ -93,7 +93,7 @@ class Trend:
     slope_high_kg_per_week: float
     noise_sd_kg: float
     weekday_shift_kg: tuple[float, ...]
-    questions: tuple[Question, ...]
+    questions: tuple[ReadingQuestion, ...]
     simple: SimpleTrend
     with_eating: bool = False
 

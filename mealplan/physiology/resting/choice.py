@@ -109,7 +109,7 @@ class Prediction:
 
 
 @dataclass(frozen=True)
-class Choice:
+class RestingChoice:
     """
     The equation to use, why, and what the others say.
 
@@ -265,7 +265,7 @@ def predict_all(body: Body) -> tuple[Prediction, ...]:
     return tuple(made)
 
 
-def choose(body: Body) -> Choice:
+def choose(body: Body) -> RestingChoice:
     """
     Choose the equation for a body that has no valid measured value.
 
@@ -281,14 +281,14 @@ def choose(body: Body) -> Choice:
 
     Returns
     -------
-    Choice
+    RestingChoice
     """
     made = {p.key: p for p in predict_all(body)}
     if body.age_years < ATHLETE_BAND[0] and "henry_weight_height" in made:
         pair = ("henry_weight_height", "schofield_weight")
         others = tuple(p for p in made.values() if p.key not in pair)
         reason = "under 18: the equation fitted on 10 to 18 years"
-        return Choice(made[pair[0]], reason, made[pair[1]], others)
+        return RestingChoice(made[pair[0]], reason, made[pair[1]], others)
     athletic = body.sessions_per_week >= ATHLETE_SESSIONS
     young = ATHLETE_BAND[0] <= body.age_years <= ATHLETE_BAND[1]
     trusted = body.ffm_kg is not None and body.ffm_method in TRUSTED_FFM_METHODS
@@ -319,7 +319,7 @@ def choose(body: Body) -> Choice:
     else:
         check_key = "schofield_weight"
     others = tuple(p for p in made.values() if p.key not in (key, check_key))
-    return Choice(primary=made[key], reason=reason, check=made[check_key], others=others)
+    return RestingChoice(primary=made[key], reason=reason, check=made[check_key], others=others)
 
 
 SESSIONS_BLEND = (2.0, 4.0)

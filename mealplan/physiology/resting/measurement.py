@@ -29,7 +29,7 @@ Verdict = Literal["good", "use with care", "repeat the test"]
 
 
 @dataclass(frozen=True)
-class Conditions:
+class RestingConditions:
     """
     How the test was done; None means not recorded, which is not the same as met.
 
@@ -189,7 +189,7 @@ def find_steady_state(
     return best
 
 
-def _condition_findings(conditions: Conditions) -> tuple[list[str], list[str], list[str]]:
+def _condition_findings(conditions: RestingConditions) -> tuple[list[str], list[str], list[str]]:
     """Sort what is known of the conditions into grave, slight and unknown."""
     grave: list[str] = []
     slight: list[str] = []
@@ -240,7 +240,7 @@ def judge_resting(
     *,
     reported_kcal: float | None = None,
     nitrogen_g_per_day: float | None = None,
-    conditions: Conditions | None = None,
+    conditions: RestingConditions | None = None,
     steady: SteadyState | None = None,
     cv_fraction: float | None = None,
     mass_kg: float | None = None,
@@ -276,7 +276,7 @@ def judge_resting(
     IntakeError
         When neither both gas volumes nor the printed energy are given.
     """
-    grave, slight, unknown = _condition_findings(conditions or Conditions())
+    grave, slight, unknown = _condition_findings(conditions or RestingConditions())
     rer = None
     if vo2_ml_min is not None and vco2_ml_min is not None:
         rer = respiratory_exchange_ratio(vo2_ml_min, vco2_ml_min)
@@ -322,7 +322,7 @@ def judge_series(
     samples: Sequence[GasSample],
     *,
     nitrogen_g_per_day: float | None = None,
-    conditions: Conditions | None = None,
+    conditions: RestingConditions | None = None,
 ) -> RestingMeasurement:
     """
     Find the steady part of a test and judge it.

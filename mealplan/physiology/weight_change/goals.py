@@ -306,7 +306,7 @@ def rule_note(
 
 
 @dataclass(frozen=True)
-class CoursePoint:
+class ExpectedMass:
     """
     Body mass to expect on a day.
 
@@ -335,7 +335,7 @@ class Course:
 
     Attributes
     ----------
-    points : tuple of CoursePoint
+    points : tuple of ExpectedMass
         At the days asked for.
     half_widths_kg : tuple of (str, float)
         What each uncertain thing adds to the band on the last day, largest first. [kg]
@@ -343,7 +343,7 @@ class Course:
         How the band was made.
     """
 
-    points: tuple[CoursePoint, ...]
+    points: tuple[ExpectedMass, ...]
     half_widths_kg: tuple[tuple[str, float], ...]
     method: str
 
@@ -430,7 +430,7 @@ def expected_course(
         up = math.hypot(*(max(0.0, d[day][1]) for d in departures.values()))
         state = centre[day]
         points.append(
-            CoursePoint(
+            ExpectedMass(
                 day=day,
                 weight_kg=state.weight_kg,
                 low_kg=state.weight_kg - down,

@@ -102,7 +102,7 @@ class Wishes:
             )
 
 
-class MealProtein:
+class ProteinPerMeal:
     """Protein spread over the meals: a wish, because it must not break a small eater's day."""
 
     name: ClassVar[str] = "meal protein"

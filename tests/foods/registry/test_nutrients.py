@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from foods import NUTRIENT_KEYS, NUTRIENTS, FoodError, by_number, nutrient
-from foods.registry.nutrients import Rule
+from foods.registry.nutrients import DerivedRule
 
 UNIT_ENDINGS = {"kcal": "_kcal", "kJ": "_kj", "g": "_g", "mg": "_mg", "µg": "_ug"}
 
@@ -85,8 +85,8 @@ A, B = Decimal("1.5"), Decimal("0.3")
     ],
 )
 def test_a_derived_amount_says_which_parts_it_rests_on(operation, amounts, expected):
-    assert Rule(operation, ("a", "b")).apply(amounts) == expected
+    assert DerivedRule(operation, ("a", "b")).apply(amounts) == expected
 
 
 def test_a_measured_zero_comes_before_a_fallback():
-    assert Rule("first", ("a", "b")).apply((Decimal(0), B)) == (Decimal(0), ("a",))
+    assert DerivedRule("first", ("a", "b")).apply((Decimal(0), B)) == (Decimal(0), ("a",))

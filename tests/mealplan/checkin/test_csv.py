@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from mealplan.checkin.log.csv_export import write_csv
 from mealplan.checkin.log.csv_import import Choices, read_csv
 from mealplan.checkin.log.entries import (
-    Conditions,
     CycleDay,
     Event,
     Feeling,
@@ -20,6 +19,7 @@ from mealplan.checkin.log.entries import (
     TestResult,
     TrainingDone,
     WeighIn,
+    WeighInConditions,
     log_of,
 )
 from mealplan.errors import CheckInError
@@ -36,7 +36,7 @@ ANY = st.one_of(
         unit=st.just("lb"),
         note=TEXT,
         extras=st.lists(st.tuples(TEXT, TEXT), max_size=2).map(tuple),
-        conditions=st.builds(Conditions, fasted=st.none() | st.booleans()),
+        conditions=st.builds(WeighInConditions, fasted=st.none() | st.booleans()),
     ),
     st.builds(
         WeighIn, on=DATES, value=st.floats(7, 25), unit=st.just("st"), confirmed=st.booleans()

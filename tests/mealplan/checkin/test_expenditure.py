@@ -23,13 +23,13 @@ from mealplan.checkin.energy.expenditure import (
 from mealplan.checkin.energy.habits import FIRST_DAYS, Habits, kcal_per_step
 from mealplan.checkin.log.days import Day
 from mealplan.checkin.log.entries import (
-    Conditions,
     Event,
     IntakeRecord,
     ScanRecord,
     Steps,
     TrainingDone,
     WeighIn,
+    WeighInConditions,
     log_of,
 )
 from tests.mealplan.checkin.conftest import BODY
@@ -169,13 +169,13 @@ def test_days_without_a_session_count_only_while_sessions_are_logged():
 def test_another_scale_and_clothes_are_read_with_their_own_offset(read_until):
     entries = living(42)
     spoilt = [
-        WeighIn(on=e.on, mass_kg=e.mass_kg + 1.6, conditions=Conditions(usual_scale=False))
+        WeighIn(on=e.on, mass_kg=e.mass_kg + 1.6, conditions=WeighInConditions(usual_scale=False))
         if isinstance(e, WeighIn) and (e.on - START).days in range(30, 38)
         else e
         for e in entries
     ]
     plain = [
-        e.model_copy(update={"conditions": Conditions()}) if e.kind == "weigh-in" else e
+        e.model_copy(update={"conditions": WeighInConditions()}) if e.kind == "weigh-in" else e
         for e in spoilt
     ]
     right = spent(read_until(log_of(entries), day(42)))

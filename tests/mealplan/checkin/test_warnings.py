@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from mealplan.checkin.decide.warnings import (
-    Client,
+    WatchedClient,
     check_pace,
     find_warnings,
     for_client,
@@ -48,7 +48,7 @@ def codes(entries, client, today=TODAY, *, trend=True):
 
 
 def plain(**more):
-    return Client(sex="female", losing_planned=True, **more)
+    return WatchedClient(sex="female", losing_planned=True, **more)
 
 
 # source: published: 1 %/week (Helms 2014); common practice: 1.5 %/week stops
@@ -80,10 +80,10 @@ def test_a_pace_that_may_be_noise_is_only_a_note():
 
 
 def test_loss_nobody_planned_is_sent_to_a_physician():
-    found = codes(weighed(-1.2, mass=70.0), Client(sex="male"))
+    found = codes(weighed(-1.2, mass=70.0), WatchedClient(sex="male"))
     assert found["unplanned loss"].see == "a physician"
     assert "unplanned loss" not in codes(
-        weighed(-1.2, mass=70.0), Client(sex="male", losing_planned=True)
+        weighed(-1.2, mass=70.0), WatchedClient(sex="male", losing_planned=True)
     )
 
 
@@ -107,7 +107,7 @@ def lost_since_a_month(percent, error_kg):
     [(6, 2.0, True), (6, 3.0, False), (4.5, 0.1, False)],
 )
 def test_loss_nobody_planned_is_said_once_it_is_sure(percent, error_kg, said):
-    found = check_pace(lost_since_a_month(percent, error_kg), Client(sex="male"))
+    found = check_pace(lost_since_a_month(percent, error_kg), WatchedClient(sex="male"))
     assert [one.code for one in found] == (["unplanned loss"] if said else [])
 
 
@@ -180,7 +180,7 @@ def test_silence_is_noted_without_blame():
 
 def test_every_grave_finding_names_whom_to_see():
     entries = [*weighed(-1.6), *eaten(1500, 600), CycleDay(on=TODAY - dt.timedelta(days=95), day=1)]
-    client = Client(sex="female", ffm_kg=46.8, periods_expected=True)
+    client = WatchedClient(sex="female", ffm_kg=46.8, periods_expected=True)
     grave = [f for f in codes(entries, client).values() if f.severity in ("override", "refuse")]
     assert len(grave) >= 3
     assert all(f.see and f.source and f.provenance for f in grave)
@@ -188,7 +188,9 @@ def test_every_grave_finding_names_whom_to_see():
 
 def test_a_client_who_hides_numbers_reads_none():
     entries = [*weighed(-1.6), *eaten(1500, 600), CycleDay(on=TODAY - dt.timedelta(days=95), day=1)]
-    client = Client(sex="female", ffm_kg=46.8, periods_expected=True, eating_disorder_flag=True)
+    client = WatchedClient(
+        sex="female", ffm_kg=46.8, periods_expected=True, eating_disorder_flag=True
+    )
     log = log_of(entries)
     found = find_warnings(log, client, TODAY, weight_trend(log))
     shown = for_client(found, hide=True)

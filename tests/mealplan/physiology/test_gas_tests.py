@@ -12,7 +12,7 @@ from mealplan.physiology.resting.calorimetry import (
     energy_weir_protein_built_in,
 )
 from mealplan.physiology.resting.gas_series import GasSample, read_gas_series
-from mealplan.physiology.resting.measurement import Conditions, find_steady_state
+from mealplan.physiology.resting.measurement import RestingConditions, find_steady_state
 
 HEAD = "time,VO2 (mL/min),VCO2 (mL/min),HR"
 
@@ -185,7 +185,7 @@ def test_ten_minutes_are_the_least():
         find_steady_state([])
 
 
-GOOD = Conditions(12, 30, 48, True, 12, 12)
+GOOD = RestingConditions(12, 30, 48, True, 12, 12)
 
 
 def test_a_sound_test_is_called_good():
@@ -222,24 +222,73 @@ def test_measured_nitrogen_is_used():
         (451, 361, GOOD, 0.05, "repeat the test", "VO2 of 451"),
         (250, 200, GOOD, 0.11, "repeat the test", "varies by 11 %"),
         (250, 200, GOOD, None, "good", "not recorded: steadiness"),
-        (250, 200, Conditions(3.9, 30, 48, True, 12, 12), 0.1, "repeat the test", "fasted 3.9 h"),
-        (250, 200, Conditions(4, 30, 48, True, 12, 12), 0.1, "use with care", "fasted 4 h instead"),
-        (250, 200, Conditions(7, 30, 48, True, 12, 12), 0.1, "good", ""),
         (
             250,
             200,
-            Conditions(None, 30, 48, True, 12, 12),
+            RestingConditions(3.9, 30, 48, True, 12, 12),
+            0.1,
+            "repeat the test",
+            "fasted 3.9 h",
+        ),
+        (
+            250,
+            200,
+            RestingConditions(4, 30, 48, True, 12, 12),
+            0.1,
+            "use with care",
+            "fasted 4 h instead",
+        ),
+        (250, 200, RestingConditions(7, 30, 48, True, 12, 12), 0.1, "good", ""),
+        (
+            250,
+            200,
+            RestingConditions(None, 30, 48, True, 12, 12),
             0.1,
             "use with care",
             "hours of fasting",
         ),
-        (250, 200, Conditions(8, 29, 48, True, 12, 12), 0.1, "use with care", "minutes of rest"),
-        (250, 200, Conditions(8, 30, 47, True, 12, 12), 0.1, "use with care", "since training: 47"),
-        (250, 200, Conditions(8, 30, 12, False, 12, 12), 0.1, "good", ""),
-        (250, 200, Conditions(8, 30, 11, False, 12, 12), 0.1, "use with care", "since training"),
-        (250, 200, Conditions(8, 30, 48, True, 3.9, 12), 0.1, "use with care", "since caffeine"),
-        (250, 200, Conditions(8, 30, 48, True, 12, 2.3), 0.1, "use with care", "since nicotine"),
-        (250, 200, Conditions(8, None, None), 0.1, "good", "not recorded: minutes of rest"),
+        (
+            250,
+            200,
+            RestingConditions(8, 29, 48, True, 12, 12),
+            0.1,
+            "use with care",
+            "minutes of rest",
+        ),
+        (
+            250,
+            200,
+            RestingConditions(8, 30, 47, True, 12, 12),
+            0.1,
+            "use with care",
+            "since training: 47",
+        ),
+        (250, 200, RestingConditions(8, 30, 12, False, 12, 12), 0.1, "good", ""),
+        (
+            250,
+            200,
+            RestingConditions(8, 30, 11, False, 12, 12),
+            0.1,
+            "use with care",
+            "since training",
+        ),
+        (
+            250,
+            200,
+            RestingConditions(8, 30, 48, True, 3.9, 12),
+            0.1,
+            "use with care",
+            "since caffeine",
+        ),
+        (
+            250,
+            200,
+            RestingConditions(8, 30, 48, True, 12, 2.3),
+            0.1,
+            "use with care",
+            "since nicotine",
+        ),
+        (250, 200, RestingConditions(8, None, None), 0.1, "good", "not recorded: minutes of rest"),
         (250, 200, None, 0.1, "use with care", "not recorded: hours of fasting"),
     ],
 )

@@ -5,9 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.physiology.resting.evidence import FAULTY_SHARE, compare_reported, pool
-from mealplan.physiology.resting.measurement import Conditions, judge_resting
+from mealplan.physiology.resting.measurement import RestingConditions, judge_resting
 
-GOOD = Conditions(11, 30, 24, False, 12, 12)
+GOOD = RestingConditions(11, 30, 24, False, 12, 12)
 
 
 # source: worked by hand (weights 1/60^2 and 1/150^2, the test surely sound)
@@ -46,10 +46,10 @@ def test_the_further_off_the_less_it_is_believed():
 
 def test_conditions_count_the_same_for_kilocalories_and_for_gas():
     by_gas = judge_resting(
-        231, 189, conditions=Conditions(3, 30, 24, False, 12, 12), cv_fraction=0.05
+        231, 189, conditions=RestingConditions(3, 30, 24, False, 12, 12), cv_fraction=0.05
     )
     by_kcal = judge_resting(
-        reported_kcal=1610, conditions=Conditions(3, 30, 24, False, 12, 12), cv_fraction=0.05
+        reported_kcal=1610, conditions=RestingConditions(3, 30, 24, False, 12, 12), cv_fraction=0.05
     )
     assert by_gas.verdict == by_kcal.verdict == "repeat the test"
     assert judge_resting(reported_kcal=1610, conditions=GOOD, cv_fraction=0.05).verdict == "good"

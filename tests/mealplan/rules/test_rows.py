@@ -15,7 +15,7 @@ from mealplan.menu.occasions import slots_for
 from mealplan.rules import RULES, Scope, day_rows
 from mealplan.rules.rows.base import TIER_PRICE
 from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
-from mealplan.rules.rows.nutrients import INSET, DailyNutrients, MealProtein, Wishes
+from mealplan.rules.rows.nutrients import INSET, DailyNutrients, ProteinPerMeal, Wishes
 from mealplan.targets.make import make_targets
 from mealplan.targets.ranges import DayTargets, TargetRange
 
@@ -235,7 +235,7 @@ def test_an_aim_at_the_floor_is_no_wish(scope, aim):
 
 
 def test_protein_is_wished_for_at_meals_that_can_carry_it(scope):
-    rows = list(MealProtein().rows(scope))
+    rows = list(ProteinPerMeal().rows(scope))
     occasions = [scope.slots[row.slots[0]].occasion for row in rows]
     assert occasions == ["breakfast", "midday", "evening"]
     assert {row.low for row in rows} == {scope.targets.protein_per_meal_g}

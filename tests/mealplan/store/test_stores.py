@@ -7,7 +7,7 @@ import threading
 import pytest
 
 from mealplan.errors import StoreError
-from mealplan.store.base import Clash, NotThere
+from mealplan.store.base import AlreadyThere, NotThere
 from mealplan.store.records import Client, Coach, IntakeVersion
 from tests.mealplan.store.conftest import NOW, a_client, a_coach, an_intake
 
@@ -46,7 +46,7 @@ def test_a_missing_record_is_named(store):
 
 def test_a_unique_name_is_given_once(store):
     kept(store, a_coach("same"))
-    with pytest.raises(Clash), store.writing() as unit:
+    with pytest.raises(AlreadyThere), store.writing() as unit:
         unit.add(a_coach("same"))
 
 
@@ -54,7 +54,7 @@ def test_two_editors_cannot_both_write_the_next_number(store):
     coach = a_coach()
     client = a_client(coach)
     kept(store, coach, client, an_intake(client, 1), an_intake(client, 2))
-    with pytest.raises(Clash), store.writing() as unit:
+    with pytest.raises(AlreadyThere), store.writing() as unit:
         unit.add(an_intake(client, 2))
     with store.reading() as unit:
         assert sorted(v.number for v in unit.find(IntakeVersion, client_id=client.id)) == [1, 2]
@@ -62,7 +62,7 @@ def test_two_editors_cannot_both_write_the_next_number(store):
 
 def test_a_change_that_fails_keeps_nothing(store):
     coach = a_coach()
-    with pytest.raises(Clash), store.writing() as unit:
+    with pytest.raises(AlreadyThere), store.writing() as unit:
         kept_then_taken(unit, coach)
     with store.reading() as unit:
         assert unit.find(Coach) == ()
