@@ -72,6 +72,8 @@ class Verb:
     """Share of its minutes a cook stands at it. [1]"""
     hands_each_min: float
     """Hands for each portion. [min]"""
+    heat: str
+    """Usual heat of the ring, where a step says none."""
     says: str
     """Words, into an empty vessel."""
     says_more: str
@@ -123,6 +125,7 @@ def verbs() -> Mapping[str, Verb]:
             float(row["hands_min"]),
             float(row["hands_share"]),
             float(row["hands_each_min"]),
+            row["heat"],
             row["says"],
             row["says_more"] or row["says"],
         )
@@ -193,6 +196,10 @@ class Action(BaseModel):
     temp_c: int = Field(default=0, ge=0, le=260)
     """Of the oven. [°C]"""
     until: str = Field(default="", max_length=80)
+    first: str = Field(default="", max_length=80)
+    """What the hand does just before, in words: "prick the potatoes"."""
+    then: str = Field(default="", max_length=80)
+    """What it does right after, in words: "slice it"."""
     part: tuple[tuple[Name, Annotated[float, Field(gt=0, lt=1)]], ...] = Field(
         default=(), max_length=40
     )

@@ -15,7 +15,7 @@ from functools import cache
 from foods.catalogue import Catalogue
 from foods.dishes.actions import HOT, table, vessels
 from foods.dishes.line import DishLine
-from foods.dishes.minutes import DRAINS, water_of
+from foods.dishes.minutes import DRAINS, FILL, water_of
 from foods.dishes.model import Dish
 from foods.dishes.process import faults_of, line_start
 from foods.dishes.treatments import water_per_g
@@ -25,12 +25,14 @@ SALT_PER_SODIUM = 2.54
 """Sodium chloride by the sodium it holds: 58.44 over 22.99. [g/g]"""
 SALT_LOW, SALT_HIGH = 0.003, 0.007
 """Of a savoury main as eaten, salty sauces included; kitchen practice. [g/g]"""
+SALT_BESIDE_BREAD = 0.002
+"""Least in what is eaten with bread, the bread's own salt not counted; kitchen practice. [g/g]"""
 FAT_PER_PAN = 0.02
 """Least fat by weight of what is browned or softened. [g/g]"""
 WATER_LOW = 0.8
 """Least liquid for a grain, as a share of what its treatment calls for. [1]"""
-FILL = 0.9
-"""A pot is filled to this share at most. [1]"""
+DRAINED_LEAST_ML_PER_G = {True: 4.0, False: 1.0}
+"""Least water for what is boiled and drained, from dry or fresh. [ml/g]"""
 NAMED_AT_LEAST = 0.7
 """What names a dish is served at this share of its usual amount or more. [1]"""
 SPICED = 2
@@ -40,7 +42,7 @@ SPICED = 2
 @cache
 def tastes_of() -> Mapping[str, frozenset[str]]:
     """
-    Load what seasonings do: acid, salty, aromatic, moist.
+    Load what seasonings do: acid, salty, aromatic, moist; sprinkled, taken out before serving.
 
     Returns
     -------
@@ -128,6 +130,29 @@ def salt_share(dish: Dish, catalogue: Catalogue) -> float:
         if not line.optional
     )
     return SALT_PER_SODIUM * sodium / weight_as_eaten(dish, catalogue)
+
+
+def beside_bread(dish: Dish, catalogue: Catalogue) -> float | None:
+    """
+    Work out the salt of what is eaten with bread, without the bread.
+
+    Parameters
+    ----------
+    dish : Dish
+    catalogue : Catalogue
+
+    Returns
+    -------
+    float or None
+        None when the dish holds no bread. [g/g]
+    """
+    required = [line for line in dish.lines if not line.optional]
+    other = [line for line in required if catalogue.food(line.food).group != "breads"]
+    if len(other) == len(required):
+        return None
+    bread_g = sum(line.typical_g for line in required if line not in other)
+    sodium = sum(sodium_g_per_g(line.food, catalogue) * line.typical_g for line in other)
+    return SALT_PER_SODIUM * sodium / (weight_as_eaten(dish, catalogue) - bread_g)
 
 
 def safety_faults(dish: Dish, catalogue: Catalogue) -> list[str]:
@@ -236,6 +261,12 @@ def _taste(dish: Dish, catalogue: Catalogue) -> list[str]:
             f"salt is {share:.2%} of {weight:.0f} g as eaten, outside {SALT_LOW:.1%} to "
             f"{SALT_HIGH:.1%}: {(0.004 - share) * weight:+.1f} g salt would make 0.4 %"
         )
+    beside = beside_bread(dish, catalogue)
+    if beside is not None and beside < SALT_BESIDE_BREAD:
+        faults.append(
+            f"salt is {beside:.2%} of what is eaten with the bread: it would taste flat, "
+            f"{SALT_BESIDE_BREAD:.2%} is the least"
+        )
     foods = [line.food for line in dish.lines if not line.optional]
     if not any("acid" in tastes_of().get(food, ()) for food in foods):
         faults.append("nothing sour: a squeeze of citrus, vinegar, tomato or a pickle is lacking")
@@ -318,6 +349,8 @@ def _size(dish: Dish, moments: Collection[Moment]) -> list[str]:
         )
         water = water_of(moment, lines, 1) if moment.verb.key not in DRAINS else 0.0
         litres = (held + water) * dish.batch_portions / 1000
+        if moment.verb.key in DRAINS and moment.empty:
+            litres += _least_to_drain(moment, lines) * dish.batch_portions / 1000
         most = vessels()[moment.vessel].litres * FILL
         if litres > most + 0.05:
             faults.append(
@@ -325,6 +358,19 @@ def _size(dish: Dish, moments: Collection[Moment]) -> list[str]:
                 f"takes {most:.1f} l: use a larger one or a smaller batch"
             )
     return faults
+
+
+def _least_to_drain(moment: Moment, lines: Mapping[str, DishLine]) -> float:
+    """Give the least water one portion is boiled in before it is drained, in ml."""
+    catalogue = Catalogue.load()
+    least = 0.0
+    for name, share in moment.holds.items():
+        food = catalogue.food(lines[name].food)
+        dried = line_start(lines[name], food) == "dried"
+        grams = lines[name].typical_g * share
+        before = grams / food.yield_factor if dried else grams
+        least += DRAINED_LEAST_ML_PER_G[dried] * before - (grams - before)
+    return least
 
 
 @dataclass(frozen=True)
@@ -463,7 +509,7 @@ def _words(dish: Dish, catalogue: Catalogue) -> list[str]:
     optional = {line.called for line in dish.lines if line.optional}
     faults = []
     for step in dish.steps:
-        for text in filter(None, (step.until, step.makes)):
+        for text in filter(None, (step.until, step.makes, step.first, step.then)):
             for word in re.findall(r"[a-z]{3,}", text.lower()):
                 for form in (word, word + "s", word.removesuffix("s")):
                     extra = allergen_words().get(form, frozenset()) - carries

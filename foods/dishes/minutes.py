@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from foods.catalogue import Catalogue
 from foods.dishes.actions import cuts, vessels
 from foods.dishes.line import DishLine
-from foods.dishes.treatments import water_per_g
+from foods.dishes.treatments import start_of, water_per_g
 from foods.dishes.walk import Lines, Moment, Served, Steps, served_lines, walk
 
 Cooker = str
@@ -24,7 +24,11 @@ PREHEAT_MIN = 12
 BOIL_MIN_PER_L = 5.0
 """A ring's way from cold water to the boil; common practice. [min/l]"""
 DRAINED_ML_PER_G = 6.0
-"""Water for what is boiled and drained; usual packet advice. [ml/g]"""
+"""Water for what is boiled from dry and drained; usual packet advice. [ml/g]"""
+COVERED_ML_PER_G = 2.0
+"""Water that covers fresh food which is boiled and drained. [ml/g]"""
+FILL = 0.9
+"""A pot is filled to this share at most. [1]"""
 DRAINS = frozenset({"boil", "start boiling"})
 """Verbs whose water is poured away."""
 CALLS_FOR_WATER = DRAINS | {"cook grain", "steep"}
@@ -164,12 +168,34 @@ def water_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> 
             line = lines.get(portion.name)
             if line is not None and line.food in catalogue:
                 food = catalogue.food(line.food)
-                least = DRAINED_ML_PER_G if moment.verb.key in DRAINS else 0.0
+                least = 0.0
+                if moment.verb.key in DRAINS:
+                    dried = (line.start or start_of(food)) == "dried"
+                    least = DRAINED_ML_PER_G if dried else COVERED_ML_PER_G
                 asked = max(least, water_per_g(food, moment.way))
                 found += asked * line.typical_g / food.yield_factor
         if moment.verb.key in DRAINS and not found:
-            found = 3 * sum(lines[p.name].typical_g for p in moment.take if p.name in lines)
-    return found * portions
+            held = (lines[name].typical_g * moment.holds[name] for name in moment.holds)
+            found = COVERED_ML_PER_G * sum(held)
+    found *= portions
+    if moment.verb.key in DRAINS:
+        found = min(found, _room_ml(moment, lines, portions))
+    return found
+
+
+def _room_ml(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> float:
+    """Say how much water a pot takes beside what it holds, in ml."""
+    catalogue = Catalogue.load()
+    held = 0.0
+    for name, share in moment.holds.items():
+        line = lines[name]
+        grams = line.typical_g * share
+        if line.food in catalogue:
+            food = catalogue.food(line.food)
+            dried = (line.start or start_of(food)) == "dried"
+            grams /= food.yield_factor if dried else 1.0
+        held += grams
+    return max(1000 * FILL * vessels()[moment.vessel].litres - held * portions, 0.0)
 
 
 def minutes_of(lines: Lines, steps: Steps, served: Served = None, portions: int = 1) -> Minutes:

@@ -72,6 +72,11 @@ def faults_of(
         for name in (*step.take, *step.with_, *step.on)
         if name not in known
     ]
+    if len(here) == len(lines):
+        faults += [
+            f"{missed} is not there any more, or not yet: take it by what it is called by then"
+            for missed in kitchen.missed
+        ]
     for name, share in kitchen.left.items():
         if share > 1 - WHOLE:
             what = "is never used" if share >= WHOLE else f"is used to {1 - share:.0%} only"

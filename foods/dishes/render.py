@@ -12,7 +12,8 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 
 from foods.catalogue import Catalogue
-from foods.dishes.actions import cuts, vessels
+from foods.dishes.actions import Action, cuts, vessels
+from foods.dishes.check import tastes_of
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import water_of
 from foods.dishes.model import Dish
@@ -25,6 +26,14 @@ Say = Callable[[str, float], str]
 NAMED_AT_MOST = 3
 HELD_AT_MOST = 5
 """What a vessel holds is named up to so many things, seasoning counted or not."""
+MIXES = frozenset(
+    {"blend", "blend in the pot", "knead", "mash", "rub", "shape", "stir together",
+     "whisk"}
+)  # fmt: skip
+"""Verbs after which what went in is one thing, not to be named by its parts."""
+SEASONS = 4.0
+"""Up to so much of a spice, a sauce or a juice is sprinkled rather than laid or piled. [g]"""
+LAYS = frozenset({"layer", "top", "fill", "wrap", "pile on"})
 MIXED_IN = frozenset(
     {"bowl", "second bowl", "small bowl", "blender", "board", "jar", "box", "microwave bowl"}
 )
@@ -139,6 +148,7 @@ class _Writer:
         catalogue: Catalogue,
     ) -> None:
         self.catalogue = catalogue
+        self.dish = dish
         self.lines = served_lines(dish.lines, grams)
         self.grams = {called: grams[line.food] for called, line in self.lines.items()}
         self.portions = portions
@@ -154,6 +164,9 @@ class _Writer:
         self.used: set[str] = set()
         self.cut: set[str] = set()
         self.last = ""
+        self.mixed: set[str] = set()
+        self.result: dict[str, str] = {}
+        self.out: set[str] = set()
 
     def amount(self, name: str, share: float) -> str:
         """Give the amount in brackets where the hand needs it."""
@@ -175,6 +188,10 @@ class _Writer:
     def portion(self, portion: Taken) -> str:
         """Name one thing a step takes, without its article."""
         if portion.name in vessels() and portion.name not in self.lines:
+            if portion.name in self.result:
+                return f"the {self.result[portion.name]}"
+            if portion.name in self.mixed:
+                return "the mixture"
             few = len(portion.lines) <= NAMED_AT_MOST
             unsaid = self.clings if few else self.minor
             things = [name for name, _ in portion.lines if name not in unsaid]
@@ -216,11 +233,11 @@ class _Writer:
         """Write one step."""
         step = moment.step
         template = moment.verb.says if moment.empty else moment.verb.says_more
-        temp = f"{step.temp_c} °C ({round((step.temp_c * 1.8 + 32) / 25) * 25} °F)"
         water = water_text(self.water(moment))
         joint = "{takew}" in template
+        laid, sprinkled = self.split(moment)
         slots = {
-            "take": "" if joint else self.listed(moment.take),
+            "take": "" if joint else self.listed(laid),
             "takew": self.listed(moment.take, water) if joint else "",
             "with": self.listed(moment.with_),
             "on": self.listed(moment.on),
@@ -228,8 +245,8 @@ class _Writer:
             "vessel": moment.vessel,
             "water": water,
             "min": minutes_text(step.min),
-            "heat": step.heat,
-            "temp": temp if step.temp_c else "",
+            "heat": step.heat or moment.verb.heat,
+            "temp": oven_text(step.temp_c) if step.temp_c else "",
             "until": step.until,
         }
 
@@ -245,8 +262,73 @@ class _Writer:
         back = moment.vessel not in (self.last, PLATE) and not moment.empty
         if back and step.at == "cook" and not {"{in}", "{vessel}"} & set(_SLOTS.findall(template)):
             text = f"back in the {moment.vessel}, {text[:1].lower()}{text[1:]}"
+        if sprinkled:
+            verb = "season" if self.dish.savoury else "sprinkle"
+            text = f"{text.removesuffix('.')}; {verb} with {self.listed(sprinkled)}."
+        text = _around(step, text)
         self.last = moment.vessel
+        self._mix(moment)
         return text[:1].upper() + text[1:]
+
+    def taken_out(self, moment: Moment, here: Collection[Moment]) -> tuple[str, str]:
+        """Say to take out whole leaves: before a pot is blended, or once it is done."""
+        names = [
+            name
+            for name in moment.holds
+            if name in self.lines
+            and name not in self.out
+            and "taken out" in tastes_of().get(self.lines[name].food, frozenset())
+        ]
+        blends = moment.verb.key == "blend in the pot"
+        last = [m for m in here if set(names) & set(m.holds)][-1:] == [moment]
+        if not names or moment.step.at != "cook" or not (blends or last):
+            return "", ""
+        self.out |= set(names)
+        text = f"Take out the {joined(names)}."
+        return (f"{text} ", "") if blends else ("", f" {text}")
+
+    def split(self, moment: Moment) -> tuple[tuple[Taken, ...], tuple[Taken, ...]]:
+        """Part what is laid from the spices and juices that are sprinkled on it."""
+        if moment.verb.key not in LAYS:
+            return moment.take, ()
+        sprinkled = tuple(p for p in moment.take if self._sprinkles(p))
+        laid = tuple(p for p in moment.take if p not in sprinkled)
+        return (laid, sprinkled) if laid else (moment.take, ())
+
+    def _sprinkles(self, portion: Taken) -> bool:
+        line = self.lines.get(portion.name)
+        if line is None or role_of(line) not in MINOR:
+            return False
+        food = self.catalogue.food(line.food)
+        brings = tastes_of().get(food.key, frozenset())
+        return "sprinkled" in brings or (line.typical_g < SEASONS and food.state == "dried")
+
+    def _mix(self, moment: Moment) -> None:
+        """Remember which vessels hold one mixture, or one result, after a step."""
+        taken = (*moment.take, *moment.with_, *moment.on)
+        solid = [p for p in taken if p.name not in self.minor]
+        one = solid[0].name if len(solid) == 1 else ""
+        moved = bool(moment.sources) and all(p.name in self.mixed for p in solid)
+        carried = self.result.get(one, one) if self._is_result(one) else ""
+        for source in moment.sources:
+            self.mixed.discard(source)
+            self.result.pop(source, None)
+        if moment.verb.key in MIXES or (moment.empty and moved):
+            self.mixed.add(moment.vessel)
+        elif solid and moment.way in ("boil", "hard boil"):
+            self.mixed.discard(moment.vessel)
+        if moment.empty and carried:
+            self.result[moment.vessel] = carried
+        elif solid or moment.step.makes:
+            self.result.pop(moment.vessel, None)
+        if moment.step.makes:
+            self.mixed.discard(moment.vessel)
+
+    def _is_result(self, name: str) -> bool:
+        """Say whether a name is one a step gave, or a vessel that holds such a thing."""
+        return (
+            bool(name) and name not in self.lines and (name in self.result or name not in vessels())
+        )
 
     def water(self, moment: Moment) -> float:
         """Scale the water to what is served."""
@@ -273,6 +355,38 @@ class _Writer:
             clauses.append(f"{verb} the {joined(names)}{into}")
         text = "; ".join(clauses)
         return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def _heated_first(moments: Collection[Moment]) -> tuple[str, ...]:
+    """Say to heat the oven or the grill before anything else."""
+    baked = next((m for m in moments if m.verb.cooker == "oven" and m.step.temp_c), None)
+    if baked is not None:
+        return (f"Heat the oven to {oven_text(baked.step.temp_c)}.",)
+    return ("Heat the grill.",) if any(m.verb.cooker == "grill" for m in moments) else ()
+
+
+def oven_text(temp_c: int) -> str:
+    """
+    Write the heat of an oven.
+
+    Parameters
+    ----------
+    temp_c : int
+        [°C]
+
+    Returns
+    -------
+    str
+        With degrees Fahrenheit to the 25 degrees of a dial.
+    """
+    return f"{temp_c} °C ({round((temp_c * 1.8 + 32) / 25) * 25} °F)"
+
+
+def _around(step: Action, text: str) -> str:
+    """Put what is done first before a step's sentence, and what follows it after."""
+    first = f"{step.first[:1].upper()}{step.first[1:]}. " if step.first else ""
+    then = f" {step.then[:1].upper()}{step.then[1:]}." if step.then else ""
+    return f"{first}{text[:1].upper()}{text[1:]}{then}"
 
 
 def tell(
@@ -312,13 +426,15 @@ def tell(
     single: list[Handful] = []
     for at in ("evening before", "cook", "plate"):
         here = tuple(pieces(moments, at))
-        texts = [writer.prepare(here)]
-        if texts[0] and at != "evening before":
-            single.append(Handful(texts[0]))
+        texts = [*_heated_first(here), writer.prepare(here)]
+        single += [Handful(text) for text in texts[:-1]]
+        if texts[-1] and at != "evening before":
+            single.append(Handful(texts[-1]))
         runs: list[list[str]] = []
         vessel = ""
         for moment in here:
-            sentence = writer.sentence(moment)
+            before, after = writer.taken_out(moment, here)
+            sentence = f"{before}{writer.sentence(moment)}{after}"
             if at != "evening before":
                 single.append(Handful(sentence, waiting(moment, portions)))
             if runs and (moment.vessel == vessel or at == "plate"):

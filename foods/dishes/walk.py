@@ -33,7 +33,7 @@ class Taken:
     name: str
     share: float = 1.0
     rest: bool = False
-    """Part of it went into an earlier step."""
+    """Part of it went into an earlier step, and nothing of it is left now."""
     lines: tuple[tuple[str, float], ...] = ()
     """What a result or a vessel is made of: each line with its share."""
 
@@ -77,6 +77,8 @@ class Worktop:
     """Fats, seasonings and liquids, which go where the food they are on goes."""
     plated: frozenset[str] = frozenset()
     """Lines, results and vessels that steps at the plate name."""
+    missed: list[str] = field(default_factory=list)
+    """What a step asked for and did not find, with the verb."""
 
     def served_from(self) -> str:
         """Name the vessel that is "it" at the plate: the fullest no step there names."""
@@ -105,7 +107,8 @@ class Worktop:
         if on_board > 1 - WHOLE:
             taken = on_board if share is None else min(share, on_board)
             self.left[name] = on_board - taken
-            return Taken(name, taken, on_board < WHOLE, ((name, taken),)), ""
+            last = on_board < WHOLE and on_board - taken <= 1 - WHOLE
+            return Taken(name, taken, last, ((name, taken),)), ""
         for vessel, held in self.vessels.items():
             if name in held:
                 parts = {name: held.pop(name)}
@@ -229,7 +232,9 @@ def _moment(step: Action, kitchen: Worktop, before: list[Moment], used: set[str]
     for kind, names in (("take", step.take), ("with", step.with_), ("on", step.on)):
         for name in names:
             portion, source = kitchen.lift(name, shares.get(name))
-            if portion is not None:
+            if portion is None:
+                kitchen.missed.append(f"{step.do}: {name}")
+            else:
                 parts[kind].append(portion)
                 if source and source != vessel:
                     sources.append(source)
