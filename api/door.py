@@ -20,6 +20,7 @@ from api import errors
 from api.settings import Settings
 from mealplan.client.intake import FIRST_YEAR, LAST_YEAR, MAX_INTAKE_BYTES
 from mealplan.errors import MealPlanError
+from mealplan.store.deadline import answer_within
 
 MOST_BODY_BYTES = MAX_INTAKE_BYTES + 200_000
 """Largest body taken: an intake and the form around it."""
@@ -85,12 +86,13 @@ class Door:
         if refusal is not None:
             await refusal(scope, receive, way_out.send)
             return
+        answer_within(self._settings.longest_s)
         task = asyncio.ensure_future(self._answer(scope, _replayed(body, receive), way_out))
         done, _ = await asyncio.wait({task}, timeout=self._settings.longest_s)
         if done:
             task.result()
             return
-        # The thread at work cannot be ended from here; its answer is no longer waited for.
+        # The thread at work gets no further than its next question to the store.
         self._late.add(task)
         task.add_done_callback(self._late.discard)
         task.add_done_callback(lambda ended: ended.cancelled() or ended.exception())

@@ -10,9 +10,9 @@ from typing import cast
 from api.planning import RosterRun, resume_roster, roster_run, start_roster
 from api.records.book import Records
 from api.records.view import Principal
-from api.serve import open_store
 from api.service import Service
 from api.settings import Settings
+from api.work import open_store
 from mealplan.errors import StoreError
 from mealplan.jobs import error_of
 from mealplan.jobs.durable import Durable

@@ -4,47 +4,21 @@ from __future__ import annotations
 
 import contextlib
 import os
-import signal
 import socket
 import sys
-import threading
 from typing import cast
 
 import uvicorn
 
 from api.app import create_app
-from api.jobs.kinds import run_of
-from api.jobs.tasks import warm
 from api.security.accounts import accounts
 from api.settings import LOOPBACK, Settings, database_url, default_url
+from api.work import open_store, usual_workers
 from mealplan.errors import StoreError
 from mealplan.jobs.crew import Crew
-from mealplan.jobs.durable import Durable, lay
-from mealplan.jobs.worker import take_jobs
+from mealplan.jobs.durable import Durable
 from mealplan.store.base import Store
-from mealplan.store.sql import SqlStore, sqlite_path
-
-
-def open_store(db: str | None = None) -> Store:
-    """
-    Open the database, making its folder when it is the default one.
-
-    Parameters
-    ----------
-    db : str, optional
-        Path or URL; the user's own file when left out.
-
-    Returns
-    -------
-    Store
-    """
-    url = database_url(db) if db else default_url()
-    path = sqlite_path(url)
-    if path is not None:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        if not path.exists():
-            path.touch(mode=0o600)
-    return SqlStore(url)
+from mealplan.store.sql import SqlStore
 
 
 def settings_for(store: Store, host: str, public: str = "") -> Settings:
@@ -111,67 +85,6 @@ def listen(host: str, port: int) -> socket.socket:
             f"{host} port {port} cannot be listened on ({error.strerror or error}); "
             "choose another with --port, or stop what runs there"
         ) from None
-
-
-def usual_workers() -> int:
-    """
-    Say how many workers a service starts for what may take longer.
-
-    Returns
-    -------
-    int
-        One less than there are processors, since one more serves who waits at a page.
-    """
-    return max(1, min(8, (os.cpu_count() or 2) - 1))
-
-
-def work(db: str | None, *, soon: int, later: int, only: str = "") -> int:
-    """
-    Take jobs from the queue until interrupted.
-
-    Parameters
-    ----------
-    db : str, optional
-        Path of an SQLite file or a database URL.
-    soon, later : int
-        Workers for what is waited for at a page, and for what may take longer.
-    only : str
-        The queue to serve in this very process; empty starts the workers as processes.
-
-    Returns
-    -------
-    int
-        Exit code.
-    """
-    url = database_url(db) if db else default_url()
-    if only:
-        return _work_here(url, only)
-    store = open_store(url)
-    try:
-        lay(cast("SqlStore", store))
-    finally:
-        store.close()
-    ending = threading.Event()
-    for name in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(name, lambda *_: ending.set())
-    crew = Crew(url, soon, later)
-    sys.stderr.write(f"mealplan: {soon} + {later} workers take jobs  (Ctrl-C stops them)\n")
-    while not ending.wait(1.0):
-        pass
-    crew.close()
-    return 0
-
-
-def _work_here(url: str, queue: str) -> int:
-    """Be one worker."""
-    store = cast("SqlStore", open_store(url))
-    settings = Settings(accounts=True)
-    queues = Durable(store, settings.now)
-    warm()
-    take_jobs(
-        store, queues, queue, run_of(settings, lambda: queues), settings.now, settings.keeping
-    )
-    return 0
 
 
 def run(

@@ -10,8 +10,8 @@ PACKAGES = ("foods", "mealplan", "api")
 ENTRANCES = {
     ("mealplan.cli.main", "main"),
     ("api.serve", "run"),
-    ("api.serve", "open_store"),
-    ("api.serve", "work"),
+    ("api.work", "open_store"),
+    ("api.work", "work"),
     ("api.deploy", "printed"),
     ("api.overnight", "plan_roster"),
     ("foods.release.build", "main"),

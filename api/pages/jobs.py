@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 import datetime as dt
+import time
 
 from fastapi import APIRouter, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, CoachRecords, TheForm, TheService, missing
@@ -15,7 +18,7 @@ from api.records.book import Records
 from api.service import Service
 from mealplan.errors import IntakeError
 from mealplan.jobs import error_of
-from mealplan.jobs.model import job_of, wait_for
+from mealplan.jobs.model import UNDER_WAY, job_of, wait_for
 from mealplan.store.base import NotThere
 from mealplan.store.records import Job
 
@@ -23,6 +26,8 @@ router = APIRouter(include_in_schema=False)
 
 STOPS_S = 2.0
 """How long stopping waits for a worker to let go. [s]"""
+LOOK_AGAIN_S = 0.1
+"""How often a page that shows progress looks whether the job has ended meanwhile. [s]"""
 
 
 def follow(service: Service, job: Job) -> Response:
@@ -80,9 +85,19 @@ def find(service: Service, records: Records, id_: str) -> Job:
 
 
 @router.get("/solves/{solve_id}")
-def show(request: Request, solve_id: str, service: TheService, records: AnyRecords) -> Response:
-    """Show how far a job is; leads to its result once it is done."""
-    job = find(service, records, solve_id)
+async def show(
+    request: Request, solve_id: str, service: TheService, records: AnyRecords, seen: int = -1
+) -> Response:
+    """Show how far a job is, once it is further than was seen; leads to its result once done."""
+    until = time.monotonic() + service.settings.patience_s
+    while True:
+        job = await run_in_threadpool(find, service, records, solve_id)
+        if job.state not in UNDER_WAY or job.done != seen or time.monotonic() >= until:
+            return await run_in_threadpool(_shown, request, job)
+        await asyncio.sleep(LOOK_AGAIN_S)  # holds no thread
+
+
+def _shown(request: Request, job: Job) -> Response:
     if job.state == "done":
         return RedirectResponse(job.back_to, status_code=303)
     error = error_of(job.error)

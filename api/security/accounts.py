@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+import functools
 import logging
 import secrets
 import threading
@@ -40,8 +41,12 @@ LONGEST_WAIT_S = 5.0
 """How long a sign-in waits for its turn. [s]"""
 
 _HASHER = PasswordHasher()
-_NOBODY = _HASHER.hash("nobody has this password")
-"""Checked when there is no such login, so that both take as long."""
+
+
+@functools.cache
+def _nobody() -> str:
+    """Return what is checked when there is no such login, so that both take as long."""
+    return _HASHER.hash("nobody has this password")
 
 
 class WrongPassword(MealPlanError):  # noqa: N818  (reads as what happened)
@@ -192,7 +197,7 @@ def sign_in(
     noted = throttle.begin(login, address)
     with store.reading() as unit:
         found = tuple(coach for coach in unit.find(Coach, login=login) if coach.password_hash)
-    right = _verified(found[0].password_hash if found else _NOBODY, password) and bool(found)
+    right = _verified(found[0].password_hash if found else _nobody(), password) and bool(found)
     now = settings.now()
     step = _step(found[0], code, now) if right else None
     if not right or step is None:

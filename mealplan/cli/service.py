@@ -127,7 +127,7 @@ def _service(name: str) -> Any:
 
 @contextlib.contextmanager
 def _opened(db: str | None) -> Iterator[Store]:
-    store: Store = _service("serve").open_store(db)
+    store: Store = _service("work").open_store(db)
     try:
         yield store
     finally:
@@ -166,9 +166,9 @@ def _roster(options: argparse.Namespace) -> int:
 
 
 def _work(options: argparse.Namespace) -> int:
-    serve = _service("serve")
-    later = serve.usual_workers() if options.workers is None else options.workers
-    return int(serve.work(options.db, soon=options.soon, later=later, only=options.only))
+    work = _service("work")
+    later = work.usual_workers() if options.workers is None else options.workers
+    return int(work.work(options.db, soon=options.soon, later=later, only=options.only))
 
 
 def _coach(options: argparse.Namespace) -> int:

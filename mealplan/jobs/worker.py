@@ -69,6 +69,18 @@ class _AtHand:
     since: float = 0.0
 
 
+def stand_back(queue: str) -> None:
+    """
+    Let pages, and whoever is waited for, have the processor first; before anything is loaded.
+
+    Parameters
+    ----------
+    queue : str
+    """
+    if os.name == "posix":
+        os.nice(NICE[queue])
+
+
 def take_jobs(
     store: SqlStore,
     queues: Durable,
@@ -96,8 +108,6 @@ def take_jobs(
     ending = threading.Event()
     for name in (signal.SIGTERM, signal.SIGINT):
         signal.signal(name, lambda *_: ending.set())
-    if os.name == "posix":
-        os.nice(NICE[queue])
     me = WorkerSeen(
         id=f"{socket.gethostname()[:40]}-{os.getpid()}-{new_id()}",
         made_at=now(),

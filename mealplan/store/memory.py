@@ -11,6 +11,7 @@ from typing import TypeVar, cast
 
 from mealplan.errors import StoreError
 from mealplan.store.base import AlreadyThere, NotThere
+from mealplan.store.deadline import go_on
 from mealplan.store.records import KINDS, Record
 
 R = TypeVar("R", bound=Record)
@@ -59,8 +60,14 @@ class _Unit:
     """A view of some shelves; a writer copies those that it changes."""
 
     def __init__(self, shelves: _Shelves) -> None:
-        self.shelves = shelves
+        self._shelves = shelves
         self.own: set[type[Record]] = set()
+
+    @property
+    def shelves(self) -> _Shelves:
+        """What is kept, as long as whoever asked is waiting."""
+        go_on()
+        return self._shelves
 
     def _to_change(self, kind: type[Record]) -> _Shelf:
         if kind not in self.own:

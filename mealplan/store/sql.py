@@ -39,6 +39,7 @@ from sqlalchemy.exc import SQLAlchemyError as AnyDatabaseError
 
 from mealplan.errors import StoreError
 from mealplan.store.base import AlreadyThere, NotThere, Unkeepable
+from mealplan.store.deadline import go_on, left_s
 from mealplan.store.records import Record
 from mealplan.store.tables import TABLES
 
@@ -50,6 +51,8 @@ BUSY_TIMEOUT_S = 20.0
 
 POOL_TIMEOUT_S = 10.0
 """How long a request waits for a connection before it says that the database is busy. [s]"""
+LOOK_EVERY = 50_000
+"""SQLite looks whether anyone still waits after so many of its steps: some milliseconds."""
 OVERTAKEN = ("40001", "40P01")
 """What PostgreSQL answers when a change that ran side by side was kept first."""
 
@@ -58,7 +61,13 @@ class _Unit:
     """One transaction."""
 
     def __init__(self, connection: Connection) -> None:
-        self.connection = connection
+        self._connection = connection
+
+    @property
+    def connection(self) -> Connection:
+        """The connection of this transaction, as long as whoever asked is waiting."""
+        go_on()
+        return self._connection
 
     def get(self, kind: type[R], id_: str) -> R:
         table = TABLES[kind]
@@ -195,10 +204,12 @@ class SqlStore:
     @contextmanager
     def _open(self, *, writes: bool) -> Iterator[Connection]:
         # No message repeats the database's own words: they quote what was to be kept.
+        go_on()
         try:
             with self.engine.connect() as connection:
                 connection.execution_options(writes=writes)
                 with connection.begin():
+                    self._break_off_in_time(connection)
                     yield connection
         except IntegrityError:
             raise AlreadyThere(
@@ -213,9 +224,17 @@ class SqlStore:
                 raise AlreadyThere(
                     "another change came first; look at it, then try again"
                 ) from None
+            go_on()
             raise StoreError(
                 f"the database did not answer ({type(error).__name__}); try again"
             ) from None
+
+    def _break_off_in_time(self, connection: Connection) -> None:
+        """Let the server itself end a question whose asker has gone; SQLite asks as it works."""
+        left = left_s()
+        if left is not None and self.engine.dialect.name != "sqlite":
+            most_ms = max(1, int(left * 1000))
+            connection.exec_driver_sql(f"SET LOCAL statement_timeout = {most_ms}")
 
     @contextmanager
     def alone(self, what: str) -> Iterator[None]:
@@ -252,6 +271,7 @@ def _engine(url: str) -> Engine:
     @event.listens_for(engine, "connect")
     def _set_up(connection: sqlite3.Connection, _: object) -> None:
         connection.isolation_level = None  # transactions are begun below, not by the driver
+        connection.set_progress_handler(_asker_has_gone, LOOK_EVERY)
         # SQLite's own knows the letters A to Z alone.
         connection.create_function("lower", 1, _lower, deterministic=True)
         # What is removed is written over, so that erased data is not left lying in the file.
@@ -302,6 +322,11 @@ def answering(what: str) -> Iterator[None]:
         yield
     except AnyDatabaseError as error:
         raise StoreError(f"{what} did not answer ({type(error).__name__}); try again") from None
+
+
+def _asker_has_gone() -> bool:
+    left = left_s()
+    return left is not None and left <= 0
 
 
 def _lower(text: str | None) -> str | None:
