@@ -105,12 +105,26 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
         "backup", _backup, "copy the database into one file", "mealplan backup monday.backup"
     )
     backup.add_argument("file", type=Path, metavar="FILE", help="file to write")
+    backup.add_argument(
+        "--sealed", action="store_true", help="ask for a secret without which nobody can read it"
+    )
+    _key_argument(backup)
     _db_argument(backup)
 
     restore = add("restore", _restore, "bring a backup back", "mealplan restore monday.backup")
     restore.add_argument("file", type=Path, metavar="FILE", help="file that backup wrote")
+    _key_argument(restore)
     restore.add_argument("--replace", action="store_true", help="let go of what is there now")
     _db_argument(restore)
+
+
+def _key_argument(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--key-file",
+        type=Path,
+        metavar="FILE",
+        help="file whose first line is the secret of a sealed backup (default: ask for it)",
+    )
 
 
 def _db_argument(command: argparse.ArgumentParser) -> None:
@@ -197,29 +211,47 @@ def _coach(options: argparse.Namespace) -> int:
     return 0
 
 
-def _password() -> str:
-    """Ask twice on a terminal; read one line otherwise, for scripts."""
+def _password(what: str = "Password", *, again: bool = True) -> str:
+    """Ask, twice for a new one, on a terminal; read one line otherwise, for scripts."""
     if not sys.stdin.isatty():
         return sys.stdin.readline().rstrip("\n")
-    first = getpass.getpass("Password: ")
-    if getpass.getpass("Once more: ") != first:
-        raise StoreError("the two passwords differ; nothing was changed")
+    first = getpass.getpass(f"{what}: ")
+    if again and getpass.getpass("Once more: ") != first:
+        raise StoreError("the two differ; nothing was changed")
     return first
+
+
+def _secret(options: argparse.Namespace, *, again: bool) -> str:
+    if options.key_file is None:
+        return _password("Secret of the backup", again=again)
+    try:
+        with options.key_file.open(encoding="utf-8") as lines:
+            return str(lines.readline()).rstrip("\n")
+    except (OSError, UnicodeDecodeError) as error:
+        raise StoreError(
+            f"{options.key_file} cannot be read ({type(error).__name__}); it holds the secret in "
+            "its first line"
+        ) from None
 
 
 def _backup(options: argparse.Namespace) -> int:
     from mealplan.store.backup import backup
 
+    secret = _secret(options, again=True) if options.sealed or options.key_file else ""
+    if options.sealed and not secret:
+        raise StoreError("an empty secret seals nothing; nothing was written")
     with _opened(options.db) as store:
-        count = backup(store, options.file, dt.datetime.now(dt.UTC))
-    print(f"{count} records written to {options.file}; keep it where only you can read it")
+        count = backup(store, options.file, dt.datetime.now(dt.UTC), secret)
+    kept = "sealed; without its secret nobody can open it" if secret else "readable to its finder"
+    print(f"{count} records written to {options.file}, {kept}")
     return 0
 
 
 def _restore(options: argparse.Namespace) -> int:
-    from mealplan.store.backup import restore
+    from mealplan.store.backup import needs_secret, restore
 
+    secret = _secret(options, again=False) if needs_secret(options.file) else ""
     with _opened(options.db) as store:
-        count = restore(store, options.file, replace=options.replace)
+        count = restore(store, options.file, replace=options.replace, secret=secret)
     print(f"{count} records brought back")
     return 0

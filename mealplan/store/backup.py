@@ -3,7 +3,8 @@ Back a store up into one file and bring it back, whichever database is behind it
 
 The file is gzipped JSON, one record a line between a head and a foot that counts and sums them up,
 so that a file cut short is noticed before anything is replaced. What opens doors (sign-ins, links)
-is left out, and so is what soon ends by itself.
+is left out, and so is what soon ends by itself. On request the file is sealed: only who knows the
+secret can read it (:mod:`mealplan.store.sealed`).
 """
 
 from __future__ import annotations
@@ -12,15 +13,19 @@ import dataclasses
 import datetime as dt
 import gzip
 import hashlib
+import io
 import json
 import os
+import zlib
 from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Any, TextIO, get_type_hints
+from typing import Any, BinaryIO, TextIO, cast, get_type_hints
 
 from mealplan.errors import StoreError
 from mealplan.store.base import Store, Writer
 from mealplan.store.records import KINDS, BackupFolder, Client, Coach, Record, Tombstone
+from mealplan.store.sealed import MAGIC, SealedReader, SealedWriter, is_sealed
 
 FORMAT = "mealplan backup 1"
 ERASED_FILE = "mealplan-erased.txt"
@@ -30,7 +35,7 @@ LONGEST_LINE = 16_000_000
 _BY_NAME = {kind.__name__: kind for kind in KINDS}
 
 
-def backup(store: Store, target: Path, now: dt.datetime) -> int:
+def backup(store: Store, target: Path, now: dt.datetime, secret: str = "") -> int:
     """
     Write everything a store holds into a file, readable by its owner only.
 
@@ -42,6 +47,8 @@ def backup(store: Store, target: Path, now: dt.datetime) -> int:
         Written whole or not at all; an existing file is not replaced.
     now : datetime
         For the head.
+    secret : str
+        Seals the file; empty leaves it readable to whoever has it.
 
     Returns
     -------
@@ -58,23 +65,16 @@ def backup(store: Store, target: Path, now: dt.datetime) -> int:
             f"{target} is already there; choose another name, backups are not replaced"
         )
     part = target.with_name(f"{target.name}.{os.getpid()}.part")
-    digest = hashlib.sha256()
-    count = 0
     try:
         descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(descriptor, "wb") as raw:
-            with gzip.open(raw, "wt", encoding="utf-8", newline="\n") as out:
-                out.write(json.dumps({"format": FORMAT, "made_at": now.isoformat()}) + "\n")
-                with store.reading() as unit:
-                    for kind in KINDS:
-                        if not kind.restored:
-                            continue
-                        for record in unit.each(kind):
-                            line = json.dumps([kind.__name__, _plain(record)], ensure_ascii=False)
-                            digest.update(line.encode())
-                            out.write(line + "\n")
-                            count += 1
-                out.write(json.dumps({"records": count, "sha256": digest.hexdigest()}) + "\n")
+            with ExitStack() as closing:
+                sink: BinaryIO = raw
+                if secret:
+                    sealing = closing.enter_context(SealedWriter(raw, secret))
+                    sink = cast("BinaryIO", sealing)
+                out = closing.enter_context(gzip.open(sink, "wt", encoding="utf-8", newline="\n"))
+                count = _write(store, out, now)
             raw.flush()
             os.fsync(raw.fileno())
         part.replace(target)
@@ -85,7 +85,44 @@ def backup(store: Store, target: Path, now: dt.datetime) -> int:
     return count
 
 
-def restore(store: Store, source: Path, *, replace: bool = False) -> int:
+def _write(store: Store, out: TextIO, now: dt.datetime) -> int:
+    digest = hashlib.sha256()
+    count = 0
+    out.write(json.dumps({"format": FORMAT, "made_at": now.isoformat()}) + "\n")
+    with store.reading() as unit:
+        for kind in KINDS:
+            if not kind.restored:
+                continue
+            for record in unit.each(kind):
+                line = json.dumps([kind.__name__, _plain(record)], ensure_ascii=False)
+                digest.update(line.encode())
+                out.write(line + "\n")
+                count += 1
+    out.write(json.dumps({"records": count, "sha256": digest.hexdigest()}) + "\n")
+    return count
+
+
+def needs_secret(source: Path) -> bool:
+    """
+    Say whether a backup is sealed.
+
+    Parameters
+    ----------
+    source : Path
+
+    Returns
+    -------
+    bool
+        False also where it cannot be read: :func:`restore` says why.
+    """
+    try:
+        with source.open("rb") as raw:
+            return is_sealed(raw.read(len(MAGIC)))
+    except OSError:
+        return False
+
+
+def restore(store: Store, source: Path, *, replace: bool = False, secret: str = "") -> int:
     """
     Bring a backup back, all of it or nothing.
 
@@ -101,6 +138,8 @@ def restore(store: Store, source: Path, *, replace: bool = False) -> int:
         File that :func:`backup` wrote.
     replace : bool
         True lets go of what the store holds now.
+    secret : str
+        What the file was sealed with; empty for one that is not.
 
     Returns
     -------
@@ -113,27 +152,16 @@ def restore(store: Store, source: Path, *, replace: bool = False) -> int:
         When the file is damaged or cut short, or the store is not empty and may not be replaced.
     """
     erased = _erased_beside(source.parent)
-    for record in _read(source):  # the whole of it, before anything is replaced
+    for record in _read(source, secret):  # the whole of it, before anything is replaced
         if isinstance(record, Tombstone):
             erased.add(record.id)
-    count = 0
     with store.writing() as unit:
         known = {coach.id: coach for coach in unit.find(Coach)}
         erased |= {stone.id for stone in unit.find(Tombstone)}
-        for kind in reversed(KINDS):
-            if unit.count(kind) and not replace:
-                raise StoreError(
-                    "the database already holds records; add --replace to put the backup "
-                    "in their place"
-                )
-        for kind in reversed(KINDS):
-            for old in list(unit.each(kind)):
-                unit.remove(kind, id=old.id)
-        for record in _read(source):
-            if isinstance(record, Tombstone) or not record.restored:
-                continue
-            owner = record.id if isinstance(record, Client) else getattr(record, "client_id", "")
-            if owner and buried(owner) in erased:
+        _clear(unit, replace=replace)
+        count = 0
+        for record in _read(source, secret):
+            if not _comes_back(record, erased):
                 continue
             if isinstance(record, Coach) and record.id in known:
                 record = _with_doors_of(record, known[record.id])
@@ -143,6 +171,23 @@ def restore(store: Store, source: Path, *, replace: bool = False) -> int:
             unit.add(Tombstone(id=id_, made_at=dt.datetime.now(dt.UTC)))
     store.settle()
     return count
+
+
+def _clear(unit: Writer, *, replace: bool) -> None:
+    if not replace and any(unit.count(kind) for kind in KINDS):
+        raise StoreError(
+            "the database already holds records; add --replace to put the backup in their place"
+        )
+    for kind in reversed(KINDS):
+        for old in list(unit.each(kind)):
+            unit.remove(kind, id=old.id)
+
+
+def _comes_back(record: Record, erased: set[str]) -> bool:
+    if isinstance(record, Tombstone) or not record.restored:
+        return False
+    owner = record.id if isinstance(record, Client) else getattr(record, "client_id", "")
+    return not owner or buried(owner) not in erased
 
 
 def _remember(store: Store, folder: Path, now: dt.datetime) -> None:
@@ -255,14 +300,28 @@ def _erased_beside(folder: Path) -> set[str]:
     return {line for line in text.split() if len(line) == 64}
 
 
-def _read(source: Path) -> Iterator[Record]:
+def _read(source: Path, secret: str) -> Iterator[Record]:
     try:
-        with gzip.open(source, "rt", encoding="utf-8", newline="\n") as lines:
+        with (
+            _opened(source, secret) as raw,
+            gzip.open(raw, "rt", encoding="utf-8", newline="\n") as lines,
+        ):
             yield from _records(lines, source)
-    except (OSError, EOFError, ValueError, TypeError, KeyError) as error:
+    except (OSError, EOFError, ValueError, TypeError, KeyError, zlib.error) as error:
         raise StoreError(
             f"{source} cannot be read as a backup ({type(error).__name__}); nothing was changed"
         ) from None
+
+
+@contextmanager
+def _opened(source: Path, secret: str) -> Iterator[BinaryIO]:
+    with source.open("rb") as raw:
+        if not needs_secret(source):
+            yield raw
+        elif not secret:
+            raise StoreError(f"{source} is sealed; say its secret to open it")
+        else:
+            yield cast("BinaryIO", io.BufferedReader(SealedReader(raw, secret)))
 
 
 def _lines(lines: TextIO) -> Iterator[str]:
