@@ -245,8 +245,8 @@ def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
 
 
 def _demo(options: argparse.Namespace) -> int:
-    from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, run_demo, write_folder
-    from mealplan.demo.history import write_history
+    from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, run_demo
+    from mealplan.demo.history import write_demo
 
     chosen = DEMO_CLIENTS if options.all else (options.client,)
     plans = []
@@ -254,15 +254,11 @@ def _demo(options: argparse.Namespace) -> int:
         intake = demo_intake(client)
         with progress(f"planning {client}") as tell:
             result = run_demo(intake, tell)
-        folder = write_folder(options.out / client, result.intake, result.targets, result.plan)
-        history = write_history(folder, client)
+        names = write_demo(options.out, client, result)
         plans.append(result.plan)
         if not options.json:
             print(result.text)
-            print(
-                f"\nWritten to {folder}/: intake.json plan.json menu.html cook.html list.html "
-                + " ".join(("worksheet.html", *history))
-            )
+            print(f"\nWritten to {options.out / client}/: {' '.join(names)}")
     if options.json and options.all:
         print(json.dumps([plan.model_dump(mode="json") for plan in plans], indent=2))
     elif options.json:

@@ -6,7 +6,7 @@ Everything about the clients is made up; the foods, equations and reference valu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
@@ -109,6 +109,33 @@ def run_demo(intake: Intake, progress: Callable[[int, int], None] | None = None)
     return DemoResult(intake, targets, plan, text)
 
 
+def pages_of(
+    intake: Intake, targets: Targets, plan: Plan, dishes: Sequence[Dish] | None = None
+) -> dict[str, str]:
+    """
+    Write a client's intake, menu, cooking, list and worksheet.
+
+    Parameters
+    ----------
+    intake, targets, plan
+        What to write.
+    dishes : sequence of Dish, optional
+        The dishes the plan was made from; those that ship when left out.
+
+    Returns
+    -------
+    dict of str to str
+        Text by name of file.
+    """
+    return {
+        "intake.json": intake.model_dump_json(indent=2, exclude_defaults=True) + "\n",
+        "menu.html": menu_html(intake, plan),
+        "cook.html": cook_html(plan, batch_plan(plan, intake, dishes=dishes)),
+        "list.html": list_html(plan, shopping_list(plan, intake), cost_lines(plan, intake)),
+        "worksheet.html": worksheet_html(intake, targets),
+    }
+
+
 def write_folder(
     folder: Path,
     intake: Intake,
@@ -117,31 +144,36 @@ def write_folder(
     dishes: Sequence[Dish] | None = None,
 ) -> Path:
     """
-    Write a client's intake, plan, menu, list and worksheet.
+    Write a client's pages, each standing alone, and the plan to go on from.
 
     Parameters
     ----------
     folder : Path
         Made when missing; files of the same names are replaced.
-    intake, targets, plan
-        What to write.
-    dishes : sequence of Dish, optional
-        The dishes the plan was made from; those that ship when left out.
+    intake, targets, plan, dishes
+        As in :func:`pages_of`.
 
     Returns
     -------
     Path
         The folder.
     """
-    folder.mkdir(parents=True, exist_ok=True)
-    pages = {
-        "intake.json": intake.model_dump_json(indent=2, exclude_defaults=True) + "\n",
-        "plan.json": plan.model_dump_json(indent=2) + "\n",
-        "menu.html": menu_html(intake, plan),
-        "cook.html": cook_html(plan, batch_plan(plan, intake, dishes=dishes)),
-        "list.html": list_html(plan, shopping_list(plan, intake), cost_lines(plan, intake)),
-        "worksheet.html": worksheet_html(intake, targets),
-    }
-    for name, text in pages.items():
-        (folder / name).write_text(text, encoding="utf-8", newline="\n")
+    pages = pages_of(intake, targets, plan, dishes)
+    write_files(folder, {"plan.json": plan.model_dump_json(indent=2) + "\n", **pages})
     return folder
+
+
+def write_files(folder: Path, pages: Mapping[str, str]) -> None:
+    """
+    Write texts into a folder, the same bytes on every system.
+
+    Parameters
+    ----------
+    folder : Path
+        Made when missing; files of the same names are replaced.
+    pages : mapping of str to str
+        Text by name of file.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, text in pages.items():
+        (folder / name).write_text(text, encoding="utf-8", newline="")

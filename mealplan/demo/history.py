@@ -21,8 +21,8 @@ from mealplan.checkin.log.csv_export import write_csv
 from mealplan.checkin.log.entries import ENTRY, AnyEntry, Log
 from mealplan.checkin.phase import look_back, phases_of
 from mealplan.client.intake import Intake, parse_intake
-from mealplan.demo.folders import demo_intake
-from mealplan.render.html import review_html
+from mealplan.demo.folders import DemoResult, demo_intake, pages_of, write_files
+from mealplan.render.html import review_html, stylesheet
 
 DEMO_HISTORIES = ("club-lifter", "club-climber")
 """Demo clients with twelve logged weeks."""
@@ -81,33 +81,54 @@ def demo_history(client: str, today: dt.date | None = None) -> History | None:
     )
 
 
-def write_history(folder: Path, client: str) -> tuple[str, ...]:
+def history_pages(client: str) -> dict[str, str]:
     """
     Write a demo client's log as a table, and the phase looked back on, dated as their intake.
 
     Parameters
     ----------
-    folder : Path
-        There already; files of the same names are replaced.
     client : str
         One of :data:`mealplan.demo.folders.DEMO_CLIENTS`.
 
     Returns
     -------
-    tuple of str
-        Names of the files; none for a client who has logged nothing.
+    dict of str to str
+        Text by name of file; none for a client who has logged nothing.
     """
     past = demo_history(client)
     if past is None:
-        return ()
+        return {}
     last = max(entry.on for entry in past.log.entries)
     latest = phases_of(past.intake, past.log, last)[0]
-    pages = {
+    return {
         "log.csv": write_csv(past.log),
         "review.html": review_html(past.intake.role, look_back(past.intake, past.log, latest)),
     }
-    for name, text in pages.items():
-        (folder / name).write_text(text, encoding="utf-8", newline="")
+
+
+def write_demo(out: Path, client: str, result: DemoResult) -> tuple[str, ...]:
+    """
+    Write a demo client's folder; its pages share one style sheet beside the folders.
+
+    The plan itself is left out: ``mealplan demo --json`` prints it.
+
+    Parameters
+    ----------
+    out : Path
+        Where folders go; made when missing, files of the same names are replaced.
+    client : str
+        One of :data:`mealplan.demo.folders.DEMO_CLIENTS`.
+    result : DemoResult
+
+    Returns
+    -------
+    tuple of str
+        Names of the files in the client's folder.
+    """
+    pages = {**pages_of(result.intake, result.targets, result.plan), **history_pages(client)}
+    inside, beside = f"<style>{stylesheet()}</style>", '<link rel="stylesheet" href="../style.css">'
+    write_files(out, {"style.css": stylesheet()})
+    write_files(out / client, {name: text.replace(inside, beside) for name, text in pages.items()})
     return tuple(pages)
 
 

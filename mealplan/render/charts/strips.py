@@ -11,6 +11,11 @@ from mealplan.plan import AdequacyLine
 STRIP_WIDTH = 240
 STRIP_HEIGHT = 22
 _LEFT, _RIGHT = 6, 6
+_MIDDLE = STRIP_HEIGHT // 2
+_RULE = f"M{_LEFT} {_MIDDLE}H{STRIP_WIDTH - _RIGHT}"
+_GRADE = (STRIP_WIDTH - _LEFT - _RIGHT) / 10
+_RULER = _RULE + f"M{_LEFT} {_MIDDLE - 2}v4" + f"m{_GRADE:g}-4v4" * 10
+"""A line with its ten grades."""
 RANGE_SCALE = 1 / 3
 """How far a range's scale reaches either side of the value, as a fraction of it."""
 
@@ -30,19 +35,15 @@ def ruled_strip(line: AdequacyLine) -> str:
         An ``svg`` element with a text alternative.
     """
     x, scale_end = _scale(line, line.total)
-    middle = STRIP_HEIGHT / 2
     parts = _ruler(line, x, scale_end)
     if line.sd > 0:
         reach = 1.645 * line.sd
-        parts.append(
-            f'<line class="whisker" x1="{x(max(0.0, line.total - reach)):.1f}" y1="{middle}" '
-            f'x2="{x(line.total + reach):.1f}" y2="{middle}"/>'
-        )
+        parts.append(_whisker(x(max(0.0, line.total - reach)), x(line.total + reach)))
     kind = "dot" if line.met else "dot off"
-    parts.append(f'<circle class="{kind}" cx="{x(line.total):.1f}" cy="{middle}" r="4"/>')
+    parts.append(f'<circle class="{kind}" cx="{x(line.total):.1f}" cy="{_MIDDLE}" r="4"/>')
     if line.total > scale_end:
         parts.append(
-            f'<path class="rule" d="M{STRIP_WIDTH - 9} {middle - 6} l5 6 l-5 6" fill="none"/>'
+            f'<path class="rule" d="M{STRIP_WIDTH - 9} {_MIDDLE - 6} l5 6 l-5 6" fill="none"/>'
         )
     said = f"{line.label}: {line.total:,.4g} {line.unit}{_limits(line)}"
     return _drawn(parts, said)
@@ -65,16 +66,14 @@ def week_strip(lines: Sequence[AdequacyLine]) -> str:
     first = lines[0]
     totals = [line.total for line in lines]
     x, scale_end = _scale(first, max(totals))
-    middle = STRIP_HEIGHT / 2
     parts = _ruler(first, x, scale_end)
-    parts.append(
-        f'<line class="whisker" x1="{x(min(totals)):.1f}" y1="{middle}" '
-        f'x2="{x(max(totals)):.1f}" y2="{middle}"/>'
-    )
+    parts.append(_whisker(x(min(totals)), x(max(totals))))
+    inside = "".join(f"M{x(line.total):.1f} {_MIDDLE}h0" for line in lines if line.met)
+    parts.append(f'<path class="dots" d="{inside}"/>')
     parts += [
-        f'<circle class="{"dot" if line.met else "dot off"}" cx="{x(line.total):.1f}" '
-        f'cy="{middle}" r="{2.4 if line.met else 3.4}"/>'
+        f'<circle class="dot off" cx="{x(line.total):.1f}" cy="{_MIDDLE}" r="3.4"/>'
         for line in lines
+        if not line.met
     ]
     outside = sum(1 for line in lines if not line.met)
     said = (
@@ -104,23 +103,20 @@ def _scale(line: AdequacyLine, most: float) -> tuple[Callable[[float], float], f
 
 def _ruler(line: AdequacyLine, x: Callable[[float], float], scale_end: float) -> list[str]:
     """Draw the ruler with its ten grades, the least and the most ticked."""
-    middle = STRIP_HEIGHT / 2
-    parts = [
-        f'<line class="rule" x1="{_LEFT}" y1="{middle}" x2="{STRIP_WIDTH - _RIGHT}" y2="{middle}"/>'
-    ]
-    parts += [
-        f'<line class="grade" x1="{x(scale_end * i / 10):.1f}" y1="{middle - 2}" '
-        f'x2="{x(scale_end * i / 10):.1f}" y2="{middle + 2}"/>'
-        for i in range(11)
-    ]
     ticks = [line.low] if line.low is not None else []
     if line.high is not None and line.high <= scale_end:
         ticks.append(line.high)
-    parts += [
-        f'<line class="tick" x1="{x(at):.1f}" y1="2" x2="{x(at):.1f}" y2="{STRIP_HEIGHT - 2}"/>'
-        for at in ticks
-    ]
-    return parts
+    return [f'<path class="grade" d="{_RULER}"/>', *(_tick(x(at), 2) for at in ticks)]
+
+
+def _tick(at: float, inset: int) -> str:
+    """Draw an upright mark so many units short of the strip's edges."""
+    return f'<path class="tick" d="M{at:.1f} {inset}v{STRIP_HEIGHT - 2 * inset}"/>'
+
+
+def _whisker(low: float, high: float) -> str:
+    """Draw a bar from one place to another."""
+    return f'<path class="whisker" d="M{low:.1f} {_MIDDLE}H{high:.1f}"/>'
 
 
 def _limits(line: AdequacyLine) -> str:
@@ -162,14 +158,11 @@ def range_bar(value: float, low: float, high: float, unit: str) -> str:
         place = min(max((at - value) / reach, -1.0), 1.0)
         return STRIP_WIDTH / 2 + (STRIP_WIDTH / 2 - _LEFT) * place
 
-    middle = STRIP_HEIGHT / 2
-    return (
-        f'<svg class="strip" viewBox="0 0 {STRIP_WIDTH} {STRIP_HEIGHT}" width="{STRIP_WIDTH}" '
-        f'height="{STRIP_HEIGHT}" role="img" aria-label="{value:,.0f} {escape(unit)}, '
-        f'90 % range {low:,.0f} to {high:,.0f}">'
-        f'<line class="rule" x1="{_LEFT}" y1="{middle}" x2="{STRIP_WIDTH - _RIGHT}" y2="{middle}"/>'
-        f'<line class="whisker" x1="{x(low):.1f}" y1="{middle}" x2="{x(high):.1f}" y2="{middle}"/>'
-        f'<line class="tick" x1="{x(low):.1f}" y1="6" x2="{x(low):.1f}" y2="{STRIP_HEIGHT - 6}"/>'
-        f'<line class="tick" x1="{x(high):.1f}" y1="6" x2="{x(high):.1f}" y2="{STRIP_HEIGHT - 6}"/>'
-        f'<circle class="dot" cx="{x(value):.1f}" cy="{middle}" r="4"/></svg>'
+    parts = (
+        f'<path class="rule" d="{_RULE}"/>',
+        _whisker(x(low), x(high)),
+        _tick(x(low), 6),
+        _tick(x(high), 6),
+        f'<circle class="dot" cx="{x(value):.1f}" cy="{_MIDDLE}" r="4"/>',
     )
+    return _drawn(parts, f"{value:,.0f} {unit}, 90 % range {low:,.0f} to {high:,.0f}")

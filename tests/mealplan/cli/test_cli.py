@@ -607,11 +607,15 @@ def test_the_demo_as_json_prints_json_alone_and_writes_its_folder(tmp_path, capf
         "list.html",
         "log.csv",
         "menu.html",
-        "plan.json",
         "review.html",
         "worksheet.html",
     ]
-    assert json.loads((folder / "plan.json").read_text(encoding="utf-8")) == plan
+    menu = (folder / "menu.html").read_text(encoding="utf-8")
+    assert all(meal["name"] in menu for day in plan["days"] for meal in day["meals"])
+    for page in folder.glob("*.html"):
+        text = page.read_text(encoding="utf-8")
+        assert "<style" not in text
+        assert (folder / re.search('rel="stylesheet" href="([^"]+)"', text)[1]).exists()
 
 
 def test_a_written_intake_gives_the_same_plan_again(tmp_path, intake_file, capfd):

@@ -1,7 +1,5 @@
 """The whole job for the demo clients: what a week must give, and what is written to disk."""
 
-import json
-
 import pytest
 
 from foods.catalogue import Catalogue
@@ -12,6 +10,7 @@ from mealplan.errors import IntakeError
 from mealplan.menu.week import make_plan
 from mealplan.nutrition.amino_acids import INDISPENSABLE
 from mealplan.plan import Plan
+from mealplan.render.html import stylesheet
 from mealplan.targets.make import make_targets
 
 ALL_THREE = ["soy", "gluten", "tree_nut", "peanut"]
@@ -197,13 +196,15 @@ def test_progress_is_not_written_where_nobody_watches(capfd):
     assert captured.out == captured.err == ""
 
 
-def test_committed_demo_folders_belong_to_this_program(root):
-    folders = sorted(
-        path for path in (root / "demo_menus").iterdir() if (path / "plan.json").exists()
-    )
-    for folder in folders:
-        assert folder.name in DEMO_CLIENTS
-        assert load_intake(folder / "intake.json") == demo_intake(folder.name)
-        plan = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
-        assert Plan.model_validate(plan).role == folder.name.replace("-", " ")
-    assert [folder.name for folder in folders] == sorted(DEMO_CLIENTS)
+def test_committed_demo_folders_belong_to_this_program_and_are_small(root):
+    folder = root / "demo_menus"
+    clients = {path.parent.name: path for path in folder.glob("*/intake.json")}
+    assert sorted(clients) == sorted(DEMO_CLIENTS)
+    for name, intake in clients.items():
+        assert load_intake(intake) == demo_intake(name)
+    assert (folder / "style.css").read_text(encoding="utf-8") == stylesheet()
+    pages = list(folder.glob("*/*.html"))
+    assert len(pages) >= 4 * len(DEMO_CLIENTS)
+    assert not [page for page in pages if "<style" in page.read_text(encoding="utf-8")]
+    # source: common practice (remaking the folders is a change that can be read through)
+    assert sum(path.stat().st_size for path in folder.rglob("*") if path.is_file()) < 700_000

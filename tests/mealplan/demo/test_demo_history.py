@@ -19,7 +19,7 @@ from mealplan.checkin.log.entries import (
     WeighIn,
 )
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
-from mealplan.demo.history import DEMO_HISTORIES, demo_history, write_history
+from mealplan.demo.history import DEMO_HISTORIES, demo_history, history_pages
 from mealplan.demo.life import DAYS, SCRIPTS, history_text
 
 BY_CLIENT = {script.client: script for script in SCRIPTS}
@@ -133,15 +133,13 @@ def test_moving_keeps_every_distance(name, history):
     assert [(e.on - shift, e.last_day - shift) for e in moved.log.of(Event)] == ends
 
 
-def test_a_history_is_written_as_a_table_that_reads_back_and_a_page(tmp_path, name, history):
-    assert write_history(tmp_path, name) == ("log.csv", "review.html")
-    back = read_csv((tmp_path / "log.csv").read_text(encoding="utf-8")).to_log(confirmed=True)
-    assert back == history.log
-    page = (tmp_path / "review.html").read_text(encoding="utf-8")
+def test_a_history_is_written_as_a_table_that_reads_back_and_a_page(name, history):
+    pages = history_pages(name)
+    assert set(pages) == {"log.csv", "review.html"}
+    assert read_csv(pages["log.csv"]).to_log(confirmed=True) == history.log
     for words in ("Muscle, fat or noise?", "Strength and endurance", "waist"):
-        assert words.lower() in page.lower()
+        assert words.lower() in pages["review.html"].lower()
 
 
-def test_nothing_is_written_for_a_client_without_a_log(tmp_path):
-    assert write_history(tmp_path, "club-runner") == ()
-    assert list(tmp_path.iterdir()) == []
+def test_nothing_is_written_for_a_client_without_a_log():
+    assert history_pages("club-runner") == {}

@@ -153,9 +153,11 @@ def test_plates_and_boxes_share_the_pot_by_portion(weeks):
     assert [plate.split(" %")[0] for plate in cooking.plates] == ["client: 67", "partner: 33"]
 
 
-def test_batches_larger_than_the_pan_are_cooked_in_rounds(weeks):
+@pytest.mark.parametrize("people", [5, 12])
+def test_batches_larger_than_the_pan_are_cooked_in_rounds(weeks, people):
     intake, plan = weeks[0]
-    crowd = intake.model_copy(update={"kitchen": intake.kitchen.model_copy(update={"people": 12})})
+    kitchen = intake.kitchen.model_copy(update={"people": people})
+    crowd = intake.model_copy(update={"kitchen": kitchen})
     dishes = {dish.key: dish for dish in load_dishes()}
     for day in batch_plan(plan, crowd).days:
         for cooking in day.cookings:
