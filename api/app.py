@@ -16,6 +16,7 @@ from api.pages import (
     accounts,
     assets,
     checkins,
+    days,
     menus,
     method,
     monday,
@@ -26,6 +27,7 @@ from api.pages import (
     stove,
     tastes,
     today,
+    waiting,
     weights,
 )
 from api.pages import custom_foods as own
@@ -46,8 +48,10 @@ ROUTERS = tuple(
         notes,
         method,
         today,
+        waiting,
         stove,
         menus,
+        days,
         paper,
         tastes,
         checkins,

@@ -56,13 +56,14 @@ from api.json.schemas import (
     WithdrawWish,
 )
 from api.pages.jobs import find
-from api.pages.menus import plan_and_list
+from api.pages.planned import plan_and_list
 from api.pages.reviews import chosen, looked_back, spans_of
 from api.planning import start_day, start_week
 from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
 from api.records.reading import intake_of, plan_of
 from api.records.roster_priority import needs
+from api.records.tastes import say_tastes
 from api.records.view import Stale
 from api.security import accounts
 from api.security.idempotency import Once
@@ -75,7 +76,7 @@ from mealplan.client.intake import Intake
 from mealplan.errors import SafetyRefusal
 from mealplan.jobs import error_of
 from mealplan.jobs.model import wait_for
-from mealplan.kitchen.preferences import STEPS, check_tastes, with_word
+from mealplan.kitchen.preferences import STEPS, check_tastes
 from mealplan.redaction import hide_numbers
 from mealplan.store.base import NotThere
 from mealplan.store.records import Client, IntakeVersion, Job, Link, SavedPlan
@@ -183,17 +184,8 @@ def add_tastes(
     """Put words on the steps of liking, from never to most of all."""
 
     def work() -> Response:
-        intake = records.intakes.in_force(client)
-        said = []
-        for step in (*STEPS, "nothing"):
-            for word in getattr(body, step):
-                intake = with_word(intake, step, word)
-                said.append(f"{STEPS.get(step, step)}: {word}")
-        check_tastes(beside(intake, pantry_of(records)))
-        changed = records.intakes.amend(
-            client.id, intake, "; ".join(said) or "nothing new", client.intake_number
-        )
-        return _json(_version(records.intakes.version(changed)), 200, changed.intake_number)
+        say_tastes(records, client, {step: getattr(body, step) for step in (*STEPS, "nothing")})
+        return _json(_version(records.intakes.version(client)), 200, client.intake_number)
 
     return once.do(records, work)
 

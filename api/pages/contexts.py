@@ -300,6 +300,17 @@ class MealNow:
 
 
 @dataclass(frozen=True)
+class Said:
+    """A sentence on what was eaten that nobody has read back yet."""
+
+    date: dt.date
+    slot: int
+    label: str
+    """Of the meal in whose place it was eaten."""
+    text: str
+
+
+@dataclass(frozen=True)
 class TodayPage(PageContext):
     """Today at a glance."""
 
@@ -324,6 +335,8 @@ class TodayPage(PageContext):
     """The day after, when it is planned."""
     notes: tuple[Note, ...]
     """What the coach last wrote for the client to read; none on the coach's page."""
+    said: tuple[Said, ...] = ()
+    """What was said to have been eaten without signal, to be read back."""
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from fastapi.responses import Response
 
 from api.deps import AnyRecords, TheClient
 from api.pages.contexts import PaperPage
-from api.pages.menus import plan_and_list
+from api.pages.planned import plan_and_list
 from api.pages.rendering import page
 
 router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)

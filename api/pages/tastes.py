@@ -7,10 +7,10 @@ from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, TheClient, TheForm
 from api.pages.contexts import TastesPage
-from api.pages.menus import say_taste
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.custom_foods import beside, known_words, pantry_of
+from api.records.tastes import say_tastes
 from foods.dishes.load import dishes_by_key
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import dishes_of
@@ -31,7 +31,7 @@ def say(request: Request, client: TheClient, records: AnyRecords, form: TheForm)
     """Put a word on a step, or take it off again."""
     word, step = form.text("word"), form.text("step")
     try:
-        say_taste(records, client, step, word)
+        say_tastes(records, client, {step: (word,)})
     except IntakeError as error:
         context = _page(records, client, message=str(error), word=word, step=step)
         return page(request, context, status=422)

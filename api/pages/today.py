@@ -11,19 +11,20 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, TheClient, TheForm
-from api.pages.checkins import planned_kcal
-from api.pages.contexts import MealNow, OthersPage, TodayPage
-from api.pages.menus import batch_of, day_of, intake_of_plan, meal_of
+from api.pages.contexts import MealNow, OthersPage, Said, TodayPage
+from api.pages.eaten import say_eaten
+from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.reading import plan_of
-from mealplan.checkin.log.entries import IntakeRecord, Log, WeighIn
+from mealplan.checkin.log.entries import Log, WeighIn
 from mealplan.checkin.log.words import entry_words
 from mealplan.checkin.review.phase_review import reading_unit
 from mealplan.client.intake import Intake
 from mealplan.cooking.sheet import BatchPlan, CookDay
 from mealplan.errors import IntakeError
 from mealplan.menu.other_dishes import OtherDish, other_dishes
+from mealplan.menu.running_plan import RunningPlan
 from mealplan.menu.week import refuse_unsafe
 from mealplan.plan import EATEN, Meal, PlanDay
 from mealplan.store.records import Client, SavedPlan
@@ -80,6 +81,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
         today=now,
         after=next((later for later in running.dates if later > date), None),
         notes=() if records.principal.kind == "coach" else records.notes.all(client)[:1],
+        said=_said(records, client, running),
     )
 
 
@@ -104,6 +106,15 @@ def _meals(records: Records, client: Client, day: PlanDay, cook: CookDay) -> tup
             kept=next((k for k in cook.kept if _same(k.dish, k.serve, meal)), None),
         )
         for meal in day.meals
+    )
+
+
+def _said(records: Records, client: Client, running: RunningPlan) -> tuple[Said, ...]:
+    """List what was said without signal, oldest first."""
+    return tuple(
+        Said(mark.date, mark.slot, meal_of(running.days[mark.date].day, mark.slot).label, mark.text)
+        for mark in sorted(records.plans.marks(client), key=lambda mark: (mark.date, mark.slot))
+        if mark.what == "said" and mark.date in running.days
     )
 
 
@@ -143,47 +154,8 @@ def ate(
     client: TheClient, records: AnyRecords, form: TheForm, date: dt.date, slot: int
 ) -> Response:
     """Note that a meal, or the rest of the day, was eaten as planned; or take that back."""
-    day = day_of(plan_of(records.plans.to_act_on(client, date=date).body), date)
-    meal_of(day, slot)
-    wish = form.text("do")
-    if wish == "undo":
-        records.plans.unmark(client, date, slot, "ate")
-        _unsay_day(records, client, date)
-    elif wish in ("ate", "rest"):
-        if date > records.plans.today(client):
-            raise IntakeError(f"{date:%A %d %B} has not come yet; say so when it was eaten")
-        chosen = [meal for meal in day.meals if meal.slot == slot or wish == "rest"]
-        for meal in chosen:
-            if meal.dish != EATEN:
-                records.plans.mark(client, date, meal.slot, "ate")
-        _say_day(records, client, day)
-    else:
-        raise IntakeError(f"do={wish[:40]!r} is not one of ate, rest, undo")
+    say_eaten(records, client, date, slot, form.text("do"))
     return RedirectResponse(f"/clients/{client.id}/today#meal-{slot}", status_code=303)
-
-
-def _say_day(records: Records, client: Client, day: PlanDay) -> None:
-    """Log the day as eaten by the plan, once every meal of it was."""
-    marked = {
-        mark.slot
-        for mark in records.plans.marks(client)
-        if mark.date == day.date and mark.what == "ate"
-    }
-    said = any(entry.on == day.date for entry in records.log.read(client).of(IntakeRecord))
-    if said or not day.meals or {meal.slot for meal in day.meals} - marked:
-        return
-    entry = IntakeRecord(
-        on=day.date,
-        adherence="as planned",
-        planned_kcal=planned_kcal(records, client, day.date),
-    )
-    records.log.add(client, [entry])
-
-
-def _unsay_day(records: Records, client: Client, date: dt.date) -> None:
-    for entry in records.log.read(client).of(IntakeRecord):
-        if entry.on == date and entry.adherence == "as planned":
-            records.log.withdraw(client, entry.id, "a meal of the day was not eaten after all")
 
 
 @router.get("/days/{date}/meals/{slot}/others")

@@ -32,7 +32,7 @@ from mealplan.store.records import Client, IntakeVersion, Mark, MarkKind, SavedP
 
 PLANS_KEPT = 20
 """Changes of a plan that stay; older ones are let go once none of their days stands."""
-LOGGED: tuple[MarkKind, ...] = ("ate", "ate else")
+LOGGED: tuple[MarkKind, ...] = ("ate", "ate else", "said")
 """What says that a meal was eaten."""
 
 

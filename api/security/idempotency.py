@@ -25,7 +25,7 @@ class KeyReused(AlreadyThere):
     """An idempotency key came back with another body."""
 
 
-class _Once:
+class OnceOnly:
     """A write that may carry an idempotency key."""
 
     def __init__(self, key: str, fingerprint: str, client_id: str) -> None:
@@ -141,14 +141,14 @@ async def once_of(
             description="Any word; a repeated request with it is carried out once",
         ),
     ] = "",
-) -> _Once:
+) -> OnceOnly:
     """Read the key and fingerprint the request."""
     body = await request.body()
     if len(idempotency_key) > LONGEST_KEY:
         raise StoreError(f"Idempotency-Key is longer than {LONGEST_KEY} letters; shorten it")
     line = f"{request.method} {request.url.path}?{request.url.query}\n".encode()
     client_id = request.path_params.get("client_id", "")
-    return _Once(idempotency_key, hashlib.sha256(line + body).hexdigest(), client_id)
+    return OnceOnly(idempotency_key, hashlib.sha256(line + body).hexdigest(), client_id)
 
 
-Once = Annotated[_Once, Depends(once_of)]
+Once = Annotated[OnceOnly, Depends(once_of)]

@@ -1,10 +1,10 @@
 // Keeps the pages a person has read, newest first from the network, so that a shop without signal
 // still shows the list: only when a page's header names a copy it may join, which its holder asked
-// for. Every other copy goes at the next answer, and one that has ended is not read. Nothing is
-// changed while offline.
+// for. Every other copy goes at the next answer, and one that has ended is not read. What is
+// logged without signal waits in waiting.js; nothing is changed here.
 "use strict";
 var SHELL = "shell-2";
-var READ = /^\/clients\/[0-9a-f]+\/(today|week|list|cooking|worksheet|checkin|review|days\/.*)$/;
+var READ = /^\/clients\/[0-9a-f]+\/(today|week|list|cooking|tastes|worksheet|checkin|review|days\/.*)$/;
 function only(names) {
   return caches.keys().then(function (found) {
     return Promise.all(found.filter(function (name) { return names.indexOf(name) < 0; }).map(function (name) { return caches.delete(name); }));
@@ -20,8 +20,10 @@ function stamped(answer, until) {
 }
 function said(kept) {
   return kept.text().then(function (text) {
-    var on = new Date(Number(kept.headers.get("Kept-On"))).toLocaleString();
-    var note = "<p class=\"kept\" role=\"status\">No signal: this is the copy of " + on + ".</p>";
+    var on = new Date(Number(kept.headers.get("Kept-On"))), now = new Date();
+    var clock = String(on.getHours()).padStart(2, "0") + ":" + String(on.getMinutes()).padStart(2, "0");
+    var day = on.toDateString() === now.toDateString() ? "" : " on " + on.toLocaleDateString(undefined, { weekday: "long", day: "numeric", month: "long" });
+    var note = "<p class=\"kept\" role=\"status\">No signal: this page is as of " + clock + day + ".</p>";
     return new Response(text.replace("<main id=\"content\">", "<main id=\"content\">" + note), { headers: { "Content-Type": "text/html; charset=utf-8" } });
   });
 }
@@ -34,6 +36,21 @@ function fromCopy(request) {
     return said(kept);
   });
 }
+function ahead(address) {
+  return fetch(address, { credentials: "same-origin" }).then(function (answer) {
+    var holder = answer.headers.get("Kept-For");
+    if (!holder || !answer.ok || answer.redirected) { return undefined; }
+    return stamped(answer, answer.headers.get("Kept-Until")).then(function (page) {
+      return caches.open("kept-" + holder).then(function (cache) { return cache.put(address, page); });
+    });
+  }).catch(function () { return undefined; });
+}
+self.addEventListener("message", function (event) {
+  if (!event.data || !Array.isArray(event.data.ahead)) { return; }
+  event.waitUntil(event.data.ahead.filter(function (address) { return READ.test(new URL(address, self.location.origin).pathname); }).slice(0, 12).reduce(function (before, address) {
+    return before.then(function () { return ahead(new URL(address, self.location.origin).href); });
+  }, Promise.resolve()));
+});
 self.addEventListener("install", function (event) {
   event.waitUntil(caches.open(SHELL).then(function (cache) { return cache.add("/offline"); }).then(function () { return self.skipWaiting(); }));
 });

@@ -13,7 +13,7 @@ import secrets
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-MarkKind = Literal["kept", "ate", "ate else"]
+MarkKind = Literal["kept", "ate", "ate else", "said"]
 OwnKind = Literal["food", "dish"]
 JobState = Literal["waiting", "working", "done", "failed", "stopped"]
 Whose = Literal["client", "coach", "service"]
@@ -167,7 +167,11 @@ class SavedPlan(Record):
 
 @dataclass(frozen=True)
 class Mark(Record):
-    """What the client said about one meal: it stays, was eaten, or something else was."""
+    """
+    What the client said about one meal: it stays, was eaten, or something else was.
+
+    What was ``said`` without signal is a sentence nobody has read back yet.
+    """
 
     client_id: str
     date: dt.date

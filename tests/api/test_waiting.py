@@ -1,0 +1,125 @@
+"""What is logged without signal waits on the device and is carried out once."""
+
+import shutil
+
+import pytest
+
+from tests.api.conftest import TODAY, records_for
+
+
+def send(browser, client, key, **fields):
+    browser.get("/offline")
+    data = {"guard": browser.cookies["guard"], **fields}
+    path = f"/clients/{client.id}/waiting"
+    return browser.post(path, data=data, headers={"Idempotency-Key": key})
+
+
+WEIGHED = {"what": "weigh-in", "on": "2026-12-01", "value": "80.4", "unit": "kg", "fasted": "yes"}
+
+
+def test_an_entry_that_is_sent_twice_is_logged_once(app, browser, client):
+    for _ in range(3):
+        assert send(browser, client, "key-number-1", **WEIGHED).status_code == 200
+    assert [entry.value for entry in records_for(app).log.read(client).entries] == [80.4]
+    assert send(browser, client, "key-number-2", **WEIGHED | {"value": "80.6"}).status_code == 200
+    assert len(records_for(app).log.read(client).entries) == 2
+
+
+def test_an_entry_that_cannot_be_is_refused_with_why_and_nothing_is_logged(app, browser, client):
+    answer = send(browser, client, "key-number-1", **WEIGHED | {"value": "8o"})
+    assert answer.status_code == 422
+    assert "8o" in answer.json()["why"]
+    to_come = {"what": "ate", "date": "2026-12-03", "slot": "1"}
+    assert "not come yet" in send(browser, client, "key-number-2", **to_come).json()["why"]
+    assert records_for(app).log.read(client).entries == ()
+
+
+def test_a_meal_eaten_without_signal_is_marked(app, browser, client):
+    fields = {"what": "ate", "date": str(TODAY), "slot": "0"}
+    assert send(browser, client, "key-number-1", **fields).status_code == 200
+    assert [(m.slot, m.what) for m in records_for(app).plans.marks(client)] == [(0, "ate")]
+
+
+def test_a_sentence_said_without_signal_stands_on_today_until_it_is_read_back(app, browser, client):
+    fields = {"what": "something else", "date": str(TODAY), "slot": "0", "foods": "1 banana"}
+    assert send(browser, client, "key-number-1", **fields).status_code == 200
+    page = browser.get(f"/clients/{client.id}/today").text
+    assert "Said without signal" in page
+    assert "1 banana" in page
+    read = browser.post_form(
+        f"/clients/{client.id}/days/{TODAY}/meals/0/eaten", was="1", foods="1 banana"
+    )
+    assert "Is this what was eaten?" in read.text
+    browser.post_form(
+        f"/clients/{client.id}/days/{TODAY}/meals/0/eaten",
+        was="1", foods="1 banana", confirmed="1 banana",
+    )  # fmt: skip
+    assert "Said without signal" not in browser.get(f"/clients/{client.id}/today").text
+
+
+ENTRIES = 20
+
+
+@pytest.mark.browser
+def test_twenty_entries_wait_through_closing_and_are_sent_once_in_order(planned, tmp_path):
+    """Logged without signal on two days of opening and closing, then sent by the device itself."""
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    program = shutil.which("chromium")
+    if program is None:
+        pytest.skip("chromium is not installed: apt-get install chromium")
+    from mealplan.demo.folders import demo_intake
+    from tests.api.conftest import add_planned
+    from tests.api.test_browser import PHONE, serve, usual_settings
+
+    running = serve(usual_settings())
+    address, app = next(running)
+    client = add_planned(app, demo_intake("club-lifter"), planned)
+    today = f"{address}/clients/{client.id}/today"
+    weighed = [round(79.5 + 0.1 * place, 1) for place in range(ENTRIES - 2)]
+    with sync_api.sync_playwright() as playwright:
+
+        def phone():
+            context = playwright.chromium.launch_persistent_context(
+                str(tmp_path), executable_path=program, args=["--no-sandbox"], **PHONE
+            )
+            return context, context.pages[0]
+
+        context, page = phone()
+        page.goto(today)
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+        page.get_by_role("button", name="Keep pages for reading without signal").click()
+        page.goto(today)
+        page.wait_for_timeout(1500)
+        halves = (weighed[: len(weighed) // 2], weighed[len(weighed) // 2 :])
+        for half in halves:
+            context.set_offline(True)
+            page.goto(today)
+            assert "as of" in page.locator("p.kept").inner_text()
+            for value in half:
+                before = page.locator("#waiting li").count()
+                page.locator("#value").fill(str(value))
+                page.get_by_role("button", name="Log it").click()
+                page.locator("#waiting li").nth(before).wait_for()
+            context.close()
+            context, page = phone()
+        context.set_offline(True)
+        page.goto(today)
+        page.get_by_role("button", name="Ate it", exact=True).click()
+        page.locator("#waiting li").nth(ENTRIES - 2).wait_for()
+        page.get_by_text("Something else").click()
+        page.locator("#ate").fill("2 bananas")
+        page.get_by_role("button", name="Read it back").click()
+        page.locator("#waiting li").nth(ENTRIES - 1).wait_for()
+        assert page.locator("#waiting p").inner_text().startswith(f"{ENTRIES} entries wait")
+        context.set_offline(False)
+        page.goto(today)
+        page.get_by_text(f"{ENTRIES} entries sent.").wait_for(timeout=60_000)
+        page.reload()
+        page.wait_for_timeout(500)
+        assert page.locator("#waiting").is_hidden()
+        context.close()
+    records = records_for(app)
+    assert [entry.value for entry in records.log.read(client).entries] == weighed
+    marks = [(mark.what, mark.text) for mark in records.plans.marks(client)]
+    assert marks == [("said", "2 bananas")]
+    running.close()
