@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import logging
 from dataclasses import dataclass
 
@@ -101,6 +102,12 @@ KINDS: dict[type[Exception], _Kind] = {
     ),
 }
 """Kind of refusal to its status, code and advice; the nearest ancestor counts."""
+
+TO_A_REFUSED_CLIENT = (
+    "Speak with your coach before you go on with what was planned earlier; see the professional "
+    "named."
+)
+"""What a client is told who may not act on a plan any more."""
 
 _PLAIN = {
     400: _Kind(400, "request", "Not understood", "Check what was sent."),
@@ -217,6 +224,9 @@ def install(app: FastAPI) -> None:
             route = getattr(request.scope.get("route"), "path", "no route")
             _log.warning("refused: %s %s (%s)", request.method, route, kind.code)
         details = getattr(error, "clashing", ())
+        principal = getattr(request.state, "principal", None)
+        if isinstance(error, SafetyRefusal) and principal and principal.kind == "client":
+            kind = dataclasses.replace(kind, mend=TO_A_REFUSED_CLIENT)
         if isinstance(error, SafetyRefusal):
             details = tuple(refusal_words(one) for one in error.findings)
         return answer(request, kind, str(error), details, headers)

@@ -22,6 +22,7 @@ from api.forms.intake import FieldGroup
 from api.forms.log import LogForm
 from api.planning import RosterRun
 from api.records.log import Import
+from api.records.plans import PlanStatus
 from api.records.reading import OnTheShelf
 from api.records.roster import RosterSlice
 from foods.catalogue import ALLERGENS
@@ -49,6 +50,14 @@ class PageContext:
     """Base of all; the template it fills."""
 
     template: ClassVar[str] = ""
+
+
+@dataclass(frozen=True)
+class PlannedPage(PageContext):
+    """Base of what shows planned days."""
+
+    status: PlanStatus = field(default_factory=PlanStatus, kw_only=True)
+    """Whether they are from older targets, or nothing to act on any more."""
 
 
 @dataclass(frozen=True)
@@ -145,6 +154,8 @@ class IntakePage(PageContext):
     """Number of the intake being amended; 0 for a new client."""
     faults: Mapping[str, str] = field(default_factory=dict)
     """Why a field does not read and how to write it, to stand beside it."""
+    shown_tastes: Mapping[str, str] = field(default_factory=dict)
+    """Likes and dislikes as the form first showed them: what is said meanwhile then stays."""
 
 
 @dataclass(frozen=True)
@@ -163,6 +174,12 @@ class TastesPage(PageContext):
     word: str
     """What was typed, given back."""
     step: str
+    said: str = ""
+    """A word just said to be unwanted; empty without."""
+    touched: tuple[tuple[dt.date, Meal], ...] = ()
+    """Meals to come that hold it."""
+    was: int = 0
+    """Number of the last change of the plan."""
 
 
 @dataclass(frozen=True)
@@ -206,15 +223,13 @@ class WorksheetPage(PageContext):
 
 
 @dataclass(frozen=True)
-class WeekPage(PageContext):
+class WeekPage(PlannedPage):
     """The grid of a plan."""
 
     template: ClassVar[str] = "week.html"
     client: Client
     plan: Plan
     saved: SavedPlan
-    behind: bool
-    """True when the intake changed after the plan was made."""
     today: dt.date
     sheets: tuple[tuple[dt.date, dt.date], ...]
     """First and last day of everything planned together, in order."""
@@ -223,7 +238,7 @@ class WeekPage(PageContext):
 
 
 @dataclass(frozen=True)
-class WeeksPage(PageContext):
+class WeeksPage(PlannedPage):
     """The weeks that run or are planned ahead, side by side."""
 
     template: ClassVar[str] = "weeks.html"
@@ -257,7 +272,7 @@ class MealView:
 
 
 @dataclass(frozen=True)
-class DayPage(PageContext):
+class DayPage(PlannedPage):
     """One day as a cooking sheet."""
 
     template: ClassVar[str] = "day.html"
@@ -311,15 +326,13 @@ class Said:
 
 
 @dataclass(frozen=True)
-class TodayPage(PageContext):
+class TodayPage(PlannedPage):
     """Today at a glance."""
 
     template: ClassVar[str] = "today.html"
     client: Client
     day: PlanDay
     saved: SavedPlan
-    behind: bool
-    """True when the intake changed after the plan was made."""
     when: str
     """Today, or why another day is shown."""
     next: MealNow | None
@@ -340,7 +353,7 @@ class TodayPage(PageContext):
 
 
 @dataclass(frozen=True)
-class StovePage(PageContext):
+class StovePage(PlannedPage):
     """The work of a day, one step after another."""
 
     template: ClassVar[str] = "stove.html"
@@ -352,7 +365,7 @@ class StovePage(PageContext):
 
 
 @dataclass(frozen=True)
-class OthersPage(PageContext):
+class OthersPage(PlannedPage):
     """Dishes to choose from for one meal."""
 
     template: ClassVar[str] = "others.html"
@@ -364,7 +377,7 @@ class OthersPage(PageContext):
 
 
 @dataclass(frozen=True)
-class DishPage(PageContext):
+class DishPage(PlannedPage):
     """One planned dish as a recipe."""
 
     template: ClassVar[str] = "dish.html"
@@ -379,7 +392,7 @@ class DishPage(PageContext):
 
 
 @dataclass(frozen=True)
-class CookingPage(PageContext):
+class CookingPage(PlannedPage):
     """What is cooked when, with boxes and soaking."""
 
     template: ClassVar[str] = "cooking.html"
@@ -389,7 +402,7 @@ class CookingPage(PageContext):
 
 
 @dataclass(frozen=True)
-class ListPage(PageContext):
+class ListPage(PlannedPage):
     """The shopping list."""
 
     template: ClassVar[str] = "shopping.html"
@@ -401,7 +414,7 @@ class ListPage(PageContext):
 
 
 @dataclass(frozen=True)
-class PaperPage(PageContext):
+class PaperPage(PlannedPage):
     """The week and its list as two sheets."""
 
     template: ClassVar[str] = "paper.html"
@@ -486,6 +499,10 @@ class SolvePage(PageContext):
     back_to: str
     details: tuple[str, ...] = ()
     """Wishes that clash."""
+    before: int = 0
+    """Plans that are waited for before this one begins."""
+    seconds: int = 0
+    """How long ago it was asked for. [s]"""
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ def day(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, changed: str = ""
 ) -> Response:
     """Show one day as a cooking sheet."""
-    saved = records.plans.to_act_on(client, date=date)
+    saved = records.plans.to_read(client, date=date)
     context = _day_page(records, client, saved, date, changed=bool(changed))
     return page(request, context)
 
@@ -236,4 +236,5 @@ def _day_page(
         said=saved.reason if changed else "",
         soak=tuple(m.name for m in follows.meals if m.soak_night_before) if follows else (),
         heading=named.get(date, f"{date:%A}"),
+        status=records.plans.status(client, (date,)),
     )

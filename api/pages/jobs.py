@@ -18,7 +18,7 @@ from api.records.book import Records
 from api.service import Service
 from mealplan.errors import IntakeError
 from mealplan.jobs import error_of
-from mealplan.jobs.model import UNDER_WAY, job_of, wait_for
+from mealplan.jobs.model import UNDER_WAY, job_of, wait_for, waited_for
 from mealplan.store.base import NotThere
 from mealplan.store.records import Job
 
@@ -86,18 +86,19 @@ def find(service: Service, records: Records, id_: str) -> Job:
 
 @router.get("/solves/{solve_id}")
 async def show(
-    request: Request, solve_id: str, service: TheService, records: AnyRecords, seen: int = -1
+    request: Request, solve_id: str, service: TheService, records: AnyRecords, seen: str = ""
 ) -> Response:
     """Show how far a job is, once it is further than was seen; leads to its result once done."""
     until = time.monotonic() + service.settings.patience_s
     while True:
         job = await run_in_threadpool(find, service, records, solve_id)
-        if job.state not in UNDER_WAY or job.done != seen or time.monotonic() >= until:
-            return await run_in_threadpool(_shown, request, job)
+        news = f"{job.state}-{job.done}" != seen
+        if job.state not in UNDER_WAY or news or time.monotonic() >= until:
+            return await run_in_threadpool(_shown, request, service, job)
         await asyncio.sleep(LOOK_AGAIN_S)  # holds no thread
 
 
-def _shown(request: Request, job: Job) -> Response:
+def _shown(request: Request, service: Service, job: Job) -> Response:
     if job.state == "done":
         return RedirectResponse(job.back_to, status_code=303)
     error = error_of(job.error)
@@ -110,6 +111,8 @@ def _shown(request: Request, job: Job) -> Response:
         message=str(error) if error else "",
         details=tuple(getattr(error, "clashing", ())),
         back_to=job.back_to,
+        before=waited_for(service.store, job),
+        seconds=int((service.settings.now() - job.made_at).total_seconds()),
     )
     return page(request, context)
 

@@ -91,9 +91,8 @@ def is_behind(records: Records, client: Client) -> bool:
     if not client.plan_number or client.intake_number == 1:
         return False
     still_open = records.plans.first_open(client, records.plans.today(client))
-    if client.planned_until is None or still_open > client.planned_until:
-        return False
-    return records.plans.kept(client, date=still_open).intake_number != client.intake_number
+    dates = [date for date in records.plans.running(client).dates if date >= still_open]
+    return bool(records.plans.status(client, dates).behind)
 
 
 def first_open_day(records: Records, client: Client) -> dt.date:

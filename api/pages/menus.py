@@ -19,7 +19,7 @@ from api.pages.contexts import (
     WorksheetPage,
 )
 from api.pages.dish_facts import gives, why
-from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of, plan_and_list
+from api.pages.planned import batch_of, day_of, days_of, intake_of_plan, meal_of, plan_and_list
 from api.pages.rendering import page
 from api.records.custom_foods import beside, pantry_of
 from api.records.reading import intake_of, plan_of, targets_of
@@ -49,13 +49,13 @@ def week(
     number: int | None = None,
 ) -> Response:
     """Show the grid of the days planned together around a date, or as they stood earlier."""
-    saved = records.plans.to_act_on(client, number, start)
+    saved = records.plans.to_read(client, number, start)
     running = records.plans.running(client, number)
     context = WeekPage(
         client=client,
         plan=plan_of(saved.body),
         saved=saved,
-        behind=saved.intake_number != client.intake_number,
+        status=records.plans.status(client, days_of(saved)),
         today=records.plans.today(client),
         sheets=tuple((sheet[0], sheet[-1]) for sheet in running.sheets),
         earlier=saved.number != client.plan_number,
@@ -70,7 +70,8 @@ def weeks(request: Request, client: TheClient, records: AnyRecords) -> Response:
     running = records.plans.running(client)
     sheets = [sheet for sheet in running.sheets if sheet[-1] >= today]
     shown = tuple(running.plan_of(sheet) for sheet in sheets)
-    return page(request, WeeksPage(client=client, plans=shown, today=today))
+    status = records.plans.status(client, [date for sheet in sheets for date in sheet])
+    return page(request, WeeksPage(client=client, plans=shown, today=today, status=status))
 
 
 @router.get("/changes")
@@ -95,7 +96,7 @@ def dish(
     request: Request, client: TheClient, records: AnyRecords, date: dt.date, slot: int
 ) -> Response:
     """Show one planned dish as a recipe, with what it gives and why it is there."""
-    saved = records.plans.to_act_on(client, date=date)
+    saved = records.plans.to_read(client, date=date)
     plan = plan_of(saved.body)
     found = day_of(plan, date)
     meal = meal_of(found, slot)
@@ -107,6 +108,7 @@ def dish(
         linked_data=recipe(found, meal, hide=hide),
         gives=gives(meal, plan, hide=hide),
         why=why(plan, found, meal, records.intakes.in_force(client), hide=hide),
+        status=records.plans.status(client, (date,)),
     )
     return page(request, context)
 
@@ -116,10 +118,11 @@ def cooking(
     request: Request, client: TheClient, records: AnyRecords, start: dt.date | None = None
 ) -> Response:
     """Show what is cooked when, with boxes and soaking."""
-    saved = records.plans.to_act_on(client, date=start)
+    saved = records.plans.to_read(client, date=start)
     intake = intake_of_plan(records, client, saved)
+    status = records.plans.status(client, days_of(saved))
     plan, batch = plan_of(saved.body), batch_of(saved.body, intake)
-    return page(request, CookingPage(client, plan, batch))
+    return page(request, CookingPage(client, plan, batch, status=status))
 
 
 @router.get("/list")
@@ -135,6 +138,7 @@ def shopping(
             plan,
             bought,
             cost_lines(plan, beside(records.intakes.in_force(client), pantry_of(records))),
+            status=records.plans.status(client, [day.date for day in plan.days]),
         ),
     )
 

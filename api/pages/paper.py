@@ -17,4 +17,5 @@ router = APIRouter(prefix="/clients/{client_id}", include_in_schema=False)
 def paper(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show the week and its list as two sheets of paper."""
     plan, bought = plan_and_list(records, client)
-    return page(request, PaperPage(client, plan, bought))
+    status = records.plans.status(client, [day.date for day in plan.days])
+    return page(request, PaperPage(client, plan, bought, status=status))

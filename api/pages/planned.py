@@ -34,7 +34,7 @@ def plan_and_list(
     plan : Plan
     shopping : ShoppingList
     """
-    saved = records.plans.to_act_on(client, date=start)
+    saved = records.plans.to_read(client, date=start)
     intake = intake_of_plan(records, client, saved)
     return plan_of(saved.body), _list_of(saved.body, intake)
 
@@ -126,3 +126,18 @@ def meal_of(found: PlanDay, slot: int) -> Meal:
     if not 0 <= slot < len(found.meals):
         raise missing(f"meal {slot} on this day")
     return found.meals[slot]
+
+
+def days_of(saved: SavedPlan) -> tuple[dt.date, ...]:
+    """
+    Give the dates of days planned together.
+
+    Parameters
+    ----------
+    saved : SavedPlan
+
+    Returns
+    -------
+    tuple of date
+    """
+    return tuple(saved.first + dt.timedelta(days=place) for place in range(saved.days))

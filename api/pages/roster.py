@@ -37,13 +37,16 @@ from mealplan.client.intake import Intake, parse_intake, read_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
 from mealplan.demo.history import demo_history
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError
-from mealplan.kitchen.preferences import check_tastes
+from mealplan.kitchen.preferences import STEPS, check_tastes
 from mealplan.render.text import decimals
 from mealplan.store.base import NotThere
 from mealplan.store.documents import Unreadable, opened
 from mealplan.store.records import Client
 from mealplan.targets.make import make_targets
 from mealplan.targets.season import SeasonStep, season_steps
+
+TASTES = tuple(f"tastes.{step}" for step in STEPS)
+"""Fields that may change while a form is open, since likes are said on another page."""
 
 router = APIRouter(include_in_schema=False)
 
@@ -208,9 +211,16 @@ def amend(
 ) -> Response:
     """Put the form's intake in force."""
     typed = form.typed()
-    before = records.intakes.in_force(client).model_dump(mode="json")
+    in_force = records.intakes.in_force(client)
+    before = in_force.model_dump(mode="json")
+    said = to_typed(in_force)
+    said_since = {
+        name: said[name]
+        for name in TASTES
+        if f"shown.{name}" in typed and form.text(name).strip() == form.text(f"shown.{name}")
+    }
     try:
-        intake = _checked(records, parse_intake(to_data(typed, before)))
+        intake = _checked(records, parse_intake(to_data(typed | said_since, before)))
         records.intakes.amend(client.id, intake, form.text("reason"), form.number("was"))
     except (IntakeError, TargetError, FoodError) as error:
         context = _form_page(client, typed, pasted=_json(records, client), error=error)
@@ -337,6 +347,11 @@ def _form_page(
         faults=faults,
         action=f"/clients/{client.id}/amend" if client else "/clients",
         was=client.intake_number if client else 0,
+        shown_tastes={
+            name: typed.get(f"shown.{name}", typed.get(name, ("",)) or ("",))[-1]
+            for name in TASTES
+            if client is not None
+        },
     )
 
 

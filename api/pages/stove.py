@@ -26,10 +26,11 @@ def stove(
     meal: int | None = None,
 ) -> Response:
     """Show the work of a day, or of one of its meals, as one order over all dishes."""
-    saved = records.plans.to_act_on(client, date=date)
+    saved = records.plans.to_read(client, date=date)
     day = day_of(plan_of(saved.body), date)
     serve = "" if meal is None else meal_of(day, meal).time
     batch = batch_of(saved.body, intake_of_plan(records, client, saved))
     cook = next(one for one in batch.days if one.date == date)
     steps = stove_order(cook, (serve,) if serve else None)
-    return page(request, StovePage(client, day, serve, steps))
+    status = records.plans.status(client, (date,))
+    return page(request, StovePage(client, day, serve, steps, status=status))

@@ -40,6 +40,8 @@ _one_at_a_time = threading.Lock()
 @router.get("/today")
 def today(request: Request, client: TheClient, records: AnyRecords) -> Response:
     """Show today at a glance, or the first planned day before the plan begins."""
+    if not client.plan_number:  # the check-in has what is logged and what should worry
+        return RedirectResponse(f"/clients/{client.id}/checkin", status_code=303)
     return page(request, today_page(records, client))
 
 
@@ -57,7 +59,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
     TodayPage
     """
     now = records.plans.today(client)
-    saved = records.plans.to_act_on(client, date=now)
+    saved = records.plans.to_read(client, date=now)
     plan = plan_of(saved.body)
     date = min(max(now, plan.days[0].date), plan.days[-1].date)
     day = day_of(plan, date)
@@ -71,7 +73,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
         client=client,
         day=day,
         saved=saved,
-        behind=saved.intake_number != client.intake_number,
+        status=records.plans.status(client, (date,)),
         when=_when(date, now),
         next=_next(records, client, meals) if date == now else meals[0],
         meals=meals,
@@ -167,7 +169,8 @@ def others(
     day = day_of(plan_of(saved.body), date)
     meal = meal_of(day, slot)
     offers = _offers(records, client, saved, date, slot)
-    return page(request, OthersPage(client, day, meal, saved, offers))
+    status = records.plans.status(client, (date,))
+    return page(request, OthersPage(client, day, meal, saved, offers, status=status))
 
 
 @router.post("/days/{date}/meals/{slot}/others")

@@ -5,13 +5,14 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from api.records.reading import running_of, targets_of
 from api.records.roster_priority import placed
 from api.records.view import Stale, View
-from mealplan.errors import NoPlanError
+from mealplan.errors import MealPlanError, NoPlanError
 from mealplan.menu.running_plan import (
     NOTHING_PLANNED,
     Admitted,
@@ -34,6 +35,16 @@ PLANS_KEPT = 20
 """Changes of a plan that stay; older ones are let go once none of their days stands."""
 LOGGED: tuple[MarkKind, ...] = ("ate", "ate else", "said")
 """What says that a meal was eaten."""
+
+
+@dataclass(frozen=True)
+class PlanStatus:
+    """What whoever reads planned days must know of them."""
+
+    behind: tuple[dt.date, ...] = ()
+    """Days from today on that were planned from older targets than those in force."""
+    refused: str = ""
+    """Why nothing may be planned any further; empty when it may."""
 
 
 class Plans:
@@ -188,6 +199,61 @@ class Plans:
         if found:
             targets_of(found[0].body)
         return self.kept(client, number, date)
+
+    def to_read(
+        self, client: Client, number: int | None = None, date: dt.date | None = None
+    ) -> SavedPlan:
+        """
+        Do as :meth:`to_act_on` for a client, and as :meth:`kept` for the coach.
+
+        Parameters
+        ----------
+        client : Client
+        number : int, optional
+        date : date, optional
+
+        Returns
+        -------
+        SavedPlan
+            A coach reads what was planned before a refusal too; nothing follows from it.
+        """
+        if self.view.principal.kind == "coach":
+            return self.kept(client, number, date)
+        return self.to_act_on(client, number, date)
+
+    def status(self, client: Client, dates: Sequence[dt.date]) -> PlanStatus:
+        """
+        Say what whoever reads planned days must know of them.
+
+        Parameters
+        ----------
+        client : Client
+        dates : sequence of date
+            Those that are shown.
+
+        Returns
+        -------
+        PlanStatus
+        """
+        with self.view.store.reading() as unit:
+            running = running_of(unit, client)
+            today = self.view.clock_of(unit, client).date()
+            found = unit.find(IntakeVersion, client_id=client.id, number=client.intake_number)
+        held = [(date, running.days[date]) for date in dates if date in running.days]
+        made_from = {date: running.revisions[day.revision].intake for date, day in held}
+        refused = ""
+        try:
+            targets_of(found[0].body)
+        except MealPlanError as error:
+            refused = str(error)
+        return PlanStatus(
+            behind=tuple(
+                date
+                for date, intake in made_from.items()
+                if date >= today and intake != client.intake_number
+            ),
+            refused=refused,
+        )
 
     def keep(
         self,

@@ -141,6 +141,7 @@ def revision_of(row: SavedPlan) -> Revision:
             for day, sheet in change.get("sheets", {}).items()
         },
         undoes=int(change.get("undoes", 0)),
+        intake=row.intake_number,
     )
 
 

@@ -149,6 +149,27 @@ def ended(job: Job, state: JobState, at: dt.datetime, error: str = "") -> Job:
     )
 
 
+def waited_for(store: Store, job: Job) -> int:
+    """
+    Count the jobs under way that were handed in before one that waits.
+
+    Parameters
+    ----------
+    store : Store
+    job : Job
+
+    Returns
+    -------
+    int
+        0 for a job that does not wait.
+    """
+    if job.state != "waiting":
+        return 0
+    with store.reading() as unit:
+        earlier = [one for state in UNDER_WAY for one in unit.find(Job, state=state)]
+    return sum(one.made_at < job.made_at for one in earlier)
+
+
 def job_of(store: Store, id_: str) -> Job:
     """
     Look a job up.

@@ -35,6 +35,8 @@ class Revision:
     """Number of the sheet of each changed day; the revision's own where left out."""
     undoes: int = 0
     """Number of the revision it takes back; 0 for a change of its own."""
+    intake: int = 0
+    """Number of the intake it was made from; 0 where that is not known."""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ import re
 
 import pytest
 
+from api.deps import principal_of
+from api.records.view import Principal
 from mealplan.plan import Plan
 from tests.api.conftest import a_job, alert
 
@@ -100,8 +102,10 @@ def test_a_dish_never_wanted_leaves_the_day_and_enters_the_history(browser, clie
     dish = dishes(browser, client)[0]
     browser.post_form(f"/clients/{client.id}/days/{DAY}/meals/0", do="never", was="1")
     assert dish not in dishes(browser, client)
+    trail = browser.get(f"/api/clients/{client.id}/trail").json()["entries"]
+    assert f"never: {dish}" in [entry["detail"] for entry in trail]
     intake = browser.get(f"/api/clients/{client.id}/intake").json()
-    assert intake["reason"] == f"never: {dish}"
+    assert intake["number"] == 1
     assert dish in intake["intake"]["tastes"]["never"]
 
 
@@ -317,7 +321,7 @@ def test_the_cooking_page_names_every_pot_and_every_box(browser, client, plan):
     assert page.count("Box for ") >= len(kept) > 0
 
 
-def test_a_week_is_put_away_while_its_client_must_not_act(browser, client, lifter):
+def test_a_week_is_put_away_while_its_client_must_not_act(app, browser, client, lifter):
     refused = lifter.model_copy(update={"health": ("stress fracture",)})
     browser.post_form(
         f"/clients/{client.id}/amend/json",
@@ -325,12 +329,23 @@ def test_a_week_is_put_away_while_its_client_must_not_act(browser, client, lifte
         reason="reported today",
         was="1",
     )
+    for path in ("week", "today", f"days/{DAY}", "list", "cooking", "paper", "weeks"):
+        page = browser.get(f"/clients/{client.id}/{path}")
+        assert page.status_code == 200, path
+        assert "For the coach to read" in page.text
+        assert "stress fracture" in page.text
+    for path in ("plans", f"days/{DAY}/another"):
+        answer = browser.post_form(f"/clients/{client.id}/{path}", first=DAY, days="7", was="1")
+        assert answer.status_code == 422, path
+    who = Principal("client", client.coach_id, "client", client_id=client.id, link_id="l1")
+    app.dependency_overrides[principal_of] = lambda: who
     for path in ("week", "today", "worksheet", f"days/{DAY}", "list"):
         page = browser.get(f"/clients/{client.id}/{path}")
         assert page.status_code == 422, path
         assert "stress fracture" in page.text
-        assert "See a physician" in page.text
+        assert "Speak with your coach" in page.text
         assert "kcal" not in page.text
+    app.dependency_overrides.clear()
     for path in ("plan", f"days/{DAY}", "targets"):
         answer = browser.get(f"/api/clients/{client.id}/{path}")
         assert answer.status_code == 422

@@ -1,10 +1,13 @@
 """Likes and dislikes by page and program, and a day from what is at home."""
 
+import re
+
 import pytest
 
+from api.forms.intake import to_typed
 from mealplan.kitchen.preferences import STEPS
 from mealplan.plan import Plan
-from tests.api.conftest import alert
+from tests.api.conftest import alert, records_for
 from tests.api.test_menus import DAY, day_of, dishes
 
 
@@ -65,6 +68,35 @@ def test_a_program_moves_words_between_steps(browser, client):
     assert "Thai" in kept["likes"]
     assert "Thai" not in kept["favourites"]
     assert "very hot" not in kept["seldom"]
+
+
+def test_a_word_that_is_unwanted_names_the_meals_ahead_that_hold_it(browser, client, clock):
+    clock.at = clock.at.replace(hour=5)
+    page = say(browser, client, "bananas", "never").text
+    assert "Meals ahead with bananas" in page
+    assert "Another dish" in page
+    assert "Meals ahead" not in say(browser, client, "bananas", "likes").text
+
+
+def test_a_like_is_no_new_intake_and_makes_no_plan_old(app, browser, client):
+    say(browser, client, "bananas", "likes")
+    fresh = records_for(app).clients.one(client.id)
+    assert fresh.intake_number == 1
+    assert "older targets" not in browser.get(f"/clients/{client.id}/today").text
+
+
+def test_a_form_that_was_open_meanwhile_keeps_what_was_said(app, browser, client):
+    form = browser.get(f"/clients/{client.id}/amend").text
+    shown = dict(re.findall(r'name="(shown.tastes.[a-z]+)" value="([^"]*)"', form))
+    typed = to_typed(records_for(app).intakes.in_force(client))
+    fields = {name: list(values) for name, values in typed.items()} | shown | {"was": "1"}
+    assert len(shown) == len(STEPS)
+    say(browser, client, "bananas", "likes")
+    browser.post_form(f"/clients/{client.id}/amend", **fields | {"reason": "a new goal"})
+    fresh = records_for(app).clients.one(client.id)
+    assert fresh.intake_number == 2
+    assert "bananas" in records_for(app).intakes.in_force(fresh).tastes.likes
+    assert "older targets" in browser.get(f"/clients/{client.id}/list").text
 
 
 def test_a_dish_is_put_on_a_step_from_its_meal(browser, client):

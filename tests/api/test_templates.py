@@ -1,3 +1,4 @@
+import datetime as dt
 import re
 from dataclasses import fields
 from importlib.resources import files
@@ -9,6 +10,7 @@ from markupsafe import Markup
 from api.forms.intake import GROUPS
 from api.pages import contexts, rendering
 from api.planning import RosterRun
+from api.records.plans import PlanStatus
 from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
 from mealplan.rules.weights import by_family
@@ -39,6 +41,8 @@ def test_a_template_uses_every_field_of_its_context_and_nothing_else(page):
     assert {name for name in known if not re.search(rf"\b{name}\b", source)} == set()
 
 
+OLD = PlanStatus(behind=(dt.date(2026, 12, 1), dt.date(2026, 12, 2)))
+REFUSED = PlanStatus(refused="Stress fracture: see a physician.")
 WARNED = tuple(
     Finding("code", severity, "What it is.", "Why it matters.", see, "practice", "common practice")
     for severity, see in (("override", "a physician"), ("note", ""))
@@ -123,8 +127,8 @@ def contexts_to_render(app, lifter, planned):
         )
     yield contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
     sheets = ((day.date, plan.days[-1].date), (dt.date(2027, 1, 1), dt.date(2027, 1, 7)))
-    yield contexts.WeekPage(client, plan, saved, True, now.date(), sheets, False)
-    yield contexts.WeekPage(client, plan, saved, False, now.date(), sheets[:1], True)
+    yield contexts.WeekPage(client, plan, saved, now.date(), sheets, False, status=OLD)
+    yield contexts.WeekPage(client, plan, saved, now.date(), sheets[:1], True, status=REFUSED)
     yield contexts.WeeksPage(client, (plan, plan), now.date())
     yield contexts.WeeksPage(client, (), now.date())
     yield contexts.ChangesPage(client, (saved, saved))
@@ -143,8 +147,9 @@ def contexts_to_render(app, lifter, planned):
 
     yield today_page(records, client)
     now = contexts.MealNow(day.meals[0], False, "", None, None)
-    common = (client, day, saved, True, "Today", None, (now,), ("Soak beans.",))
-    yield contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None, (note,))
+    said = (contexts.Said(day.date, 0, "Breakfast", "1 banana"),)
+    common = (client, day, saved, "Today", None, (now,), ("Soak beans.",))
+    yield contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None, (note,), said)
     offer = OtherDish(
         day.meals[1], plan, ("Holds.",), -1, 1.2, "EUR", ("tofu: 1 × 400 g",), ("rice",)
     )
