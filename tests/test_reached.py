@@ -21,10 +21,8 @@ ENTRANCES = {
 """Where the outside comes in; the public names of `foods` and `mealplan` are others."""
 
 WAITING = {
-    "mealplan.lp": "what lifting an exclusion would buy: the page of a clash",
     "mealplan.units": "conversions of typed text: the intake that reads units",
     "mealplan.checkin": "plain estimates kept beside the filter: the studies' second look",
-    "mealplan.store": "the store of tests, and migrations that their engine finds by file",
 }
 """Modules that nothing reaches yet, with what will wire them."""
 
@@ -144,7 +142,9 @@ def _entrances():
         )
         yield from ((home, name) for name, home in homes.items())
     yield from ENTRANCES
-    yield from ((module, "") for module in MODULES if "migrations" in module)
+    for module in MODULES:
+        if ".migrations." in module:  # found by file
+            yield from ((module, name) for name in ("", "upgrade"))
     yield from (
         ("api.security.accounts", name)
         for name in ("accounts", "add_coach", "change_password", "remove_coach")

@@ -216,7 +216,18 @@ class Span:
     high: float
 
     def times(self, factor: float) -> Span:
-        """Scale it."""
+        """
+        Scale it.
+
+        Parameters
+        ----------
+        factor : float
+            [1]
+
+        Returns
+        -------
+        Span
+        """
         return Span(self.value * factor, self.low * factor, self.high * factor)
 
     def plus(self, other: Span) -> Span:

@@ -89,7 +89,7 @@ def relax(
     model : DayModel
         The day.
     gap : float
-        Stop when bound and value are this close, relative to 1 + value.
+        Stop when bound and value are this close, relative to 1 + value. [1]
     most_rounds : int
         Stop after this many rounds; the bound is valid whenever it stops.
     per_round : int

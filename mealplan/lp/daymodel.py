@@ -170,7 +170,7 @@ class DayModel:
         Parameters
         ----------
         less : mapping of str to float
-            What serving a dish costs less, by key.
+            What serving a dish costs less, by key. [objective]
 
         Returns
         -------
@@ -261,7 +261,7 @@ class DayModel:
         Parameters
         ----------
         totals : array (..., rows)
-            As :meth:`totals` gives them.
+            As :meth:`totals` gives them. [row unit]
 
         Returns
         -------
@@ -273,7 +273,21 @@ class DayModel:
         return below + above
 
     def cost(self, picks: Sequence[int], grams: Sequence[Floats]) -> float:
-        """Price of serving these dishes in these amounts, nutrients aside."""
+        """
+        Price serving some dishes in some amounts, nutrients aside.
+
+        Parameters
+        ----------
+        picks : sequence of int
+            Chosen dish of each meal.
+        grams : sequence of array (lines,)
+            Its amounts. [g]
+
+        Returns
+        -------
+        float
+            [objective]
+        """
         price = 0.0
         for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
             choice = self.offers[slot][pick]
@@ -327,5 +341,19 @@ class DayModel:
         return self.minute_price * max(0.0, spent - self.minutes_most)
 
     def objective(self, picks: Sequence[int], grams: Sequence[Floats]) -> float:
-        """Everything priced: misses and serving."""
+        """
+        Price everything: misses and serving.
+
+        Parameters
+        ----------
+        picks : sequence of int
+            Chosen dish of each meal.
+        grams : sequence of array (lines,)
+            Its amounts. [g]
+
+        Returns
+        -------
+        float
+            [objective]
+        """
         return float(self.miss(self.totals(picks, grams)).sum()) + self.cost(picks, grams)

@@ -46,7 +46,7 @@ def solve(
     time_limit_s : float, optional
         Stop after this long. [s]
     relative_gap : float, optional
-        For whole numbers: stop when proven this close to the best, 0 to 1.
+        For whole numbers: stop when proven this close to the best, 0 to 1. [fraction]
 
     Returns
     -------

@@ -43,7 +43,14 @@ class HotLP:
         self.rows = 0
 
     def add_rows(self, low: Floats, high: Floats) -> None:
-        """Add empty rows with these bounds."""
+        """
+        Add empty rows.
+
+        Parameters
+        ----------
+        low, high : array (rows,)
+            Bounds. [row unit]
+        """
         count = len(low)
         empty_int = np.zeros(0, dtype=np.int32)
         self._highs.addRows(
@@ -52,7 +59,18 @@ class HotLP:
         self.rows += count
 
     def add_unit_columns(self, cost: Floats, rows: NDArray[np.int64], value: float) -> None:
-        """Add one column a row, from 0 up, with a single entry there."""
+        """
+        Add one column a row, from 0 up, with a single entry there.
+
+        Parameters
+        ----------
+        cost : array (columns,)
+            Price of one unit of the column. [objective]
+        rows : array (columns,)
+            Index of each column's row.
+        value : float
+            The entry. [row unit per column unit]
+        """
         count = len(cost)
         self._highs.addCols(
             count,
@@ -69,13 +87,35 @@ class HotLP:
     def add_column(
         self, cost: float, values: Floats, low: float = 0.0, high: float = np.inf
     ) -> None:
-        """Add one column given densely over all rows."""
+        """
+        Add one column given densely over all rows.
+
+        Parameters
+        ----------
+        cost : float
+            Price of one unit of the column. [objective]
+        values : array (rows,)
+            What a unit adds to each row. [row unit per column unit]
+        low, high : float
+            How much of the column there may be. [column unit]
+        """
         index = np.flatnonzero(values).astype(np.int32)
         self._highs.addCol(cost, low, high, len(index), index, values[index])
         self.columns += 1
 
     def add_columns(self, cost: Floats, low: Floats, high: Floats, values: Floats) -> None:
-        """Add columns given densely as (columns, rows)."""
+        """
+        Add columns given densely.
+
+        Parameters
+        ----------
+        cost : array (columns,)
+            Price of one unit of each. [objective]
+        low, high : array (columns,)
+            How much of each there may be. [column unit]
+        values : array (columns, rows)
+            What a unit adds to each row. [row unit per column unit]
+        """
         which, index = np.nonzero(values)
         starts = np.searchsorted(which, np.arange(len(cost))).astype(np.int32)
         self._highs.addCols(
@@ -91,13 +131,31 @@ class HotLP:
         self.columns += len(cost)
 
     def set_costs(self, columns: NDArray[np.int64], cost: Floats) -> None:
-        """Change what these columns cost; the basis stays."""
+        """
+        Change what some columns cost; the basis stays.
+
+        Parameters
+        ----------
+        columns : array (columns,)
+            Index of each.
+        cost : array (columns,)
+            New price of one unit. [objective]
+        """
         self._highs.changeColsCost(
             len(columns), columns.astype(np.int32), np.asarray(cost, dtype=float)
         )
 
     def set_upper(self, columns: NDArray[np.int64], upper: Floats) -> None:
-        """Change how much of these columns there may be; the basis stays."""
+        """
+        Change how much of some columns there may be; the basis stays.
+
+        Parameters
+        ----------
+        columns : array (columns,)
+            Index of each.
+        upper : array (columns,)
+            New most. [column unit]
+        """
         self._highs.changeColsBounds(
             len(columns), columns.astype(np.int32), np.zeros(len(columns)), upper
         )

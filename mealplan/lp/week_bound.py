@@ -67,7 +67,7 @@ def convex_steps(least: Sequence[float]) -> tuple[tuple[float, float], ...]:
     Parameters
     ----------
     least : sequence of float
-        Value at 0, 1, 2 ...; the first is 0.
+        Value at 0, 1, 2 ...; the first is 0. [objective]
 
     Returns
     -------
@@ -319,7 +319,7 @@ def bound_week(
     ties : Ties
         What the days may do together.
     gap : float
-        Stop when bound and value are this close, relative to 1 + value.
+        Stop when bound and value are this close, relative to 1 + value. [1]
     most_rounds : int
         Stop after this many rounds; the bound is valid whenever it stops.
     per_round : int

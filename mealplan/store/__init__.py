@@ -3,6 +3,5 @@
 from __future__ import annotations
 
 from mealplan.store.base import AlreadyThere, NotThere, Reader, Store, Writer
-from mealplan.store.memory import MemoryStore
 
-__all__ = ["AlreadyThere", "MemoryStore", "NotThere", "Reader", "Store", "Writer"]
+__all__ = ["AlreadyThere", "NotThere", "Reader", "Store", "Writer"]

@@ -19,10 +19,10 @@ from api.service import Service
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
 from mealplan.menu.week import make_plan
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Job, new_id
 from mealplan.store.sql import SqlStore
 from mealplan.targets.make import make_targets
+from tests.mealplan.store.memory import MemoryStore
 
 TODAY = dt.date(2026, 12, 1)
 NOW = dt.datetime(2026, 12, 1, 9, 0, tzinfo=dt.UTC)

@@ -20,8 +20,8 @@ from foods.custom.food import catalogue_with, parse_own_foods
 from foods.dishes.load import own_dishes
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake, example_text
-from mealplan.store.memory import MemoryStore
 from tests.api.conftest import PASSWORD, Clock, add_planned, records_for
+from tests.mealplan.store.memory import MemoryStore
 
 pytestmark = pytest.mark.browser
 

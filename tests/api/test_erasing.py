@@ -11,7 +11,6 @@ from api.app import create_app
 from api.records.reading import plan_of, targets_of
 from mealplan.checkin.log.entries import WeighIn
 from mealplan.store.backup import ERASED_FILE, backup, restore
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import (
     KINDS,
     OF_A_CLIENT,
@@ -26,6 +25,7 @@ from mealplan.store.records import (
 )
 from mealplan.store.sql import SqlStore
 from tests.api.conftest import NOW, add_planned, intake_json, records_for
+from tests.mealplan.store.memory import MemoryStore
 
 MARKER = "zebrafinch"
 

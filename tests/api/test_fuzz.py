@@ -10,8 +10,8 @@ from hypothesis.strategies import booleans
 from api.app import create_app
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
-from mealplan.store.memory import MemoryStore
 from tests.api.conftest import add_planned, records_for
+from tests.mealplan.store.memory import MemoryStore
 
 pytestmark = pytest.mark.fuzz
 schemathesis = pytest.importorskip("schemathesis", reason="schemathesis is in the dev extra")

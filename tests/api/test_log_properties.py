@@ -15,9 +15,9 @@ from api.app import create_app
 from api.settings import Settings
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake
-from mealplan.store.memory import MemoryStore
 from mealplan.store.sql import SqlStore
 from tests.api.conftest import AsgiTransport, Browser, Clock, records_for
+from tests.mealplan.store.memory import MemoryStore
 
 FIRST = dt.date(2026, 12, 1)
 DAYS = st.integers(0, 27).map(lambda n: (FIRST + dt.timedelta(days=n)).isoformat())

@@ -8,8 +8,8 @@ import pytest
 
 from api.app import create_app
 from mealplan.store.deadline import OutOfTime, answer_within, go_on, left_s
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, Coach
+from tests.mealplan.store.memory import MemoryStore
 
 ENDLESS = "/endless"
 

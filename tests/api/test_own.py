@@ -98,7 +98,7 @@ def enter(browser, **changes):
 
 @pytest.fixture(params=["memory"])
 def store(request):
-    from mealplan.store.memory import MemoryStore
+    from tests.mealplan.store.memory import MemoryStore
 
     opened = MemoryStore()
     yield opened

@@ -12,9 +12,9 @@ from api.security import accounts, second_factor
 from api.security.passwords import check_password, is_common
 from api.security.throttle import TRIES_A_LOGIN, SignInThrottle, TooManyTries
 from mealplan.errors import StoreError
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, Coach, Link, SignIn, Try
 from tests.api.conftest import NOW, PASSWORD, add_planned, records_for
+from tests.mealplan.store.memory import MemoryStore
 
 OTHER = "quite another sentence"
 

@@ -15,10 +15,10 @@ from mealplan.checkin.log.entries import ENTRY, WeighIn
 from mealplan.demo.history import demo_history
 from mealplan.store.backup import backup, restore
 from mealplan.store.base import NotThere
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, Logged, Snapshot
 from tests.api.conftest import NOW, TODAY, a_job, add_planned, intake_json, records_for
 from tests.mealplan.store.conftest import a_client
+from tests.mealplan.store.memory import MemoryStore
 
 
 def weigh_in(on, kg):

@@ -9,9 +9,9 @@ from api.records.custom_foods import keep_dish, keep_food
 from foods.custom.food import catalogue_with, parse_own_foods
 from foods.dishes.load import own_dishes
 from mealplan.demo.folders import example_text
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Decision, IntakeVersion, Logged, OwnVersion, SavedPlan, new_id
 from tests.api.conftest import NOW, records_for
+from tests.mealplan.store.memory import MemoryStore
 
 NEWER = '{"document":"%s","version":99,"content":{}}'
 KINDS = {

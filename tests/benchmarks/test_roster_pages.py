@@ -25,12 +25,12 @@ from api.records.roster_priority import placed
 from api.settings import Settings
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, IntakeVersion, Logged, Snapshot, new_id
 from mealplan.store.sql import SqlStore
 from mealplan.store.tables import TABLES
 from tests.api.conftest import AsgiTransport, Browser, records_for
 from tests.mealplan.store.conftest import emptied
+from tests.mealplan.store.memory import MemoryStore
 
 pytestmark = pytest.mark.benchmark
 

@@ -113,9 +113,9 @@ class Blend:
         weight : array (ends,)
             Price of missing each end whole; 0 for those that do not count.
         enough : float
-            Stop once the miss is known to be this small.
+            Stop once the miss is known to be this small. [1]
         proof : float
-            Stop once the miss is known to be larger than this.
+            Stop once the miss is known to be larger than this. [1]
 
         Returns
         -------

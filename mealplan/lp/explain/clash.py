@@ -18,14 +18,14 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from mealplan.lp.daymodel import DayModel
 from mealplan.lp.explain.blend import Blend
-from mealplan.lp.explain.ends import MET, End, ends_of, in_unit, thing
+from mealplan.lp.explain.ends import MET, End, in_unit, thing
 from mealplan.lp.search import DayAnswer
 
 MOST_CLASHES = 3
@@ -135,25 +135,6 @@ def relax_each(blend: Blend, clash: Sequence[int], others: Iterable[int]) -> tup
     return tuple(found)
 
 
-def least_miss(model: DayModel) -> float:
-    """
-    Find how little of all musts together any day of these dishes can miss.
-
-    Parameters
-    ----------
-    model : DayModel
-        The day.
-
-    Returns
-    -------
-    float
-        Sum of relative misses, as a proven lower bound; 0 when a blend meets every must.
-    """
-    ends = ends_of(model)
-    _, bound, _ = Blend(model, ends).least(np.ones(len(ends)), enough=MET / 2)
-    return max(0.0, bound)
-
-
 def clashes_of(
     model: DayModel, answer: DayAnswer, blend: Blend, missed: Sequence[End]
 ) -> tuple[Clash, ...]:
@@ -229,32 +210,3 @@ def relaxing_sentence(clash: Clash) -> str:
     if not ways:
         return "Giving way on any one of them alone is not enough for all the rest."
     return f"For all the rest to hold, {', or '.join(ways)}."
-
-
-def explain_lifting(model: DayModel, without: Mapping[str, DayModel]) -> tuple[str, ...]:
-    """
-    Say which exclusions stand in the way of the musts.
-
-    Parameters
-    ----------
-    model : DayModel
-        The day with every exclusion.
-    without : mapping of str to DayModel
-        For each word of the client's exclusions, the day with that word lifted.
-
-    Returns
-    -------
-    tuple of str
-        One sentence for each word whose lifting helps, the most helpful first.
-    """
-    now = least_miss(model)
-    if now <= MET:
-        return ()
-    lifted = {word: least_miss(other) for word, other in without.items()}
-    helpful = sorted((left, word) for word, left in lifted.items() if left < now * 0.98 - MET)
-    return tuple(
-        f"If {word} could be eaten, every must could be met."
-        if left <= MET
-        else f"If {word} could be eaten, {1 - left / now:.0%} of what is missed could be mended."
-        for left, word in helpful
-    )

@@ -52,7 +52,19 @@ class End:
         )
 
     def asked(self, amount: float) -> float:
-        """Undo the inset rows of nutrients are drawn in by, for the reader's eye [row unit]."""
+        """
+        Undo the inset rows of nutrients are drawn in by, for the reader's eye.
+
+        Parameters
+        ----------
+        amount : float
+            [row unit]
+
+        Returns
+        -------
+        float
+            [row unit]
+        """
         if self.row.tier == "energy" or "@" in self.row.name:
             return amount
         return amount / (1 + INSET if self.side == "floor" else 1 - INSET)
@@ -74,7 +86,20 @@ class Miss:
 
 
 def in_unit(value: float, unit: str) -> str:
-    """Write an amount as a reader wants it, three figures at most."""
+    """
+    Write an amount as a reader wants it, three figures at most.
+
+    Parameters
+    ----------
+    value : float
+        [``unit``]
+    unit : str
+        Written behind it.
+
+    Returns
+    -------
+    str
+    """
     shown = f"{value:,.0f}" if abs(value) >= 100 else f"{value:.3g}"
     return f"{shown} {unit}"
 
@@ -96,7 +121,7 @@ def ends_of(model: DayModel, *, least_worth: float = MUST) -> tuple[End, ...]:
     model : DayModel
         The day.
     least_worth : float
-        Only ends whose whole miss costs at least this.
+        Only ends whose whole miss costs at least this. [objective]
 
     Returns
     -------

@@ -42,7 +42,25 @@ class EndPrice:
 def end_prices(
     model: DayModel, answer: DayAnswer, ends: Sequence[End], kcal: Mapping[tuple[str, Side], float]
 ) -> tuple[EndPrice, ...]:
-    """Prices of the musts that bind once these dishes are chosen."""
+    """
+    Price the musts that bind once a day's dishes are chosen.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    answer : DayAnswer
+        Its dishes.
+    ends : sequence of End
+        Floors and ceilings to price.
+    kcal : mapping of (row, side) to float
+        Energy each end costs, where known. [kcal]
+
+    Returns
+    -------
+    tuple of EndPrice
+        Dearest first.
+    """
     lp = AmountsLP(model)
     for slot, pick in enumerate(answer.picks):
         lp.put(slot, pick)

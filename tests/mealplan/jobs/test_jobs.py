@@ -25,11 +25,11 @@ from mealplan.jobs.model import (
     wait_for,
 )
 from mealplan.jobs.worker import take_over
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Job, Mark, WorkerSeen, new_id
 from mealplan.store.sql import SqlStore
 from mealplan.targets.ranges import Notice
 from tests.mealplan.store.conftest import NOW, a_client, a_coach, emptied
+from tests.mealplan.store.memory import MemoryStore
 
 POSTGRES = os.environ.get("MEALPLAN_TEST_POSTGRES_URL", "")
 WORKER = Path(__file__).parent / "worker_for_tests.py"

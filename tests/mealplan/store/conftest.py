@@ -4,9 +4,9 @@ import os
 import pytest
 from sqlalchemy import create_engine, text
 
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import Client, Coach, IntakeVersion, new_id
 from mealplan.store.sql import SqlStore
+from tests.mealplan.store.memory import MemoryStore
 
 POSTGRES = os.environ.get("MEALPLAN_TEST_POSTGRES_URL", "")
 NOW = dt.datetime(2026, 11, 25, 11, 0, tzinfo=dt.UTC)

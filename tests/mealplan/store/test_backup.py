@@ -4,10 +4,10 @@ import pytest
 
 from mealplan.errors import StoreError
 from mealplan.store.backup import backup, restore
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import KINDS
 from mealplan.store.sql import SqlStore
 from tests.mealplan.store.conftest import NOW, a_client, a_coach, an_intake
+from tests.mealplan.store.memory import MemoryStore
 
 
 def filled(store):

@@ -16,9 +16,9 @@ from mealplan.store.documents import (
     PLAN,
     opened,
 )
-from mealplan.store.memory import MemoryStore
 from mealplan.store.records import KINDS, Logged, OwnVersion
 from mealplan.store.sql import SqlStore
+from tests.mealplan.store.memory import MemoryStore
 
 FIXTURES = Path(__file__).parent / "fixtures"
 DOCUMENTS = sorted(path.name for path in FIXTURES.glob("*.json"))

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from mealplan.store.backup import restore
-from mealplan.store.memory import MemoryStore
 from mealplan.store.ownership import erase_client, gather_client
 from mealplan.store.records import KINDS, OF_A_CLIENT, Client, Coach, Note, Record
 from mealplan.store.tables import TABLES
+from tests.mealplan.store.memory import MemoryStore
 
 FIXTURES = Path(__file__).parent / "fixtures"
 

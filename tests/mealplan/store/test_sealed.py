@@ -11,9 +11,9 @@ from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from mealplan.errors import StoreError
 from mealplan.store import sealed
 from mealplan.store.backup import backup, needs_secret, restore
-from mealplan.store.memory import MemoryStore
 from mealplan.store.sealed import MAGIC, PIECE, SealedReader, SealedWriter
 from tests.mealplan.store.conftest import NOW
+from tests.mealplan.store.memory import MemoryStore
 from tests.mealplan.store.test_backup import everything, filled
 
 SECRET = "three plain words"
