@@ -143,7 +143,7 @@ def look_back(intake: Intake, log: Log, span: PhaseSpan) -> LookBack:
     body = body_quantities(intake)
     rest = resting_energy(intake, body)
     spent = expenditure(intake, rest.quantity)
-    energy = phase_energy(intake, body, rest.quantity, spent.quantity)
+    energy = phase_energy(intake, body, rest.quantity, spent)
     rate = wanted_percent_per_week(intake.goal, energy) * intake.weight_kg / 100
     missing = _missing(log, span)
     review, learned = None, None

@@ -41,6 +41,11 @@ MOST_DIGITS = 15
 MAX_INTAKE_BYTES = 1_000_000
 """An intake is a page of text; anything larger is the wrong file."""
 
+ACTIVE_PAL = 1.7
+"""Least of an active or moderately active life (FAO 2004). [ratio]"""
+SESSIONS_OF_ACTIVE = 3.0
+"""Sessions a week taken for an active life whose training was not told. [1/week]"""
+
 FIRST_YEAR, LAST_YEAR = 2000, 2100
 """Dates outside these years are slips of the pen."""
 
@@ -62,6 +67,13 @@ HealthFlag = Literal[
     "kidney stones",
     "one kidney",
     "diabetes medicines",
+    "insulin or sulfonylurea",
+    "sglt2 inhibitor",
+    "glp-1 medicine",
+    "metformin",
+    "potassium-raising medicines",
+    "lithium",
+    "mao inhibitor",
     "anticoagulant",
     "thyroid disease",
     "heart symptoms",
@@ -638,7 +650,8 @@ class Intake(_Part):
     start: Date
     """First day of the plan."""
     training_status: TrainingStatus = "intermediate"
-    sessions_per_week: Count = Field(default=4, ge=0, le=21)
+    sessions_per_week: Count | None = Field(default=None, ge=0, le=21)
+    """Training sessions of the usual week; left out, they are those listed or not known."""
     goal: Goal
     activity: Annotated[MultiplierActivity | ComponentActivity, Field(discriminator="method")]
     scan: BodyScan | None = None
@@ -650,6 +663,8 @@ class Intake(_Part):
     health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
     pregnancy_trimester: Count | None = Field(default=None, ge=1, le=3)
     """Needed with ``pregnant``: the energy to add depends on it."""
+    weight_before_pregnancy_kg: Number | None = Field(default=None, ge=35, le=250)
+    """Body mass before the pregnancy, which energy, protein and the gain to expect go by. [kg]"""
     guardian_agrees: bool = False
     """A guardian of a client under 18 agrees; needed beside a professional's decision."""
     professional_overrides: tuple[Override, ...] = Field(default=(), max_length=40)
@@ -674,11 +689,19 @@ class Intake(_Part):
 
     @property
     def usual_sessions(self) -> float:
-        """Sessions of the usual week: those listed, else the number given [1/week]."""
+        """
+        Sessions of the usual week: those listed, else the number given [1/week].
+
+        Where neither is known the activity factor speaks: from the least of an active life on three
+        are taken, below it none.
+        """
         activity = self.activity
-        if isinstance(activity, ComponentActivity) and activity.sessions:
-            return float(len(activity.sessions))
-        return float(self.sessions_per_week)
+        if isinstance(activity, ComponentActivity):
+            said = len(activity.sessions) or self.sessions_per_week or 0
+            return float(said)
+        if self.sessions_per_week is not None:
+            return float(self.sessions_per_week)
+        return SESSIONS_OF_ACTIVE if activity.pal >= ACTIVE_PAL else 0.0
 
     @property
     def numbers_hidden(self) -> bool:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from foods.registry.errors import FoodError
+from mealplan.client.health import avoided_with
 from mealplan.client.intake import Intake
 from mealplan.kitchen.custom_foods import catalogue_of
 
 
 def avoided_foods(intake: Intake) -> frozenset[str]:
     """
-    Find the foods no sentence may suggest to a client: allergies, coeliac disease, refusals.
+    Find the foods no sentence may suggest to a client: allergies, conditions, refusals.
 
     Parameters
     ----------
@@ -49,5 +50,4 @@ def label_words(intake: Intake) -> frozenset[str]:
 
 
 def _allergies(intake: Intake) -> tuple[str, ...]:
-    coeliac = ("gluten",) if "coeliac disease" in intake.health else ()
-    return (*intake.tastes.allergies, *coeliac)
+    return (*intake.tastes.allergies, *avoided_with(intake.health))

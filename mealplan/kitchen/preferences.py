@@ -24,6 +24,7 @@ from foods.catalogue import Catalogue
 from foods.dishes.load import former_keys
 from foods.dishes.model import Dish
 from foods.matching import normalised
+from mealplan.client.health import avoided_with
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
@@ -231,8 +232,8 @@ def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]
         return found
 
     foods = allergic(tastes.allergies)
-    if "coeliac disease" in intake.health:
-        foods |= {food.key for food in catalogue.match("gluten")}
+    for word in avoided_with(intake.health):
+        foods |= {food.key for food in catalogue.match(word)}
     if tastes.oats_ok_when_gluten_free:
         kept = allergic(a for a in tastes.allergies if a != "gluten")
         oats = {food.key for food in catalogue.match("oats")}

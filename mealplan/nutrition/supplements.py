@@ -44,6 +44,8 @@ LABELS: Mapping[LineKey, str] = {
     "iron": "Iron (prescribed)",
 }
 
+IU_PER_UG = 40.0
+"""International units of vitamin D in a microgram, by definition. [IU/µg]"""
 ALWAYS_ON: tuple[LineKey, ...] = ("vitamin_b12", "vitamin_d", "iodine")
 """On unless the coach turns them off, which leaves a warning on the plan."""
 
@@ -209,7 +211,9 @@ def supplement_line(
     label = main.label
     if dose is not None and dose != main.dose:
         unit = "µg" if main.unit == "ug" else main.unit
-        label = f"{dose:g} {unit} {main.doses_per_week:g} times a week"
+        often = "a day" if main.doses_per_week == 7 else f"{main.doses_per_week:g} times a week"
+        international = f" ({dose * IU_PER_UG:,.0f} IU)" if key == "vitamin_d" else ""
+        label = f"{dose:g} {unit}{international} {often}"
     return SupplementTaken(
         key=key,
         regimen=chosen,

@@ -7,7 +7,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from mealplan.quantity import Quantity
-from mealplan.targets.ranges import DayTargets, Notice, TargetRange, Targets
+from mealplan.targets.ranges import Notice, TargetRange, Targets
 
 if TYPE_CHECKING:
     from foods import Food
@@ -114,20 +114,17 @@ def _notices(notices: tuple[Notice, ...]) -> list[str]:
 
 
 def _around_sessions(targets: Targets) -> list[str]:
-    """Write fuel around the week's sessions and the days a race changes."""
-    named: list[tuple[str, DayTargets]] = [(day.weekday, day) for day in targets.days]
-    named += [(f"{date:%a %d %b}", day) for date, day in sorted(targets.special.items())]
-    rows = []
-    for name, day in named:
-        if day in targets.special.values():
-            carbohydrate = day.ranges["net_carbohydrate_g"]
-            rows.append(
-                _wrap(
-                    f"{name}: {day.energy_kcal:,.0f} kcal, carbohydrate "
-                    f"{carbohydrate.low:,.0f} to {carbohydrate.high:,.0f} g",
-                    2,
-                )
-            )
+    """Write fuel around the week's sessions, days alike together, and the days a race changes."""
+    alike: dict[str, list[str]] = {}
+    for day in targets.days:
+        for item in day.fuel:
+            alike.setdefault(item.sentence(), []).append(day.weekday)
+    rows = [_wrap(f"{', '.join(days)}: {sentence}", 2) for sentence, days in alike.items()]
+    for date, day in sorted(targets.special.items()):
+        carbohydrate = day.ranges["net_carbohydrate_g"]
+        ends = f"{carbohydrate.low:,.0f} to {carbohydrate.high:,.0f} g"
+        name = f"{date:%a %d %b}"
+        rows.append(_wrap(f"{name}: {day.energy_kcal:,.0f} kcal, carbohydrate {ends}", 2))
         rows += [_wrap(f"{name}: {item.sentence()}", 2) for item in day.fuel]
     if not rows:
         return []
@@ -136,6 +133,21 @@ def _around_sessions(targets: Targets) -> list[str]:
     counted = "What is taken while training is part of the day's energy, not on top of it"
     notes = [counted, *sorted(cautions)]
     return [_heading("Around sessions"), *rows, *(_wrap(text, 2) for text in notes)]
+
+
+def _by_day(targets: Targets) -> list[str]:
+    """Write the ranges that training changes, the days alike together."""
+    rows = []
+    for key, target in targets.days[0].ranges.items():
+        alike: dict[str, list[str]] = {}
+        for day in targets.days:
+            one = day.ranges[key]
+            ends = " to ".join(decimals(end) for end in (one.low, one.high) if end is not None)
+            alike.setdefault(ends, []).append(day.weekday)
+        if len(alike) > 1:
+            said = "; ".join(f"{', '.join(days)} {ends}" for ends, days in alike.items())
+            rows.append(_wrap(f"{target.label} by day: {said} {target.unit}", 2))
+    return rows
 
 
 def targets_text(intake: Intake, targets: Targets) -> str:
@@ -168,15 +180,11 @@ def targets_text(intake: Intake, targets: Targets) -> str:
         rows.append(_wrap(doubt))
     day = targets.days[0]
     rows.append(_heading("Daily ranges"))
-    energies = [day.energy_kcal for day in targets.days]
-    if max(energies) - min(energies) > 1:
-        rows.append(
-            "  Energy by day: "
-            + ", ".join(f"{d.weekday} {d.energy_kcal:,.0f}" for d in targets.days)
-            + " kcal"
-        )
     rows.append(f"  {'':<40} {'floor':>8} {'aim':>8} {'ceiling':>8}")
     rows += [_range_row(target) for target in day.ranges.values()]
+    changing = _by_day(targets)
+    if changing:
+        rows += [f"  The table is {day.weekday}'s; training changes:", *changing]
     rows.append(
         f"  At each main meal, as a wish: {targets.protein_per_meal_g:.0f} g protein, "
         f"{targets.leucine_per_meal_g:.1f} g leucine"

@@ -74,7 +74,7 @@ def blood_notices(intake: Intake) -> tuple[Notice, ...]:
     outside = sides(intake)
     for key, test in latest(intake).items():
         known = analyte(key, test.unit)
-        ends = f"{test.low if test.low is not None else ''} to {test.high or ''}".strip()
+        ends = _ends(test)
         told = f"{known.label} {test.value:g} {test.unit} on {test.date} (laboratory: {ends})"
         if _old(test, intake):
             message, severity, see = f"{told}: over a year old, test again.", "note", ""
@@ -97,6 +97,15 @@ def blood_notices(intake: Intake) -> tuple[Notice, ...]:
             )
         )
     return tuple(notices)
+
+
+def _ends(test: BloodTest) -> str:
+    """Write the laboratory's range as a report prints it."""
+    if test.low is None:
+        return f"up to {test.high:g}"
+    if test.high is None:
+        return f"from {test.low:g}"
+    return f"{test.low:g} to {test.high:g}"
 
 
 def line_switches(intake: Intake) -> tuple[dict[str, bool], dict[str, str]]:

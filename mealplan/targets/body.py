@@ -8,6 +8,7 @@ from mealplan.client.intake import SITTING_FLAGS, BodyScan, Intake
 from mealplan.physiology.body.anthropometry import fat_from_girths
 from mealplan.physiology.body.fat_from_size import fat_from_size
 from mealplan.quantity import Quantity, derive, given
+from mealplan.references.tables import sport_range
 
 MASS_SD_FRACTION = 0.006
 """Day-to-day spread of one weigh-in as a share of body mass (a women's diary study)."""
@@ -27,6 +28,16 @@ Circumference: published standard error 3.52 (men) and 3.72 (women). The others 
 """
 
 
+BONE_FRACTION = 0.055
+"""Bone mineral to lean soft tissue where a scan leaves it out. [ratio] (common practice)"""
+PARTS_DOUBTED, PARTS_REFUSED = 0.05, 0.10
+"""
+A scan whose parts differ so from body mass is doubted, then not used. [fraction] (common practice)
+"""
+FAR_APART_SD = 2.0
+"""Scan and size further apart than this are said. [standard deviation of their difference]"""
+
+
 @dataclass(frozen=True)
 class BodyQuantities:
     """Mass and its parts."""
@@ -37,6 +48,8 @@ class BodyQuantities:
     ffm: Quantity
     method: str | None
     """Method of the fat-free mass; None when it was estimated from size, not measured."""
+    doubts: tuple[str, ...] = ()
+    """What about a scan does not add up."""
 
 
 def _scan_fat_percent(scan: BodyScan, mass_kg: float) -> tuple[float, str]:
@@ -77,7 +90,7 @@ def body_quantities(intake: Intake) -> BodyQuantities:
         method="scale reading",
         provenance="measured",
     )
-    percent, method = _fat_percent(intake)
+    percent, method, doubts = _fat_percent(intake)
     fat = derive(
         "fat_kg",
         "Fat mass",
@@ -98,25 +111,92 @@ def body_quantities(intake: Intake) -> BodyQuantities:
         source="definition",
         provenance="worked by hand",
     )
-    return BodyQuantities(mass, percent, fat, ffm, method)
+    return BodyQuantities(mass, percent, fat, ffm, method, doubts)
 
 
-def _fat_percent(intake: Intake) -> tuple[Quantity, str | None]:
+def much_fat(intake: Intake, body: BodyQuantities) -> bool:
+    """Whether fat lies above the usual range, where rules for the lean do not hold."""
+    group = "men" if intake.sex == "male" else "women"
+    return body.fat_percent.value >= sport_range(f"fat_high_{group}")[1]
+
+
+def _fat_percent(intake: Intake) -> tuple[Quantity, str | None, tuple[str, ...]]:
+    """Body fat, its method, and what does not add up; a scan that cannot be true is set aside."""
     scan = intake.scan
-    if scan is not None:
-        value, words = _scan_fat_percent(scan, intake.weight_kg)
-        quantity = given(
-            "fat_percent",
-            "Body fat",
-            value,
-            "%",
-            sd=FAT_SD_POINTS[scan.method],
-            error_name=f"accuracy of the {scan.method} result",
-            method=words,
-            source=f"{scan.method} of {scan.date}",
-            provenance="measured",
+    if scan is None:
+        return (*_unscanned(intake), ())
+    value, words = _scan_fat_percent(scan, intake.weight_kg)
+    measured = given(
+        "fat_percent",
+        "Body fat",
+        value,
+        "%",
+        sd=FAT_SD_POINTS[scan.method],
+        error_name=f"accuracy of the {scan.method} result",
+        method=words,
+        source=f"{scan.method} of {scan.date}",
+        provenance="measured",
+    )
+    parts = _parts_kg(scan)
+    gap = 0.0 if parts is None else parts / intake.weight_kg - 1
+    if parts is not None and abs(gap) > PARTS_REFUSED:
+        doubt = (
+            f"Scan of {scan.date}: its parts add up to {parts:.1f} kg, {abs(gap):.0%} "
+            f"{'above' if gap > 0 else 'below'} body mass ({intake.weight_kg:g} kg): a mass was "
+            "copied wrong, or much has changed since. It is not used; copy it again or repeat it"
         )
-        return quantity, scan.method
+        return (*_unscanned(intake), (doubt,))
+    doubts = []
+    if abs(gap) > PARTS_DOUBTED:
+        doubts.append(
+            f"Scan of {scan.date}: its parts add up to {parts:.1f} kg, body mass is "
+            f"{intake.weight_kg:g} kg: the share of fat may have changed since"
+        )
+    if SITTING_FLAGS & set(intake.health):
+        return measured, scan.method, tuple(doubts)
+    guess = _from_size(intake)
+    apart = abs(measured.value - guess.value) / (measured.sd**2 + guess.sd**2) ** 0.5
+    if apart > FAR_APART_SD:
+        doubts.append(
+            f"Scan of {scan.date}: {measured.value:.0f} % fat, where size, age and sex lead one to "
+            f"expect about {guess.value:.0f} %: right in someone very muscular or very lean, else "
+            "repeat it"
+        )
+    if scan.method == "bioimpedance":
+        measured = _with_size(measured, guess)
+    return measured, scan.method, tuple(doubts)
+
+
+def _parts_kg(scan: BodyScan) -> float | None:
+    """Mass of all parts of a scan that gives them; bone as usual where it is left out. [kg]."""
+    if scan.fat_kg is None or scan.lean_soft_kg is None:
+        return None
+    bone = scan.bone_kg if scan.bone_kg is not None else BONE_FRACTION * scan.lean_soft_kg
+    return scan.fat_kg + scan.lean_soft_kg + bone
+
+
+def _with_size(measured: Quantity, guess: Quantity) -> Quantity:
+    """Weigh a home scale's answer with that of size by their precision: neither is sure."""
+    weight = guess.sd**2 / (measured.sd**2 + guess.sd**2)
+    sd = (1 / (1 / measured.sd**2 + 1 / guess.sd**2)) ** 0.5
+    return given(
+        "fat_percent",
+        "Body fat",
+        weight * measured.value + (1 - weight) * guess.value,
+        "%",
+        sd=sd,
+        error_name="accuracy of bioimpedance and of size",
+        method=(
+            f"{weight:.2f} × {measured.value:.1f} % (bioimpedance) + {1 - weight:.2f} × "
+            f"{guess.value:.1f} % ({guess.method})"
+        ),
+        source=measured.source,
+        provenance="common practice",
+        note="a home scale is about as sure as size alone; a scan, calipers or tape tells more",
+    )
+
+
+def _unscanned(intake: Intake) -> tuple[Quantity, str | None]:
     tape = intake.girths
     fits = not SITTING_FLAGS & set(intake.health)
     if tape is not None and tape.neck_cm is not None and fits:
@@ -143,6 +223,10 @@ def _fat_percent(intake: Intake) -> tuple[Quantity, str | None]:
                 provenance="published",
             )
             return quantity, "circumference"
+    return _from_size(intake), None
+
+
+def _from_size(intake: Intake) -> Quantity:
     guess = fat_from_size(
         intake.weight_kg,
         intake.height_cm,
@@ -150,7 +234,7 @@ def _fat_percent(intake: Intake) -> tuple[Quantity, str | None]:
         intake.sex,
         sessions_per_week=intake.usual_sessions,
     )
-    quantity = given(
+    return given(
         "fat_percent",
         "Body fat",
         guess.fat_percent,
@@ -162,4 +246,3 @@ def _fat_percent(intake: Intake) -> tuple[Quantity, str | None]:
         provenance=guess.provenance,
         note="not measured; in muscular people this reads too high. A scan or tape replaces it",
     )
-    return quantity, None

@@ -36,10 +36,24 @@ def _without_floor(target: TargetRange, reason: str) -> TargetRange:
 
 def _kidney(ranges: Ranges) -> None:
     """Potassium, phosphorus and magnesium are the dietitian's to set."""
-    reason = "kidney condition: no floor here; the dietitian's own bound goes into nutrition.bounds"
+    reason = "kidney condition: no range here; the dietitian's own goes into nutrition.bounds"
     for key in ("potassium_mg", "phosphorus_mg", "magnesium_mg"):
         if key in ranges:
-            ranges[key] = _without_floor(ranges[key], reason)
+            open_ended = ranges[key].model_copy(update={"high": None, "high_source": ""})
+            ranges[key] = _without_floor(open_ended, reason)
+
+
+def _potassium_held(ranges: Ranges) -> None:
+    """Nothing may push potassium where medicines hold it back."""
+    reason = "medicines hold potassium back: no floor; potassium and creatinine are measured"
+    ranges["potassium_mg"] = _without_floor(ranges["potassium_mg"], reason)
+
+
+def _ill_bowel(ranges: Ranges) -> None:
+    """Fibre is the dietitian's to set: what feeds a healthy bowel can block a narrowed one."""
+    reason = "bowel disease: no floor; less in a flare or with a narrowing, as the dietitian says"
+    held = ranges["fibre_g"].model_copy(update={"high": QUIET_FIBRE_G})
+    ranges["fibre_g"] = _without_floor(held, reason)
 
 
 def _iron_overload(ranges: Ranges) -> None:
@@ -103,6 +117,8 @@ CHANGES: Mapping[str, Callable[[Ranges], None]] = {
     "kidney disease": _kidney,
     "kidney stones": _kidney,
     "one kidney": _kidney,
+    "potassium-raising medicines": _potassium_held,
+    "bowel disease": _ill_bowel,
     "haemochromatosis": _iron_overload,
     "anticoagulant": _anticoagulant,
     "irritable bowel": _quiet_bowel,

@@ -23,6 +23,7 @@ from mealplan.physiology.expenditure.daily import (
     total_energy,
 )
 from mealplan.physiology.expenditure.exercise import activity_by_code, find_activities
+from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.tables import constants
 from mealplan.physiology.weight_change.energy_balance import Baseline, trained_fat_fraction
 from mealplan.physiology.weight_change.goals import (
@@ -35,7 +36,7 @@ from mealplan.physiology.weight_change.goals import (
 )
 from mealplan.physiology.weight_change.rates import clamp_energy_change, default_rate
 from mealplan.quantity import Quantity, derive, given
-from mealplan.targets.body import BodyQuantities
+from mealplan.targets.body import BodyQuantities, much_fat
 
 PAL_SD_FRACTION = 0.05
 """Spread of a chosen activity factor about the true one (common practice)."""
@@ -45,6 +46,8 @@ UNSAID_MET = 6.0
 UNSAID_HOURS = 1.0
 UNSAID_SD_FRACTION = 0.5
 """A session inside an activity factor, with its spread. [MET] [h] (common practice)"""
+EA_ROOM = 1.0
+"""A default deficit stays so far above low availability. [kcal/kg/day] (common practice)"""
 EXERCISE_SD_FRACTION = 0.25
 """Spread of a session's tabled cost for one person (common practice: 20 to 30 %)."""
 
@@ -273,7 +276,7 @@ class PhaseEnergy:
 
 
 def phase_energy(
-    intake: Intake, body: BodyQuantities, rest: Quantity, spent: Quantity
+    intake: Intake, body: BodyQuantities, rest: Quantity, account: Expenditure
 ) -> PhaseEnergy:
     """
     Turn the goal into daily energy.
@@ -284,28 +287,33 @@ def phase_energy(
         Goal and training status.
     body : BodyQuantities
         Fat mass sets how a change divides and what a kilogram holds.
-    rest, spent : Quantity
-        Resting and total energy. [kcal/day]
+    rest : Quantity
+        Resting energy. [kcal/day]
+    account : Expenditure
+        Total energy and the training in it.
 
     Returns
     -------
     PhaseEnergy
     """
+    spent = account.quantity
     baseline = Baseline(
         fat_kg=body.fat.value,
         lean_kg=body.mass.value - body.fat.value,
         rmr_kcal=rest.value,
         pal=max(1.12, spent.value / rest.value),
     )
-    trained = intake.goal.phase == "gain" and intake.sessions_per_week >= 2
+    trained = intake.goal.phase == "gain" and intake.usual_sessions >= 2
     fraction = trained_fat_fraction(body.fat.value) if trained else None
     goal, is_default = _goal(intake.goal, intake, spent, body)
+    reason = ""
     change = energy_for_goal(goal, baseline, fat_fraction=fraction)
     if is_default:
-        held = clamp_energy_change(change.change_kcal, spent.value)
-        if held.reason:
-            change = energy_for_goal(EnergyGoal(held.value), baseline, fat_fraction=fraction)
-    words = (
+        held, reason = _held(change.change_kcal, intake, body, account)
+        if reason:
+            change = energy_for_goal(EnergyGoal(held), baseline, fat_fraction=fraction)
+    words = f"{reason}: " if reason else ""
+    words += (
         f"{change.change_kcal:+,.0f} kcal: {change.percent_per_week:+.2f} % of body mass a week by "
         f"the dynamic model, {change.effective_kcal_per_kg:,.0f} kcal of intake a kilogram"
     )
@@ -341,6 +349,28 @@ def phase_energy(
         provenance="worked by hand",
     )
     return PhaseEnergy(quantity, change, baseline, fraction)
+
+
+def _held(
+    change_kcal: float, intake: Intake, body: BodyQuantities, account: Expenditure
+) -> tuple[float, str]:
+    """Hold a default within the planning limits, and off what only a professional may plan."""
+    spent = account.quantity.value
+    held = clamp_energy_change(change_kcal, spent)
+    value, reason = held.value, held.reason
+    if value >= 0:
+        return value, reason
+    least = limit("energy_men" if intake.sex == "male" else "energy_women")
+    floors = {f"{least:,.0f} kcal a day": least}
+    if not much_fat(intake, body):
+        left = limit("ea_low") + EA_ROOM
+        floors[f"an energy availability of {left:g} kcal/kg"] = (
+            left * body.ffm.value + account.exercise.value
+        )
+    words, floor = max(floors.items(), key=lambda pair: pair[1])
+    if spent + value < floor:
+        return min(0.0, floor - spent), f"deficit reduced to keep {words}"
+    return value, reason
 
 
 def wanted_percent_per_week(goal: Goal, energy: PhaseEnergy) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mealplan.client.intake import WEEKDAYS, Intake, Race, Session, clock_text, minute_of_day
 from mealplan.nutrition.fuel import (
@@ -26,7 +26,7 @@ from mealplan.nutrition.fuel import (
 )
 from mealplan.references.tables import sport_range, sport_ranges
 from mealplan.targets.ranges import FuelItem
-from mealplan.targets.training import activity_words, kind_of, met_of, sessions_of, sweat
+from mealplan.targets.training import activity_words, is_easy, kind_of, met_of, sessions_of, sweat
 
 HARD_MET = 9.0
 """Cost from which a session counts as hard when nothing is said. [MET] (common practice)"""
@@ -65,12 +65,11 @@ def _bout(session: Session, intake: Intake) -> Bout:
     met = met_of(session)
     hard = session.load in ("hard", "very hard") or (session.load is None and met >= HARD_MET)
     kind = kind_of(session)
-    easy = session.load == "light" or kind == "none"
     return Bout(
         words=activity_words(session),
         start=None if session.time is None else minute_of_day(session.time),
         minutes=session.minutes,
-        effort="easy" if easy else "hard" if hard else "moderate",
+        effort="easy" if is_easy(session) else "hard" if hard else "moderate",
         sweat_l_per_h=sweat(intake.sweat, intake.weight_kg, met)[0],
         fuelled=kind != "none" and (kind != "strength" or session.minutes >= WORTH_FUELLING_MIN),
         lifting=kind == "strength",
@@ -112,6 +111,8 @@ def _during(bout: Bout, mass_kg: float) -> FuelItem | None:
     if bout.minutes < 45 or bout.lifting:
         return None
     rinse = rate.high == 0
+    if bout.effort == "easy":  # the ranges were set at racing effort; skill asks for the low end
+        rate = replace(rate, aim=rate.low, high=rate.aim)
     sodium = drink.sodium_in_drink_mg_per_l
     protein = sport_range("protein_session_ultra")[1] * hours
     notes = [*rate.working, *drink.during_l_per_h.working]
@@ -154,6 +155,7 @@ def _after(bout: Bout, mass_kg: float, hours_to_next: float | None) -> FuelItem:
         when="after",
         session=bout.words,
         time=None if bout.start is None else _clock(bout.start + bout.minutes),
+        next_day=bout.start is not None and bout.start + bout.minutes >= DAY_MIN,
         minutes=60 * hours if fast is not None else None,
         carbohydrate_low_g=fast.low * hours if fast is not None else 0.0,
         carbohydrate_aim_g=fast.aim * hours if fast is not None else 0.0,

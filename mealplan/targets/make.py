@@ -31,9 +31,9 @@ from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.weight_change.goals import expected_course
 from mealplan.quantity import Quantity, derive, given
-from mealplan.references.tables import Condition, sport_range
+from mealplan.references.tables import Condition
 from mealplan.targets.bloods import line_switches, sides
-from mealplan.targets.body import BodyQuantities, body_quantities
+from mealplan.targets.body import BodyQuantities, body_quantities, much_fat
 from mealplan.targets.energy_account import (
     Expenditure,
     PhaseEnergy,
@@ -42,6 +42,12 @@ from mealplan.targets.energy_account import (
     phase_energy,
 )
 from mealplan.targets.fuelling import race_days, session_fuel
+from mealplan.targets.life_stage import (
+    mass_before_pregnancy,
+    pregnancy_notices,
+    race_notices,
+    unsaid_notices,
+)
 from mealplan.targets.nutrients import DayInputs, day_ranges
 from mealplan.targets.ranges import DayTargets, Notice, SupplementLine, Targets
 from mealplan.targets.resting import RestingEnergy, resting_energy
@@ -57,7 +63,6 @@ from mealplan.targets.training import day_training, kind_of_training, sessions_o
 
 CARRYING = frozenset({"pregnant", "breastfeeding"})
 """While these hold body mass follows no energy balance worth forecasting."""
-_GROUP = {"male": "men", "female": "women"}
 COURSE_DAYS = (28, 84)
 """Days ahead at which the expected course is written on the worksheet."""
 
@@ -89,15 +94,16 @@ def make_targets(intake: Intake) -> Targets:
     """
     notices = screening_notices(intake)
     stop(notices)
-    body = body_quantities(intake)
-    rest = resting_energy(intake, body)
-    spent = expenditure(intake, rest.quantity)
-    phase = phase_energy(intake, body, rest.quantity, spent.quantity)
+    before = mass_before_pregnancy(intake)
+    body = body_quantities(before)
+    rest = resting_energy(before, body)
+    spent = expenditure(before, rest.quantity)
+    phase = phase_energy(before, body, rest.quantity, spent)
     energies = energy_by_weekday(intake, phase.quantity.value, spent)
     stop(starvation_notices(min(energies)))
     condition = _condition(intake)
     supplements = _supplements(intake, condition)
-    protein = _protein(intake, body)
+    protein = _protein(before, body)
     left = _availability(intake, body, spent, phase)
     meal = meal_protein(
         protein.reference_mass_kg if protein.per != "fat-free mass" else intake.weight_kg,
@@ -115,14 +121,20 @@ def make_targets(intake: Intake) -> Targets:
         availability=left.value if left is not None else None,
         protein_g_per_kg=protein.high_g / intake.weight_kg,
         resting_ratio=rest.ratio.ratio if rest.ratio is not None else None,
-        much_fat=_much_fat(intake, body),
+        much_fat=much_fat(intake, body),
     )
     notices += find_notices(situation)
     notices += tuple(
         Notice(code="supplement", severity="warn", message=text + ".")
         for text in supplements.warnings
     )
-    notices += tuple(Notice(code="resting-test", severity="note", message=t) for t in rest.remarks)
+    notices += tuple(
+        Notice(code="resting-test", severity="note", message=f"{t}.") for t in rest.remarks
+    )
+    notices += tuple(
+        Notice(code="scan_doubtful", severity="warn", message=f"{text}.") for text in body.doubts
+    )
+    notices += (*unsaid_notices(intake), *pregnancy_notices(intake), *race_notices(intake))
     stop(notices)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)
     performance = performance_lines(intake.nutrition.performance, intake.health, intake.age_years)
@@ -226,6 +238,9 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
     switches = dict(intake.nutrition.supplements)
     if condition == "pregnancy":
         switches.setdefault("folic_acid", True)
+        switches.setdefault("algae_oil", True)
+    if condition == "lactation":
+        switches.setdefault("algae_oil", True)
     if "thyroid disease" in intake.health:
         switches.setdefault("iodine", False)
     by_blood, regimen = line_switches(intake)
@@ -244,6 +259,10 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
         raise IntakeError(
             "nutrition.prescribed_iron: iron is not taken with haemochromatosis; ask the prescriber"
         )
+    if "iodine" not in intake.nutrition.supplements and switches.get("iodine") is False:
+        # The thyroid's own caution says why the line is off; nobody turned it off.
+        kept = tuple(text for text in chosen.warnings if not text.startswith("Iodine was turned"))
+        chosen = replace(chosen, warnings=kept)
     references = all_reference_intakes(intake.sex, intake.age_years, condition).values()
     supplied: dict[str, float] = {}
     for one in chosen.lines:
@@ -352,16 +371,11 @@ def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
     )
 
 
-def _much_fat(intake: Intake, body: BodyQuantities) -> bool:
-    """Whether fat lies above the usual range, where rules for the lean do not hold."""
-    return body.fat_percent.value >= sport_range(f"fat_high_{_GROUP[intake.sex]}")[1]
-
-
 def _availability(
     intake: Intake, body: BodyQuantities, spent: Expenditure, phase: PhaseEnergy
 ) -> Quantity | None:
     """Energy availability, which says something only of those without much fat to spare."""
-    if _much_fat(intake, body):
+    if much_fat(intake, body) or "pregnant" in intake.health:
         return None
     guessed = body.method is None or not sessions_of(intake)
     eaten = given(
@@ -399,7 +413,8 @@ def _worksheet(
 ) -> tuple[Quantity, ...]:
     # No composition is shown to those who still grow.
     grown = intake.age_years >= limit("adult_age")
-    lines: list[Quantity] = [body.mass, *((body.fat_percent, body.ffm) if grown else ())]
+    shown = grown and "pregnant" not in intake.health
+    lines: list[Quantity] = [body.mass, *((body.fat_percent, body.ffm) if shown else ())]
     if rest.measured is not None:
         lines += [rest.measured, rest.predicted]
     lines += [rest.quantity, spent.quantity, phase.quantity]
@@ -416,8 +431,6 @@ def _worksheet(
         "Protein a kilogram",
         protein.aim_g_per_kg,
         f"g/kg {protein.per}",
-        sd=(protein.high_g_per_kg - protein.low_g_per_kg) / (2 * 1.645),
-        error_name="published protein range",
         method="; ".join(protein.working),
         source=protein.source,
         provenance=protein.provenance,

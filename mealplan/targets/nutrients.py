@@ -103,7 +103,7 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
 
     put(_energy(inputs))
     put(_protein(inputs.protein))
-    for target in (*_fuel(intake, inputs), *_amino_acids(intake)):
+    for target in (*_fuel(intake, inputs), *_amino_acids(intake, inputs.protein)):
         put(target)
     supplied = {key: amount for line in supplements.lines for key, amount in line.counted.items()}
     names = {key: line.label for line in supplements.lines for key in line.counted}
@@ -225,9 +225,11 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
     )
 
 
-def _amino_acids(intake: Intake) -> tuple[TargetRange, ...]:
+def _amino_acids(intake: Intake, protein: ProteinTarget) -> tuple[TargetRange, ...]:
+    # Amino acids serve lean tissue: with much fat they go by the mass that protein goes by.
+    mass = protein.reference_mass_kg if protein.per == "adjusted mass" else intake.weight_kg
     pattern = intake.nutrition.amino_acid_pattern
-    minimums = minimums_g(pattern, intake.weight_kg, age_years=intake.age_years)
+    minimums = minimums_g(pattern, mass, age_years=intake.age_years)
     source, provenance = pattern_source(pattern, intake.age_years)
     return tuple(
         TargetRange(
@@ -236,7 +238,7 @@ def _amino_acids(intake: Intake) -> tuple[TargetRange, ...]:
             unit="g",
             low=amount,
             low_tier="amino acid",
-            low_source=f"{source}: safe level, {intake.weight_kg:g} kg",
+            low_source=f"{source}: safe level, {mass:.3g} kg",
             provenance=provenance,
             reason="digestible amounts: grams x content x digestibility of the food's protein",
             digestible=True,

@@ -103,6 +103,8 @@ class TargetRange(BaseModel):
         return f"{self.label}: shown, not limited"
 
 
+DRINK_STEP_ML = 50.0
+"""Drinks are told to this. [mL]"""
 LEAST_DRINK_ML = 50.0
 """Less than this is not worth a word. [mL]"""
 
@@ -117,6 +119,8 @@ class FuelItem(BaseModel):
     """The session in words."""
     time: str | None = None
     """Clock time to begin eating or drinking, HH:MM; None when the session has no time."""
+    next_day: bool = False
+    """True when the clock time is that of the day after."""
     minutes: float | None = None
     """How long it goes on: the session while it lasts, the hours of fast refuelling after. [min]"""
     carbohydrate_low_g: float = 0.0
@@ -152,13 +156,19 @@ class FuelItem(BaseModel):
         if self.protein_g is not None:
             parts.append(f"{self.protein_g:.0f} g protein")
         if self.fluid_high_ml is not None and self.fluid_high_ml >= LEAST_DRINK_ML:
-            words = f"{self.fluid_low_ml or 0:.0f} to {self.fluid_high_ml:.0f} mL to drink"
+            least, most = (
+                DRINK_STEP_ML * round(amount / DRINK_STEP_ML)
+                for amount in (self.fluid_low_ml or 0.0, self.fluid_high_ml)
+            )
+            ends = f"{least:,.0f} to {most:,.0f}" if most > least else f"about {most:,.0f}"
+            words = f"{ends} mL to drink"
             if self.sodium_mg_per_l is not None:
                 words += f" with {self.sodium_mg_per_l:.0f} mg sodium a litre"
             parts.append(words)
         if self.fibre_high_g is not None:
             parts.append(f"at most {self.fibre_high_g:.0f} g fibre and {self.fat_high_g:.0f} g fat")
         begin = f"{self.time} " if self.time else ""
+        begin += "the next day, " if self.next_day and self.time else ""
         return f"{begin}{self.when} {self.session}: {', '.join(parts) or 'nothing needed'}"
 
 

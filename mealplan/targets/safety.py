@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from mealplan.client.health import health_words
 from mealplan.client.intake import SITTING_FLAGS, Intake, Override
 from mealplan.errors import SafetyRefusal
 from mealplan.physiology.guard.findings import PHYSICIAN, Finding, finding, limit
@@ -21,50 +22,17 @@ from mealplan.physiology.tables import constants
 from mealplan.targets.bloods import blood_notices
 from mealplan.targets.ranges import Notice
 
-MEDICINE_FLAGS = {
-    "diabetes medicines": "medicines for diabetes",
-    "anticoagulant": "an anticoagulant (keep vitamin K steady from week to week)",
-    "thyroid disease": "thyroid disease (soy, iron and calcium four hours from the tablet)",
-    "other medicines": "regular medicines",
-}
-CHRONIC_FLAGS = frozenset({"diabetes medicines", "high blood pressure"})
+CHRONIC_FLAGS = frozenset(
+    {
+        "diabetes medicines",
+        "insulin or sulfonylurea",
+        "sglt2 inhibitor",
+        "metformin",
+        "high blood pressure",
+    }
+)
 """Conditions tied to body mass."""
 KIDNEY_FLAGS = frozenset({"kidney disease", "kidney stones", "one kidney"})
-CLINIC_FLAGS = {
-    "bariatric surgery": "after bariatric surgery",
-    "bowel disease": "bowel disease",
-    "phenylketonuria": "phenylketonuria",
-    "haemochromatosis": "haemochromatosis",
-    "g6pd deficiency": "G6PD deficiency (fava beans can be dangerous)",
-    "kidney disease": "kidney disease",
-    "kidney stones": "kidney stones (oxalate, protein and sodium need a clinician)",
-    "one kidney": "a single kidney",
-    "coeliac disease": "coeliac disease",
-}
-"""Conditions for which a menu is made only with a clinician's word."""
-
-WATCH_FLAGS = {
-    "thyroid disease": (
-        "Thyroid disease: the iodine line is off; iodine only as the physician says, never kelp.",
-        "a physician",
-    ),
-    "irritable bowel": (
-        "Irritable bowel: fibre is kept lower and raised slowly; pulses, onion, garlic and wheat "
-        "hold fermentable carbohydrate (FODMAP), which is best tried out with a dietitian.",
-        "a registered dietitian",
-    ),
-    "high blood pressure": (
-        "High blood pressure: the ceiling on sodium is kept, and a change of diet or mass can "
-        "change what medicine is needed.",
-        "a physician",
-    ),
-    "kidney stones": (
-        "Kidney stones: drink through the day; which foods hold oxalate is for the dietitian.",
-        "a registered dietitian",
-    ),
-}
-"""Conditions that change ranges and are said, beside what a clinician must let through."""
-
 LICENSED = ("physician", "doctor", "dietitian", "medical")
 """Words one of which the role of an overriding professional must hold."""
 
@@ -119,7 +87,6 @@ def _screen(
         kidney_disease="kidney disease" in health,
         sits=bool(health & SITTING_FLAGS),
         chronic_disease=bool(health & CHRONIC_FLAGS),
-        medicines=tuple(words for flag, words in MEDICINE_FLAGS.items() if flag in health),
         unintended_loss_month_percent=100.0 if "unintended weight loss" in health else 0.0,
     )
 
@@ -266,30 +233,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     )
     typed = _look_twice(situation)
     notices = [_notice(finding) for finding in (*person, *energy, *typed)]
-    notices += [
-        Notice(
-            code=flag.replace(" ", "_"),
-            severity="override",
-            message=f"{words[:1].upper()}{words[1:]}: no menu is made without a clinician's word.",
-            see="a physician and a registered dietitian",
-            source="good practice",
-            provenance="common practice",
-        )
-        for flag, words in CLINIC_FLAGS.items()
-        if flag in intake.health
-    ]
-    notices += [
-        Notice(
-            code=f"{flag.replace(' ', '_')}_watch",
-            severity="warn",
-            message=words,
-            see=see,
-            source="good practice",
-            provenance="common practice",
-        )
-        for flag, (words, see) in WATCH_FLAGS.items()
-        if flag in intake.health
-    ]
+    notices += _health_notices(intake)
     if "anaphylaxis" in intake.health or intake.tastes.allergies:
         notices.append(
             Notice(
@@ -326,6 +270,23 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     return tuple(sorted(applied, key=lambda notice: order[notice.severity]))
 
 
+def _health_notices(intake: Intake) -> list[Notice]:
+    """Say what each condition and medicine means; one override each, one caution each."""
+    return [
+        Notice(
+            code=words.code,
+            severity=words.severity,
+            message=f"{_sentence(words.message)} {_sentence(words.reason)}",
+            reason=words.reason,
+            see=words.see,
+            source=words.source,
+            provenance=words.provenance,
+        )
+        for words in health_words()
+        if words.flag in intake.health
+    ]
+
+
 def _look_twice(situation: Situation) -> tuple[Finding, ...]:
     """Find typed numbers that adults rarely have, each to be checked and confirmed."""
     intake = situation.intake
@@ -343,14 +304,9 @@ def _look_twice(situation: Situation) -> tuple[Finding, ...]:
 
 
 def _as_reported(found: Finding, intake: Intake) -> Finding:
-    """Say a finding as the intake reported it, each medicine under its own code."""
+    """Say a finding as the intake reported it."""
     if found.code == "unintended_loss" and "unintended weight loss" in intake.health:
         return replace(found, message="unwanted weight loss was reported")
-    if found.code == "medicine":
-        # An override of one medicine must not let another one through.
-        for flag, words in MEDICINE_FLAGS.items():
-            if found.message.startswith(words):
-                return replace(found, code=flag.replace(" ", "_"))
     return found
 
 
@@ -379,7 +335,7 @@ def _overridden(notice: Notice, intake: Intake) -> Notice:
                 "severity": "warn",
                 "message": (
                     f"{notice.message} Overridden by {override.by} until {override.until}: "
-                    f"{override.reason}"
+                    f"{_sentence(override.reason)}"
                 ),
             }
         )

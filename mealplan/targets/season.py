@@ -118,7 +118,7 @@ def season_steps(intake: Intake) -> tuple[SeasonStep, ...]:
         now = now.model_copy(update={"goal": goal, "start": start})
         rest = resting_energy(now, body)
         spent = expenditure(now, rest.quantity)
-        energy = phase_energy(now, body, rest.quantity, spent.quantity)
+        energy = phase_energy(now, body, rest.quantity, spent)
         end = expected_course(
             energy.baseline,
             energy.change.change_kcal,

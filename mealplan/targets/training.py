@@ -19,6 +19,8 @@ from mealplan.references.tables import sport_range
 LOADS: tuple[Load, ...] = ("light", "moderate", "hard", "very hard")
 MIXED_FROM = 0.25
 """Share of the week's minutes from which a second kind of training counts. [fraction]"""
+EASY_MET = 5.0
+"""Cost up to which a session is easy when nothing is said. [MET] (common practice)"""
 LIFTING_LOAD: Load = "moderate"
 """Heaviest load for carbohydrate on a day of lifting alone: 4 to 7 g/kg (common practice)."""
 UNKNOWN_MET = 6.0
@@ -62,6 +64,14 @@ def kind_of(session: Session) -> TrainingKind:
         return session.kind
     known = activity_of(session)
     return known.kind if known is not None else "mixed"
+
+
+def is_easy(session: Session) -> bool:
+    """Say whether a session is skill work or walking: as said, else by its kind and cost."""
+    if session.load is not None:
+        return session.load == "light"
+    kind = kind_of(session)
+    return kind == "none" or (kind != "strength" and met_of(session) <= EASY_MET)
 
 
 def met_of(session: Session) -> float:
@@ -143,7 +153,7 @@ def day_training(intake: Intake, weekday: str) -> DayTraining:
     if said:
         load = max(said, key=LOADS.index)
     else:
-        skill = bool(today) and all(kind_of(session) == "none" for session in today)
+        skill = bool(today) and all(is_easy(session) for session in today)
         load = training_load(minutes, "easy" if skill else "moderate")
         lifting = bool(today) and all(kind_of(one) in ("strength", "none") for one in today)
         if lifting and load in ("hard", "very hard"):

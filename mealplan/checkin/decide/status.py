@@ -237,7 +237,7 @@ def stand(
     body = body_quantities(intake)
     rest = resting_energy(intake, body)
     spent = expenditure(intake, rest.quantity)
-    phase = phase_energy(intake, body, rest.quantity, spent.quantity)
+    phase = phase_energy(intake, body, rest.quantity, spent)
     moves = [decision.on for decision in decisions if decision.step_kcal]
     terms = Terms(
         target_kcal=phase.quantity.value,
@@ -322,7 +322,7 @@ def intake_after(intake: Intake, made: DecisionRecord) -> Intake:
     body = body_quantities(intake)
     rest = resting_energy(intake, body)
     spent = expenditure(intake, rest.quantity)
-    phase = phase_energy(intake, body, rest.quantity, spent.quantity)
+    phase = phase_energy(intake, body, rest.quantity, spent)
     data = intake.model_dump(mode="json")
     data["goal"] = {
         "phase": intake.goal.phase,

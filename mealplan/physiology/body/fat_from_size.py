@@ -21,6 +21,8 @@ HEAVY_FROM, HEAVY_FULLY = 25.0, 30.0
 """Between these body mass indices the equation for lean hands over to that for heavy adults."""
 TRAINED_SESSIONS = 4.0
 """Sessions a week from which muscle makes these equations unsure. [1/week]"""
+THIN_FULLY, THIN_FROM = 17.0, 20.0
+"""Between these body mass indices all equations together take over: none was fitted on the thin."""
 LEAST = {"male": 3.0, "female": 8.0}
 """Least plausible fat. [%]"""
 
@@ -164,7 +166,8 @@ def fat_from_size(
 
     Lean adults get Gallagher 2000 (against four compartments), the young Deurenberg 1991, heavy
     ones CUN-BAE 2012 (most of its subjects were); in between the answers are blended, so that a
-    birthday or a kilogram changes nothing suddenly.
+    birthday or a kilogram changes nothing suddenly. Few of the thin were measured: below a mass
+    index of 20 all equations are averaged more and more, and how they differ widens the spread.
 
     Parameters
     ----------
@@ -191,17 +194,22 @@ def fat_from_size(
         "gallagher2000": adult * (1 - heavy),
         "cunbae2012": adult * heavy,
     }
+    thin = 1 - _share(bmi, THIN_FULLY, THIN_FROM)
+    weights = {key: (1 - thin) * weights.get(key, 0.0) + thin / len(table) for key in table}
     used = {key: share for key, share in weights.items() if share > 0}
     answers = {key: one.fat_percent(bmi, age_years, sex) for key, one in table.items()}
     value = sum(share * answers[key] for key, share in used.items())
     sd = sum(share * table[key].see_points for key, share in used.items())
+    apart = sum(share * (answers[key] - value) ** 2 for key, share in used.items())
+    sd = (sd * sd + thin * apart) ** 0.5
     if sessions_per_week >= TRAINED_SESSIONS:
         sd = max(sd, _C["size_trained_sd"])
     beside = "; ".join(
         f"{one.equation} {answers[key]:.0f} %" for key, one in table.items() if key not in used
     )
     named = " and ".join(f"{table[key].equation} ({share:.0%})" for key, share in used.items())
-    words = f"from body mass index {bmi:.1f}, age and sex by {named}; beside it: {beside}"
+    words = f"from body mass index {bmi:.1f}, age and sex by {named}"
+    words += f"; beside it: {beside}" if beside else ""
     provenances = {table[key].provenance for key in used}
     return FatFromSize(
         fat_percent=min(65.0, max(LEAST[sex], value)),

@@ -58,8 +58,6 @@ class Screen:
         Any kidney condition; kidney disease itself.
     sits : bool
         Uses a wheelchair or has lost a limb, so that equations on height and mass do not hold.
-    medicines : tuple of str
-        Medicines or conditions that need a clinician before a large change.
     chronic_disease : bool
         Disease tied to body mass, such as diabetes or high blood pressure.
     unintended_loss_month_percent, unintended_loss_half_year_percent : float
@@ -91,7 +89,6 @@ class Screen:
     kidney: bool = False
     kidney_disease: bool = False
     sits: bool = False
-    medicines: tuple[str, ...] = ()
     chronic_disease: bool = False
     unintended_loss_month_percent: float = 0.0
     unintended_loss_half_year_percent: float = 0.0
@@ -133,8 +130,10 @@ def _eating(screen: Screen, *, deficit: bool) -> list[Finding]:
 
 def _low_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
     """Tell the tiers of a low body mass index; from 16 down refeeding itself is a danger."""
-    if bmi >= limit("bmi_low") or screen.age_years < limit("adult_age"):
+    if screen.age_years < limit("adult_age"):
         return []
+    if bmi >= limit("bmi_low"):
+        return _lowish_mass(screen, bmi, deficit=deficit)
     if bmi < limit("bmi_severe"):
         return [
             finding(
@@ -173,6 +172,30 @@ def _low_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
             f"and why mass is low, and aim to gain; {refeeding}",
             BOTH,
             _T["bmi_low"],
+        )
+    ]
+
+
+def _lowish_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
+    """Tell a mass that is low for the age though not thin; a deficit needs a professional."""
+    old = screen.age_years >= limit("bmi_older_age")
+    key = "bmi_older" if old else "bmi_lowish"
+    if bmi >= limit(key) or not (old or deficit):
+        return []
+    return [
+        finding(
+            "bmi_lowish",
+            "override" if deficit and old else "warn",
+            f"body mass index {bmi:.1f} is below {limit(key):g}"
+            + (f" at {screen.age_years:g} years" if old else "")
+            + (_no_deficit(deficit) if old else ""),
+            "it is one sign of malnutrition: ask whether mass fell without being meant to, whether "
+            "appetite, chewing or swallowing has changed, and have strength looked at"
+            if old
+            else "little is there to lose: bone, periods or libido, immunity and training suffer "
+            "first",
+            BOTH,
+            _T[key],
         )
     ]
 
@@ -392,7 +415,10 @@ def _any_loss(screen: Screen, *, deficit: bool) -> list[Finding]:
     """Say with every deficit what should end it."""
     if not deficit:
         return []
-    own = "periods that stop or change, " if screen.sex == "female" else "loss of libido, "
+    periods = screen.sex == "female" and screen.age_years < limit("periods_until")
+    own = "periods that stop or change, " if periods else "loss of libido, "
+    if screen.age_years >= limit("older"):
+        own = "falls, weakness, "
     return [
         practice(
             "loss_watch",
@@ -424,14 +450,4 @@ def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
     found: list[Finding] = []
     for family in (_young, _carrying, _eating, _body, _signs, _old, _any_loss):
         found += family(screen, deficit=deficit)
-    found.extend(
-        practice(
-            "medicine",
-            "override",
-            f"{medicine}: a clinician first, before any large change of diet",
-            "blood sugar, drug levels or salt balance can shift with food",
-            PHYSICIAN,
-        )
-        for medicine in screen.medicines
-    )
     return ordered(found)

@@ -131,6 +131,21 @@ def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
             )
         )
     ea_table = constants("energy_availability")
+    signs = screen.missed_periods_months > 0 or screen.stress_fracture
+    enough = ea_table["adequate" if screen.sex == "female" else "men_adequate"]
+    if ea is not None and signs and ea < enough.value:
+        found.append(
+            finding(
+                "availability_recovery",
+                "warn",
+                f"energy availability {ea:.0f} kcal/kg with signs of too little energy: getting "
+                f"well takes {enough.value:g} and more",
+                "eat more, train less, or both, for months; steady periods, libido and healing say "
+                "that it is enough",
+                BOTH,
+                enough,
+            )
+        )
     if ea is not None and plan.gaining and ea < ea_table["gain_floor"].value:
         found.append(
             finding(

@@ -294,19 +294,13 @@ def choose(body: Body) -> RestingChoice:
     trusted = body.ffm_kg is not None and body.ffm_method in TRUSTED_FFM_METHODS
     if trusted and athletic:
         key = "ten_haaf_ffm" if young else "cunningham_1980"
-        reason = (
-            f"fat-free mass by {body.ffm_method} and {body.sessions_per_week:g} sessions a week: "
-            "athletes' equations on fat-free mass hold best"
-        )
+        reason = f"athletes' equation on fat-free mass, measured by {body.ffm_method}"
     elif athletic and young and "ten_haaf_weight" in made:
         key = "ten_haaf_weight"
-        reason = (
-            f"{body.sessions_per_week:g} sessions a week at {body.age_years:g} years without "
-            "trusted fat-free mass"
-        )
+        reason = "young athletes' equation on mass and height, without trusted fat-free mass"
     elif "mifflin_st_jeor" in made:
         key = "mifflin_st_jeor"
-        reason = "no trusted fat-free mass in a training adult: the best general equation"
+        reason = "the best equation for adults in general"
     else:
         key = "henry_weight"
         reason = "height is missing, so the general equation on weight and age is used"
@@ -385,9 +379,12 @@ def blend(body: Body) -> EquationShares:
             shares[key] = shares.get(key, 0.0) + by_training * by_age
             reasons.setdefault(key, corner.reason)
     order = sorted(shares, key=lambda key: -shares[key])
-    reason = reasons[order[0]]
+    reason = " and ".join(reasons[key] for key in order)
     if len(order) > 1:
-        reason += "; blended with its neighbour, so that a session or a birthday makes no jump"
+        reason += (
+            f", blended at {body.sessions_per_week:g} sessions a week and {body.age_years:g} years "
+            "so that one session or birthday more makes no jump"
+        )
     others = tuple(p for key, p in made.items() if key not in shares)
     return EquationShares(tuple((made[key], shares[key]) for key in order), reason, others)
 

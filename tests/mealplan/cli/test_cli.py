@@ -391,7 +391,10 @@ REFUSALS |= {
         "kidney disease",
         "kidney stones",
         "one kidney",
-        "coeliac disease",
+        "sglt2 inhibitor",
+        "insulin or sulfonylurea",
+        "lithium",
+        "mao inhibitor",
     )
 }
 
@@ -412,6 +415,10 @@ def test_every_condition_of_the_intake_is_refused_or_noted(intake_file, capfd):
     # These stop no plan; they change what it says or holds.
     said = {
         "anaphylaxis": ("allergy", "an allergist"),
+        "coeliac disease": ("coeliac_disease", "a physician and a registered dietitian"),
+        "glp-1 medicine": ("glp1_medicine", "a physician"),
+        "metformin": ("metformin", "a physician"),
+        "potassium-raising medicines": ("potassium_raising_medicines", "a physician"),
         "irritable bowel": ("irritable_bowel_watch", "a registered dietitian"),
         "high blood pressure": ("high_blood_pressure_watch", "a physician"),
     }
@@ -423,9 +430,9 @@ def test_every_condition_of_the_intake_is_refused_or_noted(intake_file, capfd):
         assert any(n["code"] == code and n["see"] == see for n in notices)
 
 
-def override(by, until="2027-06-30", finding="coeliac_disease"):
+def override(by, until="2027-06-30", finding="bowel_disease"):
     return {
-        "health": ["coeliac disease"],
+        "health": ["bowel disease"],
         "professional_overrides": [
             {
                 "finding": finding,
@@ -441,7 +448,7 @@ def test_a_dietitian_may_let_a_plan_through_and_is_named_in_it(intake_file, capf
     path = intake_file(changes=override("registered dietitian"))
     assert main(["plan", str(path), "--days", "1", "--json"]) == 0
     notices = json.loads(capfd.readouterr().out)["notices"]
-    [let_through] = [n for n in notices if n["code"] == "coeliac_disease"]
+    [let_through] = [n for n in notices if n["code"] == "bowel_disease"]
     assert let_through["severity"] == "warn"
     assert "Overridden by registered dietitian until 2027-06-30" in let_through["message"]
 
@@ -451,7 +458,7 @@ def test_a_dietitian_may_let_a_plan_through_and_is_named_in_it(intake_file, capf
     [
         (override("strength coach"), "takes a physician or registered dietitian"),
         (override("registered dietitian", until="2026-01-31"), "ended on 2026-01-31"),
-        (override("registered dietitian", finding="coeliac"), "coeliac_disease"),
+        (override("registered dietitian", finding="bowel"), "bowel_disease"),
     ],
 )
 def test_an_override_that_does_not_count_lets_nothing_through(changes, why, intake_file, capfd):
@@ -480,7 +487,7 @@ def test_no_override_lifts_a_refusal(intake_file, capfd):
         ({"goal": {"phase": "gain", "rate_percent_per_week": 1.4}}, "gain_fast", "refused"),
         ({"age_years": 16}, "under_18", "refused"),
         ({"health": ["eating disorder history"]}, "eating_disorder", "needs a professional"),
-        ({"health": ["coeliac disease"]}, "coeliac_disease", "needs a professional"),
+        ({"health": ["bowel disease"]}, "bowel_disease", "needs a professional"),
     ],
 )
 @pytest.mark.parametrize("command", [["targets"], ["plan", "--days", "1"], ["season"]])

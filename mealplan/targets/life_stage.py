@@ -1,0 +1,163 @@
+"""
+What a stage of life, a race week or an unanswered question adds to a worksheet in words and mass.
+
+Nothing here refuses; refusals are in :mod:`mealplan.targets.safety`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from mealplan.client.intake import WEEKDAYS, Intake, MultiplierActivity
+from mealplan.physiology.body.anthropometry import body_mass_index
+from mealplan.physiology.tables import constants
+from mealplan.targets.ranges import Notice
+from mealplan.targets.training import activity_words, sessions_of
+
+GAIN_BANDS = ((18.5, "thin"), (25.0, "usual"), (30.0, "heavy"), (1000.0, "obese"))
+"""Upper ends of body mass index before pregnancy, each with its rows in ``life_stage.csv``."""
+LONG_BEFORE_RACE_MIN = 75
+"""A session this long within two days of a race that is loaded for is said. [min]"""
+LOADED_FROM_MIN = 90
+"""Races longer than this are loaded for. [min]"""
+
+
+def mass_before_pregnancy(intake: Intake) -> Intake:
+    """
+    Give the intake whose mass energy and protein go by.
+
+    The increments of pregnancy were set on mass before it, so that mass counts where it is known.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    Intake
+        The same one unless pregnant with the mass before it.
+    """
+    before = intake.weight_before_pregnancy_kg
+    if before is None or "pregnant" not in intake.health:
+        return intake
+    return intake.model_copy(update={"weight_kg": before})
+
+
+def pregnancy_notices(intake: Intake) -> tuple[Notice, ...]:
+    """
+    Say which gain is recommended, and what is missing to say it.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    tuple of Notice
+        Empty when not pregnant.
+    """
+    if "pregnant" not in intake.health:
+        return ()
+    before = intake.weight_before_pregnancy_kg
+    if before is None:
+        return (
+            Notice(
+                code="pregnancy_mass",
+                severity="note",
+                message=(
+                    "Mass before the pregnancy is not known (weight_before_pregnancy_kg): energy "
+                    "and protein go by today's and lean high from the second trimester on."
+                ),
+                source="IOM 2005, energy for pregnancy",
+                provenance="published",
+            ),
+        )
+    table = constants("life_stage")
+    bmi = body_mass_index(before, intake.height_cm)
+    band = next(name for top, name in GAIN_BANDS if bmi < top)
+    low, high = (table[f"gain_{band}_{end}"] for end in ("low", "high"))
+    return (
+        Notice(
+            code="pregnancy_gain",
+            severity="note",
+            message=(
+                f"Recommended gain over the whole pregnancy from a body mass index of {bmi:.1f}: "
+                f"{low.value:g} to {high.value:g} kg, more with twins; so far "
+                f"{intake.weight_kg - before:+.1f} kg. The clinic follows it."
+            ),
+            source=low.source,
+            provenance=low.provenance,
+        ),
+    )
+
+
+def unsaid_notices(intake: Intake) -> tuple[Notice, ...]:
+    """
+    Say what was taken for granted because it was left out.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    tuple of Notice
+    """
+    activity = intake.activity
+    if not isinstance(activity, MultiplierActivity) or intake.sessions_per_week is not None:
+        return ()
+    count = intake.usual_sessions
+    taken = f"{count:g} sessions a week" if count else "no training"
+    return (
+        Notice(
+            code="sessions_unknown",
+            severity="note",
+            message=(
+                f"Sessions a week were not told: {taken} taken from the activity factor "
+                f"({activity.pal:g}). List the sessions, or give their number: protein, "
+                "carbohydrate and resting energy depend on it."
+            ),
+            source="FAO/WHO/UNU 2004: an active or moderately active life from 1.70",
+            provenance="common practice",
+        ),
+    )
+
+
+def race_notices(intake: Intake) -> tuple[Notice, ...]:
+    """
+    Say which usual sessions stand in the way of a race.
+
+    Parameters
+    ----------
+    intake : Intake
+
+    Returns
+    -------
+    tuple of Notice
+        One a race that is loaded for and has a long session on the two days before it.
+    """
+    found = []
+    for race in intake.events:
+        if race.minutes <= LOADED_FROM_MIN:
+            continue
+        days = {WEEKDAYS[(race.date - dt.timedelta(days=back)).weekday()] for back in (1, 2)}
+        long = [
+            f"{activity_words(one)} on {one.day} ({one.minutes:g} min)"
+            for one in sessions_of(intake)
+            if one.day in days and one.minutes >= LONG_BEFORE_RACE_MIN
+        ]
+        if long:
+            found.append(
+                Notice(
+                    code="race_week_session",
+                    severity="warn",
+                    message=(
+                        f"The usual week still holds {' and '.join(long)} within two days of the "
+                        f"{race.name}: stores do not fill while they are emptied. Shorten or "
+                        "leave it out in the week of the race; its fuel is counted until then."
+                    ),
+                    source="loading is for rest or light training",
+                    provenance="common practice",
+                )
+            )
+    return tuple(found)
