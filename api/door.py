@@ -51,6 +51,12 @@ HEADERS = {
 }
 """Sent with every answer."""
 
+HOST_ONLY = "__Host-"
+"""Before a cookie's name behind HTTPS: no other host, path or plain connection can set it."""
+OUR_COOKIES = frozenset({"guard", "sign_in", "client_link", "kept_copy"})
+FORMS = frozenset({"application/x-www-form-urlencoded", "multipart/form-data"})
+"""What a page's form is sent as."""
+
 _PROXIES = (b"forwarded", b"x-forwarded-for", b"x-forwarded-host", b"x-real-ip", b"via")
 _JSON_TOKEN = re.compile(rb'"(?:[^"\\]|\\.)*+"|[\[\]{},]', re.DOTALL)
 _LONG_NUMBER = re.compile(rb"\d{40}")
@@ -78,7 +84,9 @@ class Door:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        way_out = _WayOut(send, self._settings)
+        if self._settings.secure_cookies:
+            scope = {**scope, "headers": [_bare_cookies(one) for one in scope["headers"]]}
+        way_out = _WayOut(send, self._settings, scope["path"].startswith("/api/"))
         request = Request(scope, receive)
         refusal = _refused(request, self._settings)
         if refusal is None:
@@ -119,8 +127,8 @@ class Door:
 class _WayOut:
     """Sends one answer, dressed, and drops what comes after another was sent instead."""
 
-    def __init__(self, send: Send, settings: Settings) -> None:
-        self._send, self._settings = send, settings
+    def __init__(self, send: Send, settings: Settings, to_program: bool) -> None:
+        self._send, self._settings, self._to_program = send, settings, to_program
         self._begun = self._given_up = False
 
     async def send(self, message: Message) -> None:
@@ -139,16 +147,43 @@ class _WayOut:
         self._given_up = True
 
     def _dressed(self, message: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
-        there = {name.lower() for name, _ in message.get("headers", ())}
+        headers = list(message.get("headers", ()))
+        there = {name.lower() for name, _ in headers}
         wanted = dict(HEADERS)
+        if self._to_program and (b"content-type", b"application/json") in headers:
+            wanted["Content-Disposition"] = 'attachment; filename="api.json"'
         if self._settings.secure_cookies:
             wanted["Strict-Transport-Security"] = "max-age=31536000; includeSubDomains"
+            headers = [_host_only(one) for one in headers]
         added = [
             (name.lower().encode(), value.encode())
             for name, value in wanted.items()
             if name.lower().encode() not in there
         ]
-        return {**message, "headers": [*message.get("headers", ()), *added]}
+        return {**message, "headers": [*headers, *added]}
+
+
+def _host_only(header: tuple[bytes, bytes]) -> tuple[bytes, bytes]:
+    """Bind a cookie that is set to this very host."""
+    name, value = header
+    if name.lower() != b"set-cookie" or value.partition(b"=")[0].decode() not in OUR_COOKIES:
+        return header
+    secure = b"" if b"secure" in value.lower() else b"; Secure"
+    return name, HOST_ONLY.encode() + value + secure
+
+
+def _bare_cookies(header: tuple[bytes, bytes]) -> tuple[bytes, bytes]:
+    """Give the cookies bound to this host their plain names; ours without the bond do not count."""
+    name, value = header
+    if name.lower() != b"cookie":
+        return header
+    kept = []
+    for part in value.split(b";"):
+        called = part.strip().partition(b"=")[0].decode("latin-1")
+        if called in OUR_COOKIES:
+            continue
+        kept.append(part.strip().removeprefix(HOST_ONLY.encode()))
+    return name, b"; ".join(kept)
 
 
 def _place(error: BaseException) -> str:
@@ -283,4 +318,14 @@ def _refused_write(request: Request, host: str) -> Response | None:
             errors.plain_kind(413),
             f"a body of {size[:20]} bytes was announced; {MOST_BODY_BYTES:,} are taken",
         )
-    return None
+    return _refused_form(request) if int(size) else None
+
+
+def _refused_form(request: Request) -> Response | None:
+    """Refuse a body that says to be neither JSON for a program's address nor a page's form."""
+    said = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if said == "application/json" if errors.wants_json(request) else said in FORMS:
+        return None
+    return errors.answer(
+        request, errors.plain_kind(415), f"the body says to be {said[:60] or 'nothing'!r}"
+    )

@@ -118,7 +118,9 @@ _PLAIN = {
         413, "too_large", "Too large", "An intake holds at most 1 MB; is it the right file?"
     ),
     414: _Kind(414, "too_long", "Too long", "Shorten the address."),
-    415: _Kind(415, "media_type", "Not JSON", "Send application/json."),
+    415: _Kind(
+        415, "media_type", "Not in that form", "Send application/json, or a form to a page."
+    ),
     422: _Kind(422, "request", "Not understood", "Correct what is named, then send it again."),
     503: _Kind(503, "busy", "Busy", "Wait half a minute and ask again."),
     429: _Kind(429, "slow_down", "Too many tries", "Wait as long as Retry-After says."),
@@ -193,6 +195,73 @@ def answer(
     return page(request, context, status=kind.status, headers=headers)
 
 
+def _sign_in_first(request: Request) -> Response:
+    held = CLIENT_LINK in request.cookies and SIGN_IN not in request.cookies
+    response = RedirectResponse("/link-over" if held else "/sign-in", status_code=303)
+    # Whoever was known here before is not any more: nothing of theirs may stay.
+    for name in (SIGN_IN, CLIENT_LINK):
+        if name in request.cookies:
+            response.headers.update(FORGET)
+            response.delete_cookie(name, path="/")
+    return response
+
+
+def _retry_after(error: Exception, kind: _Kind) -> dict[str, str] | None:
+    if isinstance(error, TooManyTries):
+        return {"Retry-After": "900"}
+    if kind.status == 503:
+        return {"Retry-After": "30" if isinstance(error, Busy) else "5"}
+    return None
+
+
+def _note_refusal(request: Request, code: str) -> None:
+    route = getattr(request.scope.get("route"), "path", "no route")
+    _log.warning("refused: %s %s (%s)", request.method[:10], route, code)
+
+
+def _refused(request: Request, error: Exception) -> Response:
+    if isinstance(error, SignInNeeded) and not wants_json(request):
+        return _sign_in_first(request)
+    kind = kind_of(error)
+    if isinstance(error, NotAllowed | FormRefused | TooManyTries):
+        _note_refusal(request, kind.code)
+    details = getattr(error, "clashing", ())
+    if isinstance(error, SafetyRefusal):
+        principal = getattr(request.state, "principal", None)
+        if principal is not None and principal.kind == "client":
+            kind = dataclasses.replace(kind, mend=TO_A_REFUSED_CLIENT)
+        details = tuple(refusal_words(one) for one in error.findings)
+    return answer(request, kind, str(error), details, _retry_after(error, kind))
+
+
+def _malformed(request: Request, error: Exception) -> Response:
+    found = error.errors()[:20] if isinstance(error, RequestValidationError) else ()
+    details = tuple(
+        f"{'.'.join(str(part) for part in item['loc'])}: {item['msg']}" for item in found
+    )
+    kind = _Kind(422, "request", "Not understood", "Compare what was sent with /api/openapi.json.")
+    return answer(request, kind, details[0] if details else "the request is malformed", details[1:])
+
+
+def _beyond(request: Request, error: Exception) -> Response:
+    return answer(
+        request,
+        plain_kind(422),
+        "a number, a date or a sign sent lies outside what is reckoned with here",
+    )
+
+
+def _plain(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    detail = str(error.detail) if isinstance(error, HTTPException) else ""
+    headers = dict(error.headers or {}) if isinstance(error, HTTPException) else {}
+    if status == 404:
+        detail = f"there is nothing at {request.url.path[:200]}"
+    if status == 405:
+        _note_refusal(request, "method")
+    return answer(request, plain_kind(status), detail, headers=headers)
+
+
 def install(app: FastAPI) -> None:
     """
     Let an application answer its errors so.
@@ -201,63 +270,9 @@ def install(app: FastAPI) -> None:
     ----------
     app : FastAPI
     """
-
-    @app.exception_handler(MealPlanError)
-    @app.exception_handler(FoodError)
-    def refused(request: Request, error: Exception) -> Response:
-        if isinstance(error, SignInNeeded) and not wants_json(request):
-            held = CLIENT_LINK in request.cookies and SIGN_IN not in request.cookies
-            response = RedirectResponse("/link-over" if held else "/sign-in", status_code=303)
-            # Whoever was known here before is not any more: nothing of theirs may stay.
-            for name in (SIGN_IN, CLIENT_LINK):
-                if name in request.cookies:
-                    response.headers.update(FORGET)
-                    response.delete_cookie(name, path="/")
-            return response
-        headers = None
-        kind = kind_of(error)
-        if isinstance(error, TooManyTries):
-            headers = {"Retry-After": "900"}
-        elif kind.status == 503:
-            headers = {"Retry-After": "30" if isinstance(error, Busy) else "5"}
-        if isinstance(error, NotAllowed | FormRefused | TooManyTries):
-            route = getattr(request.scope.get("route"), "path", "no route")
-            _log.warning("refused: %s %s (%s)", request.method, route, kind.code)
-        details = getattr(error, "clashing", ())
-        principal = getattr(request.state, "principal", None)
-        if isinstance(error, SafetyRefusal) and principal and principal.kind == "client":
-            kind = dataclasses.replace(kind, mend=TO_A_REFUSED_CLIENT)
-        if isinstance(error, SafetyRefusal):
-            details = tuple(refusal_words(one) for one in error.findings)
-        return answer(request, kind, str(error), details, headers)
-
-    @app.exception_handler(RequestValidationError)
-    def malformed(request: Request, error: RequestValidationError) -> Response:
-        details = tuple(
-            f"{'.'.join(str(part) for part in item['loc'])}: {item['msg']}"
-            for item in error.errors()[:20]
-        )
-        kind = _Kind(
-            422, "request", "Not understood", "Compare what was sent with /api/openapi.json."
-        )
-        return answer(
-            request, kind, details[0] if details else "the request is malformed", details[1:]
-        )
-
-    @app.exception_handler(OverflowError)
-    @app.exception_handler(RecursionError)
-    @app.exception_handler(UnicodeError)
-    def beyond(request: Request, error: Exception) -> Response:
-        return answer(
-            request,
-            plain_kind(422),
-            "a number, a date or a sign sent lies outside what is reckoned with here",
-        )
-
-    @app.exception_handler(HTTPException)
-    def plain(request: Request, error: HTTPException) -> Response:
-        kind = plain_kind(error.status_code)
-        message = str(error.detail)
-        if error.status_code == 404:
-            message = f"there is nothing at {request.url.path[:200]}"
-        return answer(request, kind, message, headers=dict(error.headers or {}))
+    for kind in (MealPlanError, FoodError):
+        app.add_exception_handler(kind, _refused)
+    for far in (OverflowError, RecursionError, UnicodeError):
+        app.add_exception_handler(far, _beyond)
+    app.add_exception_handler(RequestValidationError, _malformed)
+    app.add_exception_handler(HTTPException, _plain)

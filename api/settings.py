@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 from mealplan.errors import StoreError
 from mealplan.store.tidy import RetentionSpans
@@ -50,6 +51,9 @@ def database_url(text: str) -> str:
     """
     Turn a path or a URL into a URL.
 
+    A database on another machine is spoken to over TLS with a certificate that is checked, unless
+    the URL says otherwise by ``sslmode``.
+
     Parameters
     ----------
     text : str
@@ -60,8 +64,17 @@ def database_url(text: str) -> str:
     str
     """
     if text.startswith(("postgresql://", "postgres://")):
-        return "postgresql+psycopg://" + text.partition("://")[2]
+        return _over_tls("postgresql+psycopg://" + text.partition("://")[2])
     return text if "://" in text else f"sqlite:///{Path(text).expanduser().absolute()}"
+
+
+def _over_tls(url: str) -> str:
+    parts = urlsplit(url)
+    asked = parse_qs(parts.query)
+    host = parts.hostname or ""
+    if not host or host in LOOPBACK or "sslmode" in asked or "host" in asked:
+        return url
+    return f"{url}{'&' if parts.query else '?'}sslmode=verify-full&sslrootcert=system"
 
 
 def keeping_of_environment() -> RetentionSpans:

@@ -24,6 +24,31 @@
       else if (document.execCommand("copy")) { done(); }
     });
   });
+  document.querySelectorAll("input[type=password]").forEach(function (field) {
+    var show = document.createElement("button");
+    show.type = "button";
+    show.textContent = "Show";
+    show.setAttribute("aria-pressed", "false");
+    show.setAttribute("aria-controls", field.id);
+    show.addEventListener("click", function () {
+      var hidden = field.type === "password";
+      field.type = hidden ? "text" : "password";
+      show.setAttribute("aria-pressed", String(hidden));
+    });
+    field.after(show);
+    if (field.autocomplete !== "new-password") { return; }
+    // Letters count as far as they differ; words that guessers try first the service refuses.
+    var meter = document.createElement("meter");
+    meter.min = 0; meter.max = 24; meter.low = 12; meter.high = 18; meter.optimum = 24;
+    meter.value = 0;
+    meter.setAttribute("aria-label", "How hard it is to guess");
+    field.addEventListener("input", function () {
+      var text = field.value;
+      meter.value = Math.min(text.length, 2 * new Set(text).size, 24);
+      meter.textContent = meter.value < 12 ? "easy" : meter.value < 18 ? "harder" : "hard";
+    });
+    show.after(meter);
+  });
   if ("serviceWorker" in navigator && window.isSecureContext) {
     navigator.serviceWorker.register("/service-worker.js");
   }

@@ -165,7 +165,10 @@ def ask(app, settings, messages, method="POST"):
 
     scope = {
         "type": "http", "method": method, "path": "/api/clients", "query_string": b"",
-        "headers": [(b"host", b"testserver"), (b"content-length", b"10")],
+        "headers": [
+            (b"host", b"testserver"), (b"content-length", b"10"),
+            (b"content-type", b"application/json"),
+        ],
         "app": app, "scheme": "http", "server": ("testserver", 80), "client": ("127.0.0.1", 1),
         "http_version": "1.1", "root_path": "", "raw_path": b"/api/clients", "extensions": {},
     }  # fmt: skip

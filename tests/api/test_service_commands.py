@@ -94,8 +94,8 @@ def test_the_default_database_lies_in_the_users_data_folder(tmp_path, monkeypatc
 @pytest.mark.parametrize(
     ("given", "url"),
     [
-        ("postgres://coach@host/plans", "postgresql+psycopg://coach@host/plans"),
-        ("postgresql://coach@host/plans", "postgresql+psycopg://coach@host/plans"),
+        ("postgres://coach@127.0.0.1/plans", "postgresql+psycopg://coach@127.0.0.1/plans"),
+        ("postgresql://coach@127.0.0.1/plans", "postgresql+psycopg://coach@127.0.0.1/plans"),
         ("/tmp/plans.sqlite", "sqlite:////tmp/plans.sqlite"),
         ("sqlite:////tmp/plans.sqlite", "sqlite:////tmp/plans.sqlite"),
     ],

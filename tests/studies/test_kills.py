@@ -126,6 +126,7 @@ def test_nothing_acknowledged_is_lost_and_every_job_ends_once(kind, tmp_path, ca
         notes = {row.client_id for row in unit.find(Logged)}
         plans = unit.find(SavedPlan)
         waits = [(job.ended_at - job.made_at).total_seconds() for job in kept.values()]
+    client.close()
     running.close()
     store.close()
     with capsys.disabled():
