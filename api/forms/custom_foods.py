@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import unicodedata
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -25,6 +24,7 @@ from foods.dishes.model import OCCASIONS, Dish, Equipment
 from foods.matching import normalised
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
+from mealplan.exchange.recipe_in import RecipeDraft, key_of
 from mealplan.kitchen.measures import grams_of, in_measures
 
 CARRIED = ("milk", "egg", "fish", "crustaceans")
@@ -303,7 +303,7 @@ def dish_lines(typed: Typed) -> tuple[LineTyped, ...]:
     used = [
         number
         for number in range(1, MOST_LINES + 1)
-        if any(_one(typed, f"{name}{number}") for name in ("food", "usual"))
+        if any(_one(typed, f"{name}{number}") for name in ("food", "usual", "called"))
     ]
     last = min(MOST_LINES, max(LINES, max(used, default=0) + SPARE_LINES))
     return tuple(
@@ -334,12 +334,6 @@ def blank_dish() -> Typed:
 
 LEAST_SHARE, MOST_SHARE = 0.6, 1.5
 """What a line's amount may be where only the usual one is given, as shares of it."""
-
-
-def slug(name: str) -> str:
-    """Make the key of a dish of one's own from its name."""
-    plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
-    return "-".join(["own", *re.findall(r"[a-z0-9]+", plain)])[:60].rstrip("-")
 
 
 def _find(text: str, catalogue: Catalogue) -> KitchenFood:
@@ -410,6 +404,11 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
     lines = []
     for row in dish_lines(typed):
         if not row.food and not row.usual:
+            if row.called:
+                raise FoodError(
+                    f"line {row.number}, {row.called}: choose the food it means and its amount, or "
+                    "empty the line"
+                )
             continue
         if not row.food:
             raise FoodError(f"line {row.number} has an amount and no food; choose one of the list")
@@ -434,7 +433,7 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
             }
         )
     data: dict[str, Any] = {
-        "key": _one(typed, "key") or slug(_one(typed, "name")),
+        "key": _one(typed, "key") or key_of(_one(typed, "name")),
         "name": _one(typed, "name"),
         "tradition": _one(typed, "tradition") or "home",
         "occasions": tuple(typed.get("occasions", ())),
@@ -507,6 +506,42 @@ def typed_dish(dish: Dish, catalogue: Catalogue) -> Typed:
             ("most", line.high_g),
         ):
             typed[f"{name}{number}"] = (_amount_text(grams, food),)
+        if line.optional:
+            typed[f"optional{number}"] = ("yes",)
+    return typed
+
+
+def typed_recipe(draft: RecipeDraft, catalogue: Catalogue) -> Typed:
+    """
+    Write a recipe from elsewhere into the form of a dish; what is not sure stays blank.
+
+    Parameters
+    ----------
+    draft : RecipeDraft
+    catalogue : Catalogue
+
+    Returns
+    -------
+    mapping of str to tuple of str
+    """
+    data = draft.data()
+    typed: dict[str, tuple[str, ...]] = {
+        **blank_dish(),
+        "name": (draft.name,),
+        "tradition": (draft.tradition,),
+        "occasions": draft.occasions,
+        "method": ("\n".join(data["method"]),),
+        "equipment": draft.tools,
+        "batch_portions": (str(data["batch_portions"]),),
+    }
+    for name, minutes in (("hands_on_min", draft.hands_on_min), ("total_min", draft.total_min)):
+        typed[name] = (str(minutes),) if minutes else ("",)
+    for number, line in enumerate(draft.lines, start=1):
+        typed[f"called{number}"] = (line.called,)
+        grams = None if line.grams is None else line.grams / draft.portions
+        typed[f"usual{number}"] = ("" if grams is None else f"{grams:.4g} g",)
+        if line.food:
+            typed[f"food{number}"] = (catalogue.food(line.food).name,)
         if line.optional:
             typed[f"optional{number}"] = ("yes",)
     return typed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Annotated
 
 from fastapi import APIRouter, Query
@@ -17,14 +18,20 @@ from api.json.schemas import (
     OwnFoodBody,
     OwnFoodWish,
     OwnList,
+    RecipeDraftBody,
+    RecipeLineBody,
+    RecipeWish,
 )
 from api.records.book import Records
-from api.records.custom_foods import history, keep_dish, keep_food, versions, withdraw
+from api.records.custom_foods import history, keep_dish, keep_food, pantry_of, versions, withdraw
 from api.records.view import Stale
 from api.security.idempotency import Once
 from foods.custom.label import Label, read_label
 from foods.custom.label_checks import check_label, energy_of_parts
+from foods.dishes.load import beside_shipped, dishes_by_key
 from foods.registry.errors import FoodError
+from mealplan.exchange.recipe_in import read_recipe
+from mealplan.exchange.recipe_out import recipe_of
 from mealplan.store.base import NotThere
 from mealplan.store.documents import OWN_DISH, OWN_FOOD
 from mealplan.store.records import OwnKind, OwnVersion
@@ -82,6 +89,38 @@ def delete_food(
 ) -> Response:
     """Offer a food no longer; plans that serve it stand."""
     return _gone(records, "food", key, if_match, reason)
+
+
+@router.post("/recipes")
+def read_foreign_recipe(body: RecipeWish, records: CoachRecords) -> RecipeDraftBody:
+    """Read a schema.org Recipe to the draft of a dish and say what is unsure, keeping nothing."""
+    draft = read_recipe(json.dumps(body.recipe), pantry_of(records).catalogue)
+    return RecipeDraftBody(
+        dish=draft.data(),
+        lines=tuple(
+            RecipeLineBody(
+                text=line.text, food=line.food, grams=line.grams, question=line.question,
+                choices=line.choices,
+            )
+            for line in draft.lines
+        ),
+        questions=draft.questions,
+        notes=draft.notes,
+    )  # fmt: skip
+
+
+@router.get("/recipes/{key}")
+def give_recipe(
+    key: str,
+    records: CoachRecords,
+    portions: Annotated[int | None, Query(ge=1, le=8, description="Portions at once")] = None,
+) -> dict[str, object]:
+    """Give any dish, shipped or own, as a schema.org Recipe."""
+    pantry = pantry_of(records)
+    dish = dishes_by_key(beside_shipped(pantry.dishes)).get(key)
+    if dish is None:
+        raise NotThere(f"no dish has the key {key[:60]!r}")
+    return recipe_of(dish, pantry.catalogue, portions)
 
 
 @router.put("/dishes/{key}", response_model=OwnDishBody)

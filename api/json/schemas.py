@@ -389,6 +389,34 @@ class OwnList(_Body):
     dishes: tuple[OwnDishBody, ...]
 
 
+class RecipeWish(_Body):
+    """A recipe from elsewhere to be read."""
+
+    recipe: dict[str, Any] = Field(
+        description="A schema.org Recipe as JSON-LD, or a document that holds one",
+        examples=[{"@type": "Recipe", "name": "Stew", "recipeIngredient": ["200 g carrots"]}],
+    )
+
+
+class RecipeLineBody(_Body):
+    """One line of a recipe as far as it was understood."""
+
+    text: str
+    food: str = Field(description="Key of the kitchen food; empty while it is not sure")
+    grams: float | None = Field(description="For all portions, as the food is weighed [g]")
+    question: str = Field(description="What has to be answered; empty when nothing")
+    choices: tuple[str, ...] = Field(description="Foods it may mean, likeliest first")
+
+
+class RecipeDraftBody(_Body):
+    """A recipe as the draft of a dish: to be completed and put under ``/api/own/dishes``."""
+
+    dish: dict[str, Any] = Field(description="What is known, one portion's amounts")
+    lines: tuple[RecipeLineBody, ...]
+    questions: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
 class LabelFindingBody(_Body):
     """Something about a label that cannot be, or that has to be confirmed."""
 

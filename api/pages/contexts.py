@@ -34,6 +34,7 @@ from mealplan.checkin.phase import LookBack, PhaseSpan
 from mealplan.client.intake import Intake
 from mealplan.cooking.models import StoveStep
 from mealplan.cooking.sheet import BatchPlan, Cooking, Kept
+from mealplan.kitchen.taste_words import TasteWord
 from mealplan.menu.other_dishes import OtherDish
 from mealplan.method.entries import Equation
 from mealplan.physiology.guard.findings import Finding
@@ -169,6 +170,8 @@ class TastesPage(PageContext):
     """(field, words for it, (word, how it is shown)), from least to most wanted."""
     known: tuple[str, ...]
     """Names to choose from while typing."""
+    accepted: Mapping[str, tuple[TasteWord, ...]]
+    """Words that mean several foods or dishes, by what they speak of."""
     message: str
     """What to mend; empty at first."""
     word: str
@@ -541,6 +544,8 @@ class OwnPage(PageContext):
     template: ClassVar[str] = "own.html"
     foods: tuple[OwnFoodLine, ...]
     dishes: tuple[OwnDishLine, ...]
+    all_dishes: tuple[str, ...]
+    """Names of every dish, to choose one from."""
     clients: int
     """How many clients they are offered to."""
     message: str = ""
@@ -588,6 +593,8 @@ class OwnDishPage(PageContext):
     typed: Mapping[str, tuple[str, ...]]
     lines: tuple[LineTyped, ...]
     read: DishRead | None
+    asked: tuple[str, ...]
+    """What a recipe from elsewhere left open."""
     message: str
     foods: tuple[str, ...]
     """Names that may be chosen."""

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from fastapi import APIRouter, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import JSONResponse, RedirectResponse, Response
 from pydantic import ValidationError
 
 from api.deps import CoachRecords, Form, TheForm
@@ -22,6 +22,7 @@ from api.forms.custom_foods import (
     seen_of,
     typed_dish,
     typed_food,
+    typed_recipe,
 )
 from api.forms.custom_reading import dish_line, food_line, read_dish, read_food
 from api.forms.intake import Typed
@@ -42,12 +43,14 @@ from api.records.custom_foods import (
 from foods.catalogue import Catalogue
 from foods.custom.food import DRAFT, OwnFood, plain_fault
 from foods.custom.ingredients import read_ingredients
-from foods.dishes.load import check_lines
+from foods.dishes.load import beside_shipped, check_lines
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
 from foods.table import FoodTable
 from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.errors import IntakeError
+from mealplan.exchange.recipe_in import read_recipe
+from mealplan.exchange.recipe_out import recipe_of
 from mealplan.store.base import NotThere
 from mealplan.store.documents import OWN_DISH, OWN_FOOD
 from mealplan.store.records import OwnKind, OwnVersion
@@ -125,6 +128,44 @@ def add_dish(request: Request, records: CoachRecords, form: TheForm) -> Response
     return _take_dish(request, records, form, None)
 
 
+@router.post("/dishes/recipe")
+def read_from_recipe(request: Request, records: CoachRecords, form: TheForm) -> Response:
+    """Show a recipe from elsewhere as the form of a new dish, with what is unsure asked."""
+    catalogue = pantry_of(records).catalogue
+    text = form.text("recipe").strip()
+    try:
+        text = text or form.upload("file").decode("utf-8-sig")
+        if not text:
+            raise FoodError("nothing was pasted and no file chosen; give one of them")
+        draft = read_recipe(text, catalogue, "the recipe")
+    except UnicodeDecodeError as error:
+        message = f"byte {error.start} of the file is not UTF-8 text; save it again as UTF-8"
+        return page(request, _list(records, message), status=422)
+    except FoodError as error:
+        return page(request, _list(records, str(error)), status=422)
+    asked = (*draft.questions, *draft.notes)
+    return page(request, _dish_page(None, typed_recipe(draft, catalogue), catalogue, asked=asked))
+
+
+@router.get("/recipe")
+def save_as_recipe(request: Request, records: CoachRecords, dish: str = "") -> Response:
+    """Give any dish as a schema.org recipe, to be saved."""
+    pantry = pantry_of(records)
+    wanted = dish.strip().lower()
+    found = next(
+        (one for one in beside_shipped(pantry.dishes) if wanted in (one.key, one.name.lower())),
+        None,
+    )
+    if found is None:
+        message = f"no dish is called {dish[:60]!r}; choose one of the list"
+        return page(request, _list(records, message), status=422)
+    return JSONResponse(
+        recipe_of(found, pantry.catalogue),
+        media_type="application/ld+json",
+        headers={"Content-Disposition": f'attachment; filename="{found.key}.json"'},
+    )
+
+
 @router.get("/dishes/{key}")
 def show_dish(request: Request, records: CoachRecords, key: str) -> Response:
     """Show a dish's form as it is kept."""
@@ -167,6 +208,7 @@ def _list(records: Records, message: str = "") -> OwnPage:
             for version, dish in zip(versions(records, "dish"), pantry.dishes, strict=True)
         ),
         clients=len(records.clients.all()),
+        all_dishes=tuple(sorted(dish.name for dish in beside_shipped(pantry.dishes))),
         message=message,
         set_aside=set_aside(records),
     )
@@ -379,6 +421,7 @@ def _dish_page(
     catalogue: Catalogue,
     dish: Dish | None = None,
     message: str = "",
+    asked: tuple[str, ...] = (),
 ) -> OwnDishPage:
     name = typed.get("name", ("",))[-1]
     return OwnDishPage(
@@ -388,6 +431,7 @@ def _dish_page(
         lines=dish_lines(typed),
         read=None if dish is None or message else read_dish(dish, catalogue),
         message=message,
+        asked=asked,
         foods=tuple(sorted(food.name for food in catalogue)),
         was=found[0].number if found else 0,
         versions=found or (),

@@ -19,6 +19,7 @@ from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.kitchen.preferences import STEPS, read_word
+from mealplan.kitchen.taste_words import taste_words
 from mealplan.plan import Meal
 from mealplan.store.records import Client
 
@@ -69,6 +70,7 @@ def _page(
             for name, said in STEPS.items()
         ),
         known=known_words(whole),
+        accepted=taste_words(dishes_of(whole), catalogue_of(whole)),
         message=message,
         word=word,
         step=step,

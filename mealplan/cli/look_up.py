@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mealplan.cli.arguments import Add, json_argument, read_date, read_text
+from mealplan.cli.recipes import add_recipes
 from mealplan.errors import IntakeError
 
 if TYPE_CHECKING:
@@ -99,6 +100,8 @@ def _add_files(add: Add) -> None:
         metavar="TOML",
         help="a larder; the one that ships if left out",
     )
+
+    add_recipes(add)
 
     schema = add(
         "schema",

@@ -28,6 +28,7 @@ from mealplan.client.health import avoided_with
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
+from mealplan.kitchen.taste_words import HEATS, KINDS, TEXTURES, regions
 
 Grade = Literal["dislikes", "seldom", "likes", "favourites"]
 GRADES: tuple[Grade, ...] = ("dislikes", "seldom", "likes", "favourites")
@@ -42,26 +43,10 @@ STEPS: Mapping[str, str] = {
 }
 """Fields of the intake's tastes by the words for them, from least to most wanted."""
 
-_TEXTURES = {
-    "soft": "soft", "mushy": "soft", "crisp": "crisp", "crispy": "crisp", "crunchy": "crisp",
-    "chewy": "chewy", "soupy": "soupy", "runny": "soupy", "creamy": "creamy", "smooth": "creamy",
-}  # fmt: skip
 _SLIMY = ("okra", "natto", "chia", "seaweed")
 """Foods that turn viscous or slippery (common practice)."""
-_HEATS = {
-    "no chilli": (0, 0), "no heat": (0, 0), "mild": (1, 1), "mildly hot": (1, 1),
-    "hot": (2, 3), "spicy": (2, 3), "very hot": (3, 3),
-}  # fmt: skip
 _ALSO_FOODS = ("hot", "spicy")
 """Words for a degree of heat that name foods as well."""
-_KINDS = frozenset(
-    {
-        "bagel", "burger", "chili", "curry", "dal", "falafel", "granola", "muesli", "noodle",
-        "pancake", "pasta", "porridge", "rice bowl", "salad", "sandwich", "sausage", "soup",
-        "taco", "toast", "wrap",
-    }
-)  # fmt: skip
-"""Kinds of dish whose word is also a food's: the foods are meant, and the dishes called so."""
 _SUFFIXES = ("dish", "texture", "heat", "food", "cooking", "cuisine")
 
 
@@ -153,16 +138,19 @@ def read_word(
     named = [d for d in dishes if word == d.key or plain in (normalised(d.name), normalised(d.key))]
     if named:
         return frozenset(), _keys(named)
-    if bare in _TEXTURES:
-        return frozenset(), _which(dishes, lambda d: d.texture == _TEXTURES[bare])
+    if bare in TEXTURES:
+        return frozenset(), _which(dishes, lambda d: d.texture == TEXTURES[bare])
     if bare == "slimy":
         slimy = (food.key for part in _SLIMY for food in catalogue.match(part))
         return frozenset(slimy), frozenset()
-    of_tradition = _which(dishes, lambda d: _within(bare, normalised(d.tradition)))
+    region = regions().get(bare) or regions().get(plain, ())
+    of_tradition = _which(
+        dishes, lambda d: d.tradition in region or _within(bare, normalised(d.tradition))
+    )
     if of_tradition:
         return frozenset(), of_tradition
-    if bare in _HEATS:
-        least, most = _HEATS[bare]
+    if bare in HEATS or plain in HEATS:
+        least, most = HEATS[bare] if bare in HEATS else HEATS[plain]
         hot = _which(dishes, lambda d: least <= d.heat <= most)
         foods = catalogue.match(bare, strict=strict) if bare in _ALSO_FOODS else ()
         return frozenset(food.key for food in foods), hot
@@ -176,7 +164,7 @@ def read_word(
         if called_so:
             return frozenset(), called_so
         raise IntakeError(f"tastes.{where}: {error}") from None
-    return matched, called_so if bare in _KINDS else frozenset()
+    return matched, called_so if bare in KINDS else frozenset()
 
 
 def _keys(dishes: Iterable[Dish]) -> frozenset[str]:

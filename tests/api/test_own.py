@@ -547,3 +547,54 @@ def test_a_dish_given_as_steps_keeps_them_when_its_form_is_saved(browser, app):
     assert dish.keeps_days == 2
     assert dish.steps == shipped.steps
     assert [line.eaten for line in dish.lines] == [line.eaten for line in shipped.lines]
+
+
+RECIPE = {
+    "@type": "Recipe", "name": "Bean pot from elsewhere", "recipeYield": 2, "totalTime": "PT1H",
+    "prepTime": "PT10M", "recipeIngredient": [
+        "1 (400 g) tin chickpeas", "2 carrots, sliced", "2 eggs", "1 tbsp olive oil",
+    ],
+    "recipeInstructions": "Fry the carrots in the olive oil, add the chickpeas and simmer.",
+}  # fmt: skip
+
+
+def test_a_recipe_from_elsewhere_fills_the_form_asks_and_is_kept_when_answered(browser, app):
+    shown = browser.post_form("/own/dishes/recipe", recipe=json.dumps(RECIPE))
+    assert shown.status_code == 200, alert(shown.text)
+    assert "eggs is not plant-based" in shown.text
+    assert pantry_of(records_for(app)).dishes == ()
+    typed = fields_of(shown.text) | {"occasions": ["evening"]}
+    assert typed["usual1"] == ["120 g"]  # source: worked by hand: 0.6 of 400 g over 2 portions
+    refused = browser.post_form("/own/dishes", **(typed | {"do": "keep"}))
+    assert "line 3, eggs: choose the food it means" in alert(refused.text)
+    assert pantry_of(records_for(app)).dishes == ()
+    browser.post_form(
+        "/own/dishes", **(typed | {"called3": "", "equipment": ["hob"], "do": "keep"})
+    )
+    kept = pantry_of(records_for(app)).dishes[0]
+    assert not kept.proven
+    assert [line.food for line in kept.lines] == ["chickpeas_cooked", "carrots_raw", "olive_oil"]
+    assert (kept.hands_on_min, kept.total_min, kept.batch_portions) == (10, 60, 2)
+
+
+def test_no_recipe_is_said_in_a_line(browser):
+    assert "no JSON" in alert(browser.post_form("/own/dishes/recipe", recipe="a stew").text)
+
+
+def test_any_dish_goes_out_as_a_recipe_by_page_and_interface(browser):
+    dish = load_dishes()[0]
+    saved = browser.get("/own/recipe", params={"dish": dish.name})
+    assert saved.headers["content-type"] == "application/ld+json"
+    assert saved.json()["name"] == dish.name
+    assert browser.get("/own/recipe", params={"dish": "no such"}).status_code == 422
+    given = browser.get(f"/api/own/recipes/{dish.key}", params={"portions": 1})
+    assert given.json()["recipeYield"] == "1 portion"
+    assert browser.get("/api/own/recipes/no-such").status_code == 404
+
+
+def test_the_interface_reads_a_recipe_and_keeps_nothing(browser, app):
+    read = browser.post("/api/own/recipes", json={"recipe": RECIPE})
+    assert read.status_code == 200, read.text
+    assert read.json()["lines"][0]["food"] == "chickpeas_cooked"
+    assert len(read.json()["questions"]) == 1
+    assert pantry_of(records_for(app)).dishes == ()

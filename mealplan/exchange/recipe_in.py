@@ -1,0 +1,374 @@
+"""
+A schema.org Recipe read as the draft of a dish of one's own.
+
+Its lines are matched to kitchen foods, what is unsure is asked, and its steps stay text: such a
+dish is marked unproven, and everything dried is boiled before it begins. JSON-LD comes from a file
+or is pasted; nothing is fetched.
+"""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from foods.catalogue import Catalogue
+from foods.dishes.model import OCCASIONS, Dish
+from foods.registry.errors import FoodError
+from mealplan.exchange.ingredient import MatchedLine, match_line
+from mealplan.exchange.recipe_out import OCCASION_WORDS
+
+MOST_TEXT = 400_000
+"""Longest JSON that is read. [characters]"""
+DEEPEST = 30
+MOST_LINES = 40
+LEAST_SHARE, MOST_SHARE = 0.7, 1.5
+"""What a line's amount may be, as shares of the recipe's."""
+LONGEST_STEP = 800
+MOST_STEPS = 30
+_DURATION = re.compile(r"^P(?:(\d{1,3})D)?(?:T(?:(\d{1,4})H)?(?:(\d{1,5})M)?(?:\d{1,6}S)?)?$")
+_SCRIPT = re.compile(r"<script[^>]*ld\+json[^>]*>(.*?)</script>", re.IGNORECASE | re.DOTALL)
+
+
+@dataclass(frozen=True)
+class RecipeDraft:
+    """A dish of one's own, as far as a recipe gives it."""
+
+    name: str
+    tradition: str
+    occasions: tuple[str, ...]
+    portions: int
+    lines: tuple[MatchedLine, ...]
+    method: tuple[str, ...]
+    hands_on_min: int
+    total_min: int
+    tools: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+    """What was taken for granted, to be looked at."""
+
+    @property
+    def questions(self) -> tuple[str, ...]:
+        """What has to be answered before it is a dish, each with its line."""
+        asked = [f"{line.text}: {line.question}" for line in self.lines if line.question]
+        if not self.total_min:
+            asked.append("how many minutes does it take? The recipe gives no time")
+        if not self.method:
+            asked.append("what is done? The recipe gives no steps")
+        return tuple(asked)
+
+    def data(self) -> dict[str, Any]:
+        """
+        Give what is known as a dish's data; lines still open are left out.
+
+        Returns
+        -------
+        dict
+            For ``Dish``, one portion's amounts.
+        """
+        lines = [
+            {
+                "food": line.food,
+                "called": line.called,
+                "g": [
+                    round(line.grams * share / self.portions, 4)
+                    for share in (LEAST_SHARE, 1.0, MOST_SHARE)
+                ],
+                "optional": line.optional,
+            }
+            for line in self.lines
+            if line.food and line.grams
+        ]
+        return {
+            "key": key_of(self.name),
+            "name": self.name,
+            "tradition": self.tradition,
+            "occasions": list(self.occasions),
+            "hands_on_min": self.hands_on_min,
+            "total_min": self.total_min,
+            "keeps_days": 0,
+            "batch_portions": min(self.portions, 8),
+            "equipment": list(self.tools),
+            "lines": lines,
+            "method": list(naming_all(self.method, [line["called"] for line in lines])),
+        }
+
+    def dish(self) -> Dish:
+        """
+        Give the dish once nothing is open.
+
+        Returns
+        -------
+        Dish
+            Unproven.
+
+        Raises
+        ------
+        FoodError
+            With the first open question.
+        """
+        if self.questions:
+            raise FoodError(f"{self.name}: {self.questions[0]}")
+        return Dish.model_validate(self.data())
+
+    def toml(self) -> str:
+        """
+        Write the draft as a file of own dishes, open questions as comments.
+
+        Returns
+        -------
+        str
+        """
+        data = self.data()
+        rows = [*(f"# asked: {text}" for text in self.questions), *(f"# {n}" for n in self.notes)]
+        rows.append("[[dish]]")
+        for name, value in data.items():
+            if name == "lines":
+                inner = [
+                    "  {" + ", ".join(f"{key} = {_toml(item)}" for key, item in line.items()) + "},"
+                    for line in value
+                ]
+                rows += ["lines = [", *inner, "]"]
+            else:
+                rows.append(f"{name} = {_toml(value)}")
+        return "\n".join(rows) + "\n"
+
+
+def _toml(value: object) -> str:
+    """Write a value as TOML; JSON writes the same but for what is not used here."""
+    return json.dumps(value, ensure_ascii=False)
+
+
+def key_of(name: str) -> str:
+    """
+    Make the key of a dish of one's own from its name.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    str
+    """
+    plain = unicodedata.normalize("NFKD", name.lower()).encode("ascii", "ignore").decode()
+    return "-".join(["own", *re.findall(r"[a-z0-9]+", plain)])[:60].rstrip("-")
+
+
+def naming_all(method: tuple[str, ...], called: list[str]) -> tuple[str, ...]:
+    """
+    See to it that the steps speak of every food.
+
+    Parameters
+    ----------
+    method : tuple of str
+    called : list of str
+
+    Returns
+    -------
+    tuple of str
+        With a first step that sets out what no step names.
+    """
+    text = " ".join(method).lower()
+    unnamed = [word for word in called if word.lower() not in text]
+    return (f"Set out: {', '.join(unnamed)}.", *method) if unnamed and method else method
+
+
+def read_recipe(text: str, catalogue: Catalogue, where: str = "the recipe") -> RecipeDraft:
+    """
+    Read a schema.org Recipe.
+
+    Parameters
+    ----------
+    text : str
+        JSON-LD, or a saved page that holds it.
+    catalogue : Catalogue
+        Foods its lines may mean.
+    where : str
+        Name used in messages.
+
+    Returns
+    -------
+    RecipeDraft
+
+    Raises
+    ------
+    FoodError
+        When it is no JSON, or holds no recipe; the message says what to do.
+    """
+    recipe = _find(_parsed(text, where), where)
+    name = _plain(recipe.get("name"))[:60]
+    if len(name) < 3:
+        raise FoodError(f"{where}: the recipe has no name; give it one")
+    ingredients = _texts(recipe.get("recipeIngredient") or recipe.get("ingredients"))
+    if not ingredients:
+        raise FoodError(f"{where}: {name} lists no ingredients (recipeIngredient)")
+    if len(ingredients) > MOST_LINES:
+        raise FoodError(f"{where}: {name} has {len(ingredients)} lines, {MOST_LINES} at most")
+    portions, notes = _portions(recipe.get("recipeYield"))
+    total = _minutes(recipe.get("totalTime"))
+    prep, cook = _minutes(recipe.get("prepTime")), _minutes(recipe.get("cookTime"))
+    total = total or prep + cook
+    hands = min(prep or total, total, 120)
+    steps = _steps(recipe.get("recipeInstructions"))
+    cuisine = _plain(recipe.get("recipeCuisine"))[:40]
+    return RecipeDraft(
+        name,
+        cuisine or "home",
+        _occasions(recipe.get("recipeCategory")),
+        portions,
+        _merged([match_line(line, catalogue) for line in ingredients]),
+        steps,
+        hands,
+        min(total, 600),
+        _tools(recipe.get("tool"), steps),
+        notes,
+    )
+
+
+def _parsed(text: str, where: str) -> Any:
+    """Read JSON, or the JSON inside a saved page."""
+    if len(text) > MOST_TEXT:
+        raise FoodError(f"{where} has {len(text):,} characters, more than {MOST_TEXT:,}")
+    blocks = _SCRIPT.findall(text) or [text]
+    found: list[Any] = []
+    for block in blocks:
+        try:
+            found.append(json.loads(block))
+        except (ValueError, RecursionError):
+            continue
+    if not found:
+        raise FoodError(
+            f"{where} is no JSON: save the recipe's JSON-LD (the part that begins with "
+            '{"@context": "https://schema.org") and try again'
+        )
+    return found
+
+
+def _nodes(value: Any, depth: int = 0) -> Iterator[dict[str, Any]]:
+    """Go through every object of a document."""
+    if depth > DEEPEST:
+        return
+    if isinstance(value, dict):
+        yield value
+        for inner in value.values():
+            yield from _nodes(inner, depth + 1)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _nodes(inner, depth + 1)
+
+
+def _find(document: Any, where: str) -> dict[str, Any]:
+    for node in _nodes(document):
+        kinds = _texts(node.get("@type"))
+        if any(kind.rpartition("/")[2] == "Recipe" for kind in kinds):
+            return node
+    raise FoodError(f'{where} holds no schema.org Recipe: no object says "@type": "Recipe"')
+
+
+def _plain(value: Any) -> str:
+    """Give the first text of a field, without tags and doubled spaces."""
+    texts = _texts(value)
+    return texts[0] if texts else ""
+
+
+def _texts(value: Any) -> list[str]:
+    """Give the texts of a field that may hold one, many, or objects with a name."""
+    if isinstance(value, str):
+        bare = re.sub(r"<[^<>]{0,200}>", " ", html.unescape(value))
+        text = " ".join(bare.split())
+        return [text] if text else []
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return [f"{value:g}"]
+    if isinstance(value, list):
+        return [text for item in value for text in _texts(item)]
+    if isinstance(value, dict):
+        return _texts(value.get("text") or value.get("name"))
+    return []
+
+
+def _portions(value: Any) -> tuple[int, tuple[str, ...]]:
+    for text in _texts(value):
+        found = re.search(r"\d{1,3}", text)
+        if found and 1 <= int(found[0]) <= 100:
+            return int(found[0]), ()
+    return 4, ("the recipe does not say for how many it is: taken for 4 portions",)
+
+
+def _minutes(value: Any) -> int:
+    found = _DURATION.match(_plain(value).upper())
+    if not found:
+        return 0
+    days, hours, minutes = (int(part or 0) for part in found.groups())
+    return min(days * 1440 + hours * 60 + minutes, 100_000)
+
+
+def _steps(value: Any) -> tuple[str, ...]:
+    """Give the steps as sentences, sections opened."""
+    texts: list[str] = []
+    for item in value if isinstance(value, list) else [value]:
+        if isinstance(item, dict) and item.get("itemListElement"):
+            texts += _steps(item["itemListElement"])
+        else:
+            texts += _texts(item)
+    parts = [part for text in texts for part in _parts(text)][:MOST_STEPS]
+    return tuple(part if part.endswith(".") else f"{part.rstrip(' ;,!')}." for part in parts)
+
+
+def _parts(text: str) -> Iterator[str]:
+    """Break a long step at its sentences."""
+    while len(text) > LONGEST_STEP - 1:
+        cut = text.rfind(". ", 0, LONGEST_STEP - 1)
+        cut = cut if cut > 0 else LONGEST_STEP - 2
+        yield text[: cut + 1].strip()
+        text = text[cut + 1 :].strip()
+    if text:
+        yield text
+
+
+def _occasions(value: Any) -> tuple[str, ...]:
+    said = " ".join(_texts(value)).lower()
+    found = [occasion for occasion in OCCASIONS if OCCASION_WORDS[occasion] in said]
+    return tuple(found) or ("midday", "evening")
+
+
+_TOOL_WORDS = {
+    "oven": r"\boven\b|\bbake\b|\broast", "blender": r"\bblend", "grill": r"\bgrill",
+    "microwave": r"\bmicrowave", "pressure cooker": r"\bpressure cooker",
+    "hob": r"\b(?:pan|pot|saucepan|skillet|wok|simmer|boil|fry|saut)",
+}  # fmt: skip
+
+
+def _tools(value: Any, steps: tuple[str, ...]) -> tuple[str, ...]:
+    """Name what it needs to heat or cut with: as it says, else by its words, to be looked at."""
+    said = [text for text in _texts(value) if text in {*_TOOL_WORDS, "kettle"}]
+    text = " ".join(steps).lower()
+    found = said or [tool for tool, words in _TOOL_WORDS.items() if re.search(words, text)]
+    return tuple(found) or ("none",)
+
+
+def _merged(lines: list[MatchedLine]) -> tuple[MatchedLine, ...]:
+    """Add up lines of one food: a dish holds each once."""
+    found: dict[str, MatchedLine] = {}
+    for place, line in enumerate(lines):
+        key = line.food or f"open {place}"
+        before = found.get(key)
+        if before is None:
+            found[key] = line
+            continue
+        grams = None
+        if before.grams is not None and line.grams is not None:
+            grams = before.grams + line.grams
+        found[key] = MatchedLine(
+            f"{before.text} + {line.text}",
+            line.food,
+            before.called,
+            grams,
+            before.optional and line.optional,
+            before.question or line.question,
+            before.choices,
+        )
+    return tuple(found.values())
