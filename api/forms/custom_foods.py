@@ -24,8 +24,8 @@ from foods.dishes.model import OCCASIONS, Dish, Equipment
 from foods.matching import normalised
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
-from mealplan.exchange.recipe_in import RecipeDraft, key_of
 from mealplan.kitchen.measures import grams_of, in_measures
+from mealplan.kitchen.recipe_in import RecipeDraft, key_of
 
 CARRIED = ("milk", "egg", "fish", "crustaceans")
 """Allergens of animal foods: a package may carry traces of them, no food here contains them."""

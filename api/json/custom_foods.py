@@ -30,8 +30,8 @@ from foods.custom.label import Label, read_label
 from foods.custom.label_checks import check_label, energy_of_parts
 from foods.dishes.load import beside_shipped, dishes_by_key
 from foods.registry.errors import FoodError
-from mealplan.exchange.recipe_in import read_recipe
-from mealplan.exchange.recipe_out import recipe_of
+from mealplan.kitchen.recipe_in import read_recipe
+from mealplan.kitchen.recipe_out import recipe_of
 from mealplan.store.base import NotThere
 from mealplan.store.documents import OWN_DISH, OWN_FOOD
 from mealplan.store.records import OwnKind, OwnVersion

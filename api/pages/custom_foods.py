@@ -49,8 +49,8 @@ from foods.registry.errors import FoodError
 from foods.table import FoodTable
 from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.errors import IntakeError
-from mealplan.exchange.recipe_in import read_recipe
-from mealplan.exchange.recipe_out import recipe_of
+from mealplan.kitchen.recipe_in import read_recipe
+from mealplan.kitchen.recipe_out import recipe_of
 from mealplan.store.base import NotThere
 from mealplan.store.documents import OWN_DISH, OWN_FOOD
 from mealplan.store.records import OwnKind, OwnVersion

@@ -106,7 +106,7 @@ def _recipe(options: argparse.Namespace) -> int:
 def _write(options: argparse.Namespace) -> int:
     from foods.catalogue import Catalogue
     from foods.dishes.load import dishes_by_key, load_dishes
-    from mealplan.exchange.recipe_out import recipe_of
+    from mealplan.kitchen.recipe_out import recipe_of
 
     dish = dishes_by_key(load_dishes()).get(options.dish)
     if dish is None:
@@ -124,7 +124,7 @@ def _write(options: argparse.Namespace) -> int:
 
 def _read(options: argparse.Namespace) -> int:
     from foods.catalogue import Catalogue
-    from mealplan.exchange.recipe_in import read_recipe
+    from mealplan.kitchen.recipe_in import read_recipe
 
     draft = read_recipe(read_text(options.read), Catalogue.load(), str(options.read))
     if options.json:

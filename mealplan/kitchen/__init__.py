@@ -1,5 +1,5 @@
 """
-Foods as a client's kitchen meets them: arrays, measures, safety advice, spread, words for tastes.
+Foods and dishes as a client's kitchen meets them: measures, safety, tastes, recipes in and out.
 
 Buying is in :mod:`mealplan.market`, choosing meals in :mod:`mealplan.menu`.
 """

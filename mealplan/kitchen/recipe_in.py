@@ -19,8 +19,8 @@ from typing import Any
 from foods.catalogue import Catalogue
 from foods.dishes.model import OCCASIONS, Dish
 from foods.registry.errors import FoodError
-from mealplan.exchange.ingredient import MatchedLine, match_line
-from mealplan.exchange.recipe_out import OCCASION_WORDS
+from mealplan.kitchen.ingredient import MatchedLine, match_line
+from mealplan.kitchen.recipe_out import OCCASION_WORDS
 
 MOST_TEXT = 400_000
 """Longest JSON that is read. [characters]"""

@@ -12,9 +12,9 @@ from foods.catalogue import Catalogue
 from foods.dishes.load import load_dishes
 from foods.registry.errors import FoodError
 from mealplan.cli.main import main
-from mealplan.exchange.ingredient import match_line
-from mealplan.exchange.recipe_in import read_recipe
-from mealplan.exchange.recipe_out import duration, recipe_of
+from mealplan.kitchen.ingredient import match_line
+from mealplan.kitchen.recipe_in import read_recipe
+from mealplan.kitchen.recipe_out import duration, recipe_of
 
 CATALOGUE = Catalogue.load()
 DISHES = load_dishes()
