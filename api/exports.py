@@ -6,14 +6,14 @@ import csv
 import datetime as dt
 import io
 import json
-import re
+from typing import TYPE_CHECKING
 
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.shopping.door import ShoppingList
 from mealplan.store.records import Client
 
-LINE_OCTETS = 75
-"""Longest line of a calendar file before it is folded (RFC 5545, 3.1). [octets]"""
+if TYPE_CHECKING:
+    from icalendar import Event
 
 
 def list_csv(shopping: ShoppingList) -> str:
@@ -109,54 +109,32 @@ def calendar(client: Client, plan: Plan, stamp: dt.datetime) -> str:
     str
         RFC 5545 text with folded lines.
     """
-    lines = [
-        "BEGIN:VCALENDAR",
-        "VERSION:2.0",
-        "PRODID:-//mealplan//menu//EN",
-        "CALSCALE:GREGORIAN",
-        "METHOD:PUBLISH",
-    ]
+    from icalendar import Calendar
+
+    made = Calendar()
+    made.add("version", "2.0")
+    made.add("prodid", "-//mealplan//menu//EN")
+    made.add("method", "PUBLISH")
     for day in plan.days:
         for meal in day.meals:
-            lines += _event(client, day, meal, stamp)
-    lines.append("END:VCALENDAR")
-    return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
+            made.add_component(_event(client, day, meal, stamp))
+    text: bytes = made.to_ical()
+    return text.decode()
 
 
-def _event(client: Client, day: PlanDay, meal: Meal, stamp: dt.datetime) -> list[str]:
-    hours, _, minutes = meal.time.partition(":")
-    begins = dt.datetime.combine(day.date, dt.time(int(hours), int(minutes)))
+def _event(client: Client, day: PlanDay, meal: Meal, stamp: dt.datetime) -> Event:
+    from icalendar import Event
+
     amounts = "; ".join(f"{serving.phrase} ({serving.grams:.0f} g)" for serving in meal.servings)
-    return [
-        "BEGIN:VEVENT",
-        f"UID:{client.id}-{day.date:%Y%m%d}-{meal.slot}@mealplan.invalid",
-        f"DTSTAMP:{stamp.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}",
-        f"DTSTART:{begins:%Y%m%dT%H%M%S}",
-        "DURATION:PT30M",
-        f"SUMMARY:{_escaped(meal.name)}",
-        f"DESCRIPTION:{_escaped(f'{meal.label}. {amounts}')}",
-        "TRANSP:TRANSPARENT",
-        "END:VEVENT",
-    ]
-
-
-def _escaped(text: str) -> str:
-    text = text.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
-    return re.sub(r"\r?\n", r"\\n", text)
-
-
-def _folded(line: str) -> list[str]:
-    """Fold a line so that no part is longer than 75 octets, never inside a character."""
-    parts: list[str] = []
-    part, size = "", 0
-    for letter in line:
-        octets = len(letter.encode())
-        if size + octets > LINE_OCTETS:
-            parts.append(part)
-            part, size = " ", 1
-        part += letter
-        size += octets
-    return [*parts, part]
+    event = Event()
+    event.add("uid", f"{client.id}-{day.date:%Y%m%d}-{meal.slot}@mealplan.invalid")
+    event.add("dtstamp", stamp.astimezone(dt.UTC))
+    event.add("dtstart", dt.datetime.combine(day.date, dt.time.fromisoformat(meal.time)))
+    event.add("duration", dt.timedelta(minutes=30))
+    event.add("summary", meal.name)
+    event.add("description", f"{meal.label}. {amounts}")
+    event.add("transp", "TRANSPARENT")
+    return event
 
 
 def recipe(day: PlanDay, meal: Meal, *, hide: bool = False) -> str:
