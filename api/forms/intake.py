@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
+from api.forms.sessions import LABELS, read_rows, shown_rows
 from foods.catalogue import ALLERGENS
 from mealplan.client.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
 from mealplan.client.training_words import read_sessions
@@ -49,6 +50,13 @@ class FieldGroup:
     note: str = ""
     open: bool = True
     """False folds the group away until it is wanted."""
+
+    def answered(self, typed: Typed) -> bool:
+        """Say whether anything but the usual stands in it."""
+        return any(
+            any(typed.get(field.name, ())) and typed[field.name] != (field.usual,)
+            for field in self.fields
+        )
 
 
 def _options(values: tuple[str, ...], blank: str = "") -> tuple[tuple[str, str], ...]:
@@ -158,9 +166,9 @@ GROUPS: tuple[FieldGroup, ...] = (
             ),
             Field(
                 "activity.sessions",
-                "Training week",
+                "or one a line",
                 "sessions",
-                hint="one a line: day, clock time if known, sport, how long, how hard; such as "
+                hint="day, clock time if known, sport, how long, how hard; such as "
                 "mon, 17:30, easy run, 45 min or tue, strength, 1 h, hard",
             ),
             Field("activity.vary_by_day", "Eat more on harder days", "flag"),
@@ -433,8 +441,13 @@ def to_data(typed: Typed, before: Mapping[str, Any] | None = None) -> dict[str, 
             continue
         if value is not None:
             _put(data, name, value)
+    sessions, at_fault = read_rows(typed)
+    faults |= at_fault
     if faults:
         raise FormFaults(faults)
+    if sessions:
+        given = data.setdefault("activity", {}).get("sessions") or []
+        data["activity"]["sessions"] = [*given, *sessions]
     _settle_activity(data)
     return _overlay(dict(before or {}), data)
 
@@ -458,8 +471,9 @@ def to_typed(intake: Intake) -> dict[str, tuple[str, ...]]:
         value: Any = data
         for part in name.split("."):
             value = value.get(part) if isinstance(value, dict) else None
-        typed[name] = _shown(field, value)
-    return typed
+        typed[name] = _shown(field, value) if field.kind != "sessions" else ()
+    activity = data["activity"]
+    return typed | shown_rows(activity.get("sessions") or ())
 
 
 class FormFaults(IntakeError):  # noqa: N818  (reads as what it holds)
@@ -473,9 +487,28 @@ class FormFaults(IntakeError):  # noqa: N818  (reads as what it holds)
     """
 
     def __init__(self, faults: Mapping[str, str]) -> None:
-        named = "; ".join(f"{FIELDS[name].label}: {why}" for name, why in faults.items())
+        named = "; ".join(f"{label_of(name)}: {why}" for name, why in faults.items())
         super().__init__(named)
         self.faults = dict(faults)
+
+
+def label_of(name: str) -> str:
+    """
+    Say how the form calls one of its fields.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    str
+        Of a row of the training week, with its number.
+    """
+    if name in FIELDS:
+        return FIELDS[name].label
+    _, row, part = name.split(".")
+    return f"Session {int(row) + 1}, {LABELS[part].lower()}"
 
 
 def in_page_words(message: str) -> str:
@@ -631,22 +664,6 @@ def _shown(field: Field, value: Any) -> tuple[str, ...]:
         return ("yes",)
     if field.kind == "words":
         return (", ".join(str(item) for item in value),) if value else ()
-    if field.kind == "sessions":
-        lines = [
-            ", ".join(
-                str(part)
-                for part in (
-                    s["day"],
-                    s.get("time"),
-                    s["activity"],
-                    f"{s['minutes']:g}",
-                    s.get("load"),
-                )
-                if part is not None
-            )
-            for s in value
-        ]
-        return ("\n".join(lines),)
     if field.kind == "rows":
         names = ROWS[field.name]
         told = (", ".join(_shown_row([row[name] for name in names])) for row in value)

@@ -12,6 +12,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from api.deps import GUARD, guard_of
+from api.forms import sessions
 from api.pages.contexts import PageContext
 from api.security.kept_copy import asked_for, label
 from mealplan.render.html import equip, loader, stylesheet
@@ -34,7 +35,14 @@ def environment() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals["asset"] = asset
+    made.globals |= {
+        "asset": asset,
+        "session_parts": sessions.PARTS,
+        "session_labels": sessions.LABELS,
+        "session_hard": sessions.HOW_HARD,
+        "session_sports": sessions.SPORTS,
+        "session_rows": sessions.rows_of,
+    }
     return equip(made)
 
 
