@@ -224,6 +224,7 @@ def _day_wish(text: str) -> DayOrder:
             item["name"],
             tuple((food, grams) for food, grams in item["foods"]),
             item["other_kcal"],
+            item.get("nothing", False),
         )
         for item in data["eaten"]
     )

@@ -39,6 +39,8 @@ class EatenInstead:
     foods: tuple[tuple[str, float], ...] = ()
     """Kitchen names or keys with their grams. [g]"""
     other_kcal: float = 0.0
+    nothing: bool = False
+    """True when the meal was left out."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +111,7 @@ def plan_for(task: Task, tell: Tell) -> PlanMade:
             keep=task.keep,
             settled=task.settled,
             eaten={
-                item.slot: Eaten(item.name, dict(item.foods), item.other_kcal)
+                item.slot: Eaten(item.name, dict(item.foods), item.other_kcal, item.nothing)
                 for item in task.eaten
             },
             shown=task.shown,

@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from api.deps import AnyRecords, Form, TheClient, TheForm, TheService
 from api.jobs.tasks import EatenInstead
 from api.pages.contexts import DayPage, MealView
-from api.pages.eaten import refuse_to_come, what_was_eaten
+from api.pages.eaten import read_back, refuse_to_come, what_was_eaten
 from api.pages.jobs import follow
 from api.pages.planned import day_of, meal_of
 from api.pages.rendering import page
@@ -155,20 +155,26 @@ def _eaten(
     slot: int,
 ) -> Response:
     saved = records.plans.to_act_on(client, date=date)
-    meal_of(day_of(plan_of(saved.body), date), slot)
+    planned = meal_of(day_of(plan_of(saved.body), date), slot)
     typed = form.text("foods").strip()
     refuse_to_come(records, client, date)
-    found, warning = what_was_eaten(records, client, typed)
+    found, warning = what_was_eaten(records, client, date, planned, typed)
     if form.text("confirmed") != typed:
         context = replace(
             _day_page(records, client, saved, date, changed=False),
-            read_back=found.read_back(hide=records.principal.hide),
+            read_back=read_back(found, hide=records.principal.hide),
             warning=warning,
             typed_slot=slot,
             typed=typed,
         )
         return page(request, context)
-    instead = EatenInstead(slot, " ".join(typed.split())[:80], found.foods, found.other_kcal)
+    instead = EatenInstead(
+        slot,
+        " ".join(typed.split())[:80],
+        found.foods,
+        found.other_kcal,
+        nothing=found.meaning == "nothing",
+    )
     kept, settled = _fixed(records, client, date)
     solve = start_day(
         service,

@@ -10,15 +10,20 @@ from api.pages.planned import day_of, meal_of
 from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
 from api.records.reading import plan_of
-from mealplan.checkin.log.eaten_words import EatenSentence, allergens_in, read_eaten
+from mealplan.checkin.log.eaten_meal import in_place_of
+from mealplan.checkin.log.eaten_model import EatenSentence
+from mealplan.checkin.log.eaten_words import allergens_in, read_eaten
 from mealplan.checkin.log.entries import IntakeRecord
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of
-from mealplan.plan import EATEN, PlanDay
+from mealplan.plan import EATEN, Meal, PlanDay
+from mealplan.redaction import hide_numbers
 from mealplan.store.records import Client
 
 
-def what_was_eaten(records: Records, client: Client, text: str) -> tuple[EatenSentence, str]:
+def what_was_eaten(
+    records: Records, client: Client, date: dt.date, planned: Meal, text: str
+) -> tuple[EatenSentence, str]:
     """
     Read a sentence on what was eaten, and warn of what the client must not have.
 
@@ -26,6 +31,10 @@ def what_was_eaten(records: Records, client: Client, text: str) -> tuple[EatenSe
     ----------
     records : Records
     client : Client
+    date : date
+        Day it was eaten.
+    planned : Meal
+        What the plan has there.
     text : str
         As typed.
 
@@ -38,16 +47,47 @@ def what_was_eaten(records: Records, client: Client, text: str) -> tuple[EatenSe
     Raises
     ------
     IntakeError
-        When something has to be said more clearly.
+        When something of it cannot be read at all.
     """
     intake = beside(records.intakes.in_force(client), pantry_of(records))
     known = catalogue_of(intake)
-    found = read_eaten(text, known)
+    found = in_place_of(
+        read_eaten(text, known, intake.own_dishes), planned, _before(records, client, date, planned)
+    )
     mine = set(intake.tastes.allergies) & allergens_in(text, found, known)
     warning = allergen_warning(sorted(mine)) if mine else ""
-    if found.asks:
+    if found.blocked:
         raise IntakeError(" ".join(filter(None, (warning, *found.asks))))
     return found, warning
+
+
+def _before(records: Records, client: Client, date: dt.date, planned: Meal) -> Meal | None:
+    """Give the meal of the same name on the day before, where the plan holds that day."""
+    held = records.plans.running(client).days.get(date - dt.timedelta(days=1))
+    if held is None:
+        return None
+    return next((meal for meal in held.day.meals if meal.label == planned.label), None)
+
+
+def read_back(found: EatenSentence, *, hide: bool) -> str:
+    """
+    Say a meal as it is read, with what is not certain about it.
+
+    Parameters
+    ----------
+    found : EatenSentence
+    hide : bool
+        True leaves energy out.
+
+    Returns
+    -------
+    str
+    """
+    said = found.read_back(hide=hide)
+    if not found.asks:
+        return said
+    asks = " ".join(f"{ask[:1].upper()}{ask[1:]}." for ask in found.asks)
+    return f"{said} Not certain: {hide_numbers(asks) if hide else asks}"
 
 
 def allergen_warning(allergens: Sequence[str]) -> str:

@@ -32,15 +32,20 @@ VALUES_HEADER = (
     "ndb", "nutrient", "value", "n_samples", "std_error", "derivation", "source_code",
 )  # fmt: skip
 WEIGHTS_HEADER = ("ndb", "sequence", "amount", "measure", "grams")
+ENERGIES_HEADER = ("ndb", "energy_kcal")
+ENERGY_NUMBER = 208
+"""Number of energy in kilocalories in the release."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """The three committed tables as rows of text."""
+    """The committed tables as rows of text."""
 
     foods: list[tuple[str, ...]]
     values: list[tuple[str, ...]]
     weights: list[tuple[str, ...]]
+    energies: list[tuple[str, ...]]
+    """Energy of the foods without values, so that what people eat beside the plan can be told."""
 
 
 def record_of(food: FoodRow, release: Release) -> FoodRecord:
@@ -152,9 +157,10 @@ def make_tables(release: Release) -> Tables:
     Returns
     -------
     Tables
-        Every food with its verdict; values and measures of those plant-based by nature or by label.
+        Every food with its verdict; values and measures of those plant-based by nature or by label;
+        of the others their energy alone.
     """
-    tables = Tables([], [], [])
+    tables = Tables([], [], [], [])
     kept = set()
     for food in sorted(release.foods, key=lambda row: row.ndb):
         verdict = classify(record_of(food, release))
@@ -162,6 +168,9 @@ def make_tables(release: Release) -> Tables:
         if verdict.plant_based in ("yes", "label"):
             kept.add(food.ndb)
             tables.values.extend(values_of(food.ndb, release.values[food.ndb]))
+        elif ENERGY_NUMBER in release.values[food.ndb]:
+            energy = release.values[food.ndb][ENERGY_NUMBER]
+            tables.energies.append((food.ndb, energy.value))
     for row in sorted(release.weights, key=lambda row: (row.ndb, int(row.sequence))):
         if row.ndb in kept:
             tables.weights.append((row.ndb, row.sequence, row.amount, row.measure, row.grams))
@@ -243,6 +252,7 @@ def build(release_folder: Path, out_folder: Path) -> dict[str, bytes]:
         "foods.csv": as_csv(FOODS_HEADER, tables.foods),
         "values.csv": as_csv(VALUES_HEADER, tables.values),
         "weights.csv": as_csv(WEIGHTS_HEADER, tables.weights),
+        "energies.csv": as_csv(ENERGIES_HEADER, tables.energies),
     }
     written["SOURCE.md"] = source_note(
         release, release_folder, (tables.foods, tables.values, tables.weights), written

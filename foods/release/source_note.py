@@ -74,6 +74,8 @@ _KEPT = """\
   with 0.** Zero samples means calculated or imputed, not unmeasured.
 - `weights.csv`: household measures of the same foods. The amount is not always 1: divide the
   grams by it.
+- `energies.csv`: energy per 100 g of every other food, so that what was eaten beside a plan can be
+  told; nothing else of them is kept.
 
 Energy (208) is the release's own figure, worked out with factors specific to each food; 4/9/4
 gives other totals and is not used here. The release has no iodine, chromium, molybdenum,

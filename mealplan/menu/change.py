@@ -53,6 +53,8 @@ class Eaten:
     """Catalogue key or kitchen name to grams. [g]"""
     other_kcal: float = 0.0
     """Energy of anything whose foods are not known. [kcal]"""
+    nothing: bool = False
+    """True when the meal was left out."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +94,7 @@ def _from_eaten(eaten: Eaten, catalogue: Catalogue) -> Served:
         raise IntakeError(
             f"other_kcal={eaten.other_kcal:g} is outside 0 to 6,000 kcal for one meal"
         )
-    if not grams and eaten.other_kcal == 0:
+    if not grams and eaten.other_kcal == 0 and not eaten.nothing:
         raise IntakeError("say what was eaten: foods with grams, or its energy in kcal")
     return Served(EATEN, grams, None, eaten.name or "Something else", eaten.other_kcal)
 

@@ -14,7 +14,7 @@ from foods.registry.nutrients import NUTRIENT_KEYS
 from foods.release.build import FOODS_HEADER, VALUES_HEADER, as_csv, build, main, make_tables
 from foods.release.usda import read_release
 
-COMMITTED = ("foods.csv", "values.csv", "weights.csv", "SOURCE.md")
+COMMITTED = ("foods.csv", "values.csv", "weights.csv", "energies.csv", "SOURCE.md")
 
 
 def committed(name: str) -> bytes:

@@ -1,0 +1,111 @@
+"""What was understood of a meal said in words: its parts, and what has to be asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+from typing import Literal
+
+Meaning = Literal["foods", "as planned", "nothing", "as before"]
+"""Whether foods are named, or the meal is said by another: the planned, none, an earlier one."""
+
+
+@dataclass(frozen=True)
+class EatenPart:
+    """One food of a meal, or something whose energy alone is known."""
+
+    said: str
+    food: str
+    """Catalogue key; empty when only the energy is known."""
+    grams: float
+    """[g]"""
+    energy_kcal: float
+    """[kcal]"""
+    words: str
+    """As it is read back."""
+    low_kcal: float
+    """What it may hold at least. [kcal]"""
+    high_kcal: float
+    """What it may hold at most. [kcal]"""
+    foods: tuple[tuple[str, float], ...] = ()
+    """Catalogue keys with their grams, where the part is a known dish of several. [g]"""
+    allergens: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class EatenSentence:
+    """A meal as it was understood."""
+
+    parts: tuple[EatenPart, ...]
+    asks: tuple[str, ...]
+    """What has to be said more clearly; each names the doubtful words and the best guess."""
+    blocked: bool = False
+    """True when something has no guess at all, so that the meal cannot be kept as it is read."""
+    meaning: Meaning = "foods"
+    share: float = 1.0
+    """How much of the planned or earlier meal was eaten; of foods it is in their grams."""
+
+    @property
+    def energy_kcal(self) -> float:
+        """Energy of what was understood [kcal]."""
+        return sum(part.energy_kcal for part in self.parts)
+
+    @property
+    def range_kcal(self) -> tuple[float, float]:
+        """Least and most energy it may hold, the doubts of its parts being independent [kcal]."""
+        below = sqrt(sum((part.energy_kcal - part.low_kcal) ** 2 for part in self.parts))
+        above = sqrt(sum((part.high_kcal - part.energy_kcal) ** 2 for part in self.parts))
+        return max(0.0, self.energy_kcal - below), self.energy_kcal + above
+
+    @property
+    def foods(self) -> tuple[tuple[str, float], ...]:
+        """Foods by catalogue key with their grams."""
+        single = [(part.food, part.grams) for part in self.parts if part.food]
+        return (*single, *(food for part in self.parts for food in part.foods))
+
+    @property
+    def other_kcal(self) -> float:
+        """Energy of what has no known food [kcal]."""
+        return sum(p.energy_kcal for p in self.parts if not p.food and not p.foods)
+
+    def read_back(self, *, hide: bool = False) -> str:
+        """
+        Say the meal in a sentence.
+
+        Parameters
+        ----------
+        hide : bool
+            True leaves energy out.
+
+        Returns
+        -------
+        str
+            Such as ``2 slices white bread (58 g) and 2 tbsp hummus (30 g): about 207 kcal.``
+        """
+        said = [part.words for part in self.parts]
+        if self.meaning != "foods":
+            share = "" if self.share == 1 else f" × {self.share:.3g}"
+            said.insert(0, f"{_MEANINGS[self.meaning]}{share}")
+        text = ", ".join(said[:-1]) + (" and " if said[:-1] else "") + said[-1] if said else ""
+        if hide or not self.parts:
+            return f"{text}."
+        low, high = self.range_kcal
+        middle = self.energy_kcal
+        spread = f" ({_round(low)} to {_round(high)})" if high - low > 0.2 * middle > 8 else ""
+        return f"{text}: about {said_number(middle)} kcal{spread}."
+
+
+_MEANINGS = {
+    "as planned": "the planned meal",
+    "nothing": "nothing",
+    "as before": "as the meal before",
+}
+
+
+def said_number(value: float) -> str:
+    """Write a number without decimals."""
+    return f"{value:,.0f}"
+
+
+def _round(value: float) -> str:
+    return f"{round(value, -1):,.0f}"
