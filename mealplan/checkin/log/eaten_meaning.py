@@ -18,7 +18,7 @@ _DROPPED = (
     "thats all", "that s all", "and nothing else", "nothing more", "no more", "sonst nicht",
     "sonst nichts", "rien d autre", "nada mas", "verder niet", "verder niets", "thats about it",
 )  # fmt: skip
-"""Said at the end of what was eaten, adding nothing."""
+"""SaidOfMeal at the end of what was eaten, adding nothing."""
 _SHARES = {
     "half of it": 0.5, "half of that": 0.5, "ate half": 0.5, "only half": 0.5, "left half": 0.5,
     "just half": 0.5, "only ate half": 0.5, "only ate half of it": 0.5, "half eaten": 0.5,
@@ -41,7 +41,7 @@ _LONGEST = 6
 
 
 @dataclass(frozen=True)
-class Said:
+class SaidOfMeal:
     """A meal's words without what speaks of it as a whole."""
 
     tokens: tuple[Token, ...]
@@ -51,7 +51,7 @@ class Said:
     """True when the share is a guess: it was eaten with somebody."""
 
 
-def meaning_of(tokens: Sequence[Token]) -> Said:
+def meaning_of(tokens: Sequence[Token]) -> SaidOfMeal:
     """
     Tell what is said of a whole meal.
 
@@ -61,25 +61,25 @@ def meaning_of(tokens: Sequence[Token]) -> Said:
 
     Returns
     -------
-    Said
+    SaidOfMeal
     """
     left, share, shared = _without_shares(list(tokens))
     phrase = _phrase(left)
     if phrase in NOT_EATEN:
-        return Said((), "nothing", 1.0, shared=False)
+        return SaidOfMeal((), "nothing", 1.0, shared=False)
     if phrase in AS_PLANNED or (not phrase and share != 1):
-        return Said((), "as planned", share, shared)
+        return SaidOfMeal((), "as planned", share, shared)
     if phrase in AS_BEFORE:
-        return Said((), "as before", share, shared)
+        return SaidOfMeal((), "as before", share, shared)
     skipped = _leading(left, NOT_EATEN) or (1 if _phrase(left[:1]) in NOT_EATEN else 0)
     if skipped:
-        return Said(tuple(left[skipped:]), "nothing", share, shared)
+        return SaidOfMeal(tuple(left[skipped:]), "nothing", share, shared)
     for meanings, meaning in ((AS_PLANNED, "as planned"), (AS_BEFORE, "as before")):
         used = _leading(left, meanings)
         if used:
             rest = left[used:]
-            return Said(tuple(rest), meaning, share, shared)  # type: ignore[arg-type]
-    return Said(tuple(left), "foods", share, shared)
+            return SaidOfMeal(tuple(rest), meaning, share, shared)  # type: ignore[arg-type]
+    return SaidOfMeal(tuple(left), "foods", share, shared)
 
 
 def _phrase(tokens: Sequence[Token]) -> str:
