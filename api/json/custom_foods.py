@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query
 from fastapi.responses import JSONResponse, Response
 
 from api.deps import CoachRecords
-from api.json.interface import REFUSALS, IfMatch, MaybeMatch
+from api.json.answers import REFUSALS, IfMatch, MaybeMatch
 from api.json.schemas import (
     LabelFindingBody,
     LabelReadingBody,

@@ -8,7 +8,7 @@ from fastapi.responses import JSONResponse, Response
 from api.deps import CoachRecords, TheService
 from api.error_shape import ErrorDetail
 from api.errors import kind_of
-from api.json.interface import REFUSALS
+from api.json.answers import REFUSALS
 from api.json.schemas import RosterPlanBody, RosterPlanWish, RosterRefusal
 from api.planning import RosterRun, resume_roster, roster_run, start_roster
 from api.security.idempotency import Once

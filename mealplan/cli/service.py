@@ -34,6 +34,15 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
     port : callable
         Reads a port number.
     """
+    _add_serve(add, port)
+    _add_work(add)
+    _add_roster(add)
+    _add_coach(add)
+    _add_backup(add)
+    _add_restore(add)
+
+
+def _add_serve(add: Add, port: Callable[[str], int]) -> None:
     serve = add(
         "serve", _serve, "serve the pages and the JSON interface", "mealplan serve --port 8080"
     )
@@ -63,6 +72,8 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
     )
     _db_argument(serve)
 
+
+def _add_work(add: Add) -> None:
     work = add(
         "work", _work, "take jobs of a service's database, here or on another machine",
         "mealplan work --workers 4 --db postgresql://mealplan@db/mealplan",
@@ -76,6 +87,8 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
     work.add_argument("--only", choices=("soon", "later"), default="", help=argparse.SUPPRESS)
     _db_argument(work)
 
+
+def _add_roster(add: Add) -> None:
     roster = add(
         "roster", _roster, "plan every client's days from a date, by the workers of a service",
         "mealplan roster --from 2026-12-07",
@@ -91,6 +104,8 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
     roster.add_argument("--leave", action="store_true", help="start it and do not wait")
     _db_argument(roster)
 
+
+def _add_coach(add: Add) -> None:
     coach = add(
         "coach", _coach, "add and list coaches' accounts", "mealplan coach add north-harbour"
     )
@@ -101,6 +116,8 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
     )
     _db_argument(coach)
 
+
+def _add_backup(add: Add) -> None:
     backup = add(
         "backup", _backup, "copy the database into one file", "mealplan backup monday.backup"
     )
@@ -111,6 +128,8 @@ def add_commands(add: Add, port: Callable[[str], int]) -> None:
     _key_argument(backup)
     _db_argument(backup)
 
+
+def _add_restore(add: Add) -> None:
     restore = add("restore", _restore, "bring a backup back", "mealplan restore monday.backup")
     restore.add_argument("file", type=Path, metavar="FILE", help="file that backup wrote")
     _key_argument(restore)

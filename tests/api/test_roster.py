@@ -500,7 +500,7 @@ def test_the_interface_names_the_needs_the_page_names_and_to_the_coach_alone(
     assert body == listed
     assert body["needs"] == list(needs(records.clients.one(client.id), clock.today()))
     assert body["needs"][0].startswith("losing over")
-    from api.json.interface import _client
+    from api.json.clients import _client
     from api.records.view import Principal
 
     link = dataclasses.replace(records.principal, kind="client", client_id=client.id)
