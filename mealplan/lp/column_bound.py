@@ -99,59 +99,16 @@ def relax(
     -------
     Relaxation
     """
-    rows = len(model.rows)
-    slots = len(model.slots)
-    lp = HotLP()
-    one = np.ones(slots)
-    timed = model.minutes_most is not None
-    most = [np.inf if model.minutes_most is None else model.minutes_most]
-    lp.add_rows(
-        np.concatenate([model.low, one, [-np.inf]]), np.concatenate([model.high, one, most])
-    )
-    minutes = [np.array([choice.minutes for choice in offer]) for offer in model.offers]
-    below = np.flatnonzero(np.isfinite(model.low))
-    above = np.flatnonzero(np.isfinite(model.high))
-    lp.add_unit_columns(model.price_low[below], below, 1.0)
-    lp.add_unit_columns(model.price_high[above], above, -1.0)
-    lp.add_unit_columns(np.array([model.minute_price]), np.array([rows + slots]), -1.0)
-
-    owners: list[tuple[int, int]] = []
-    first_dish_column = lp.columns
-
-    def add(slot: int, choice: int, grams: Floats) -> None:
-        table = model.tables[slot]
-        lines = table.lines_of(choice)
-        amount = grams[lines]
-        away = np.abs(amount - table.typical[lines])
-        away[table.optional[lines] & (amount == 0)] = 0.0
-        cost = float(table.cost[choice] + away @ table.deviation[lines])
-        values = np.zeros(rows + slots + 1)
-        values[:rows] = amount @ table.per_gram[lines]
-        values[rows + slot] = 1.0
-        values[rows + slots] = minutes[slot][choice] if timed else 0.0
-        lp.add_column(cost, values)
-        owners.append((slot, choice))
-
+    blend = _Blend(model)
     for slot, table in enumerate(model.tables):
-        for choice in range(len(table.choices)):
-            if choice < per_round:
-                add(slot, choice, table.typical)
-
-    bound = -np.inf
+        for choice in range(min(per_round, len(table.choices))):
+            blend.add(slot, choice, table.typical)
+    bound, value, rounds = -np.inf, np.inf, 0
     best: tuple[Floats, ...] = ()
-    best_price = np.zeros(rows)
-    rounds = 0
-    value = np.inf
+    best_price = np.zeros(len(model.rows))
     while rounds < most_rounds:
         rounds += 1
-        value, dual = lp.solve()
-        price, convexity, minute = dual[:rows], dual[rows:-1], dual[-1]
-        reduced = []
-        proposals = []
-        for slot, table in enumerate(model.tables):
-            grams, cost = best_portions(table, price)
-            reduced.append(cost - convexity[slot] - minute * minutes[slot])
-            proposals.append(grams)
+        value, price, proposals, reduced = blend.solve()
         low = value + sum(min(0.0, float(part.min())) for part in reduced)
         if low > bound:
             bound = low
@@ -159,24 +116,82 @@ def relax(
             best = tuple(part - float(part.min()) for part in reduced)
         if value - bound <= gap * (1 + abs(value)):
             break
-        added = 0
-        for slot, part in enumerate(reduced):
-            for choice in np.argsort(part, kind="stable")[:per_round]:
-                if part[choice] < -1e-9:
-                    add(slot, int(choice), proposals[slot])
-                    added += 1
-        if not added:
+        if not blend.add_best(proposals, reduced, per_round):
             break
-    amounts = lp.values()[first_dish_column:]
-    share = tuple(np.zeros(len(table.choices)) for table in model.tables)
-    # Stopped by the rounds, the last proposals are not solved yet and have no amount.
-    for (slot, choice), amount in zip(owners, amounts, strict=False):
-        share[slot][choice] += amount
     return Relaxation(
         bound=float(bound),
         value=float(value),
         reduced_cost=best,
-        share=share,
+        share=blend.share(),
         row_price=best_price,
         rounds=rounds,
     )
+
+
+class _Blend:
+    """The day's linear programme, in which each meal blends the portions offered so far."""
+
+    def __init__(self, model: DayModel) -> None:
+        self._model = model
+        rows, slots = len(model.rows), len(model.slots)
+        most = [np.inf if model.minutes_most is None else model.minutes_most]
+        one = np.ones(slots)
+        self._lp = HotLP()
+        self._lp.add_rows(
+            np.concatenate([model.low, one, [-np.inf]]), np.concatenate([model.high, one, most])
+        )
+        self._minutes = [np.array([choice.minutes for choice in offer]) for offer in model.offers]
+        below = np.flatnonzero(np.isfinite(model.low))
+        above = np.flatnonzero(np.isfinite(model.high))
+        self._lp.add_unit_columns(model.price_low[below], below, 1.0)
+        self._lp.add_unit_columns(model.price_high[above], above, -1.0)
+        self._lp.add_unit_columns(np.array([model.minute_price]), np.array([rows + slots]), -1.0)
+        self._first = self._lp.columns
+        self._owners: list[tuple[int, int]] = []
+
+    def add(self, slot: int, choice: int, grams: Floats) -> None:
+        """Offer a portion of a dish at a meal."""
+        model, table = self._model, self._model.tables[slot]
+        rows = len(model.rows)
+        lines = table.lines_of(choice)
+        amount = grams[lines]
+        away = np.abs(amount - table.typical[lines])
+        away[table.optional[lines] & (amount == 0)] = 0.0
+        cost = float(table.cost[choice] + away @ table.deviation[lines])
+        values = np.zeros(rows + len(model.slots) + 1)
+        values[:rows] = amount @ table.per_gram[lines]
+        values[rows + slot] = 1.0
+        values[-1] = 0.0 if model.minutes_most is None else self._minutes[slot][choice]
+        self._lp.add_column(cost, values)
+        self._owners.append((slot, choice))
+
+    def solve(self) -> tuple[float, Floats, list[Floats], list[Floats]]:
+        """Give value and row prices, and each meal's best portions with their reduced costs."""
+        value, dual = self._lp.solve()
+        rows = len(self._model.rows)
+        price, convexity, minute = dual[:rows], dual[rows:-1], dual[-1]
+        reduced, proposals = [], []
+        for slot, table in enumerate(self._model.tables):
+            grams, cost = best_portions(table, price)
+            reduced.append(cost - convexity[slot] - minute * self._minutes[slot])
+            proposals.append(grams)
+        return value, price, proposals, reduced
+
+    def add_best(self, proposals: list[Floats], reduced: list[Floats], most: int) -> int:
+        """Offer the portions that would better the blend, so many a meal; say how many."""
+        added = 0
+        for slot, part in enumerate(reduced):
+            for choice in np.argsort(part, kind="stable")[:most]:
+                if part[choice] < -1e-9:
+                    self.add(slot, int(choice), proposals[slot])
+                    added += 1
+        return added
+
+    def share(self) -> tuple[Floats, ...]:
+        """Give how much of each meal each of its dishes is."""
+        share = tuple(np.zeros(len(table.choices)) for table in self._model.tables)
+        # Stopped by the rounds, the last proposals are not solved yet and have no amount.
+        amounts = self._lp.values()[self._first :]
+        for (slot, choice), amount in zip(self._owners, amounts, strict=False):
+            share[slot][choice] += amount
+        return share

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mealplan.lp.column_bound import best_portions, relax
-from mealplan.lp.daymodel import DayModel, Floats
+from mealplan.lp.daymodel import DayModel, Floats, Ints
 from mealplan.lp.warm_start import HotLP
 
 
@@ -128,11 +128,24 @@ class _Master:
 
     def __init__(self, kinds: Sequence[DayKind], ties: Ties) -> None:
         self.kinds = kinds
-        dishes = sorted({c.dish for k in kinds for offer in k.model.offers for c in offer})
-        families = sorted(
-            {f for k in kinds for offer in k.model.offers for c in offer for f in c.families}
-        )
-        at = {dish: place for place, dish in enumerate(dishes)}
+        offers = [offer for kind in kinds for offer in kind.model.offers]
+        choices = [choice for offer in offers for choice in offer]
+        self._dishes = sorted({choice.dish for choice in choices})
+        self._families = sorted({family for choice in choices for family in choice.families})
+        self._pooled_names = sorted(ties.over_days)
+        self._often = float(ties.free_fresh)
+        self._name_bought = ties.name_bought
+        self.lp = HotLP()
+        self._add_rows(ties)
+        self._add_prices_of_days(ties)
+        self._add_prices_between_days(ties)
+        at = {dish: place for place, dish in enumerate(self._dishes)}
+        self._tied = [self._tied_of(kind, at) for kind in kinds]
+        self._could = [self._could_of(kind) for kind in kinds]
+
+    def _add_rows(self, ties: Ties) -> None:
+        """Add the rows: of each kind of day, then those between days."""
+        kinds, dishes, families = self.kinds, len(self._dishes), len(self._families)
         low: list[float] = []
         high: list[float] = []
 
@@ -145,7 +158,7 @@ class _Master:
         self.nutrients = [rows(k.model.low, k.model.high) for k in kinds]
         one = [np.ones(len(k.model.slots)) for k in kinds]
         self.meals = [rows(ones, ones) for ones in one]
-        none, free = np.zeros(len(dishes)), np.full(len(dishes), -np.inf)
+        none, free = np.zeros(dishes), np.full(dishes, -np.inf)
         self.total = rows(free, none + ties.most_each)
         self.fresh = rows(free, none + ties.free_fresh)
         self.paired = rows(free, none)
@@ -153,88 +166,89 @@ class _Master:
             rows(ones * -np.inf, ones * k.kept_days) for ones, k in zip(one, kinds, strict=True)
         ]
         first_free = ties.family_steps[0][0] if ties.family_steps[0][1] <= 0 else 0.0
-        self.family = rows(np.full(len(families), -np.inf), np.full(len(families), first_free))
-        pairs = [(at[dish], name) for dish in dishes for name in sorted(ties.bought.get(dish, ()))]
-        self.buys = rows(np.full(len(pairs), -np.inf), np.zeros(len(pairs)))
+        self.family = rows(np.full(families, -np.inf), np.full(families, first_free))
+        pairs = [
+            (place, name)
+            for place, dish in enumerate(self._dishes)
+            for name in sorted(ties.bought.get(dish, ()))
+        ]
+        buys = rows(np.full(len(pairs), -np.inf), np.zeros(len(pairs)))
         self._buys = [
-            self.buys + np.array([n for n, pair in enumerate(pairs) if pair[0] == dish], dtype=int)
-            for dish in range(len(dishes))
+            buys + np.array([n for n, pair in enumerate(pairs) if pair[0] == dish], dtype=int)
+            for dish in range(dishes)
         ]
         self._uses = {
-            name: self.buys + np.array([n for n, pair in enumerate(pairs) if pair[1] == name])
+            name: buys + np.array([n for n, pair in enumerate(pairs) if pair[1] == name])
             for name in sorted({name for _, name in pairs})
         }
-        pooled = sorted(ties.over_days)
-        least = np.array([ties.over_days[name][0] for name in pooled])
-        self.pooled = rows(least, np.full(len(pooled), np.inf))
+        least = np.array([ties.over_days[name][0] for name in self._pooled_names])
+        self.pooled = rows(least, np.full(len(least), np.inf))
         self._pooled = [
-            np.array([[row.name for row in k.model.rows].index(name) for name in pooled], dtype=int)
+            np.array([[r.name for r in k.model.rows].index(n) for n in self._pooled_names], int)
             for k in kinds
         ]
         self.width = len(low)
-        self.lp = HotLP()
         self.lp.add_rows(np.array(low), np.array(high))
-        for kind, start in zip(kinds, self.nutrients, strict=True):
+
+    def _add_prices_of_days(self, ties: Ties) -> None:
+        """Price what each kind of day misses, and what all days together miss."""
+        for kind, start in zip(self.kinds, self.nutrients, strict=True):
             model = kind.model
             below = np.flatnonzero(np.isfinite(model.low))
             above = np.flatnonzero(np.isfinite(model.high))
             self.lp.add_unit_columns(kind.days * model.price_low[below], start + below, 1.0)
             self.lp.add_unit_columns(kind.days * model.price_high[above], start + above, -1.0)
-        self.lp.add_unit_columns(
-            np.array([ties.over_days[name][1] for name in pooled]),
-            self.pooled + np.arange(len(pooled)),
-            1.0,
-        )
-        every = np.arange(len(dishes))
-        self.lp.add_unit_columns(none + ties.price_over, self.total + every, -1.0)
-        for dish in every:
-            values = np.zeros(self.width)
-            values[self.fresh + dish] = -1.0
-            values[self._buys[dish]] = -1.0
-            self.lp.add_column(ties.price_again, values)
-        self._often = float(ties.free_fresh)
+        prices = np.array([ties.over_days[name][1] for name in self._pooled_names])
+        self.lp.add_unit_columns(prices, self.pooled + np.arange(len(prices)), 1.0)
+
+    def _add_prices_between_days(self, ties: Ties) -> None:
+        """Price dishes served again, foods bought, and families that come often."""
+        every = np.arange(len(self._dishes))
+        over = np.zeros(len(every)) + ties.price_over
+        self.lp.add_unit_columns(over, self.total + every, -1.0)
+        for dish in range(len(self._dishes)):
+            self._add_entries(ties.price_again, [self.fresh + dish, *self._buys[dish]], -1.0)
         for name, uses in self._uses.items():
-            values = np.zeros(self.width)
-            values[uses] = -self._often
-            self.lp.add_column(ties.price_bought[name], values)
+            self._add_entries(ties.price_bought[name], uses, -self._often)
         paid = [step for step in ties.family_steps if step[1] > 0]
-        for place in range(len(families)):
+        for place in range(len(self._families)):
             for number, (width, price) in enumerate(paid):
-                values = np.zeros(self.width)
-                values[self.family + place] = -1.0
-                last = number == len(paid) - 1
-                self.lp.add_column(price, values, 0.0, np.inf if last else width)
-        self._tied = [
-            [
-                _Tied(
-                    dish=np.array([at[choice.dish] for choice in offer], dtype=np.int64),
-                    kept=kept,
-                    families=np.array(
-                        [[float(f in choice.families) for f in families] for choice in offer]
-                    ),
-                )
-                for offer, kept in zip(kind.model.offers, kind.kept, strict=True)
-            ]
-            for kind in kinds
+                most = np.inf if number == len(paid) - 1 else width
+                self._add_entries(price, [self.family + place], -1.0, most)
+
+    def _add_entries(
+        self, price: float, rows: Sequence[int] | Ints, value: float, most: float = np.inf
+    ) -> None:
+        values = np.zeros(self.width)
+        values[np.asarray(rows, dtype=int)] = value
+        self.lp.add_column(price, values, 0.0, most)
+
+    def _tied_of(self, kind: DayKind, at: Mapping[str, int]) -> list[_Tied]:
+        return [
+            _Tied(
+                dish=np.array([at[choice.dish] for choice in offer], dtype=np.int64),
+                kept=kept,
+                families=np.array(
+                    [[float(f in choice.families) for f in self._families] for choice in offer]
+                ),
+            )
+            for offer, kept in zip(kind.model.offers, kind.kept, strict=True)
         ]
-        self._name_bought = ties.name_bought
-        # For each line that could be left out, which name it serves, counted from one.
+
+    def _could_of(self, kind: DayKind) -> list[Ints]:
+        """For each line that could be left out, which name it serves, counted from one."""
         number_of = {name: number for number, name in enumerate(self._uses, start=1)}
-        self._could = [
-            [
-                np.array(
-                    [
-                        number_of.get(ties.name_bought[food], 0) if could else 0
-                        for choice in offer
-                        for food, could in zip(choice.foods, choice.optional, strict=True)
-                    ],
-                    dtype=np.int64,
-                )
-                for offer in kind.model.offers
-            ]
-            for kind in kinds
+        return [
+            np.array(
+                [
+                    number_of.get(self._name_bought[food], 0) if could else 0
+                    for choice in offer
+                    for food, could in zip(choice.foods, choice.optional, strict=True)
+                ],
+                dtype=np.int64,
+            )
+            for offer in kind.model.offers
         ]
-        self._families = len(families)
 
     def add(self, number: int, slot: int, pick: int, grams: Floats) -> None:
         """Offer a portion of a dish at a meal of a kind of day."""
@@ -265,7 +279,7 @@ class _Master:
             uses = self._uses.get(self._name_bought[food])
             if uses is not None:
                 values[uses] -= self._often * kind.days
-        values[self.family : self.family + self._families] = kind.days * tied.families[pick]
+        values[self.family : self.family + len(self._families)] = kind.days * tied.families[pick]
         self.lp.add_column(kind.days * cost, values)
 
     def serving(self, number: int, slot: int, dual: Floats) -> Floats:
@@ -288,7 +302,7 @@ class _Master:
         buys = np.array([dual[rows].sum() for rows in self._buys])
         fresh = dual[self.fresh + tied.dish] - paired + buys[tied.dish]
         between: Floats = dual[self.total + tied.dish] + np.where(tied.kept, kept, fresh)
-        return between + tied.families @ dual[self.family : self.family + self._families]
+        return between + tied.families @ dual[self.family : self.family + len(self._families)]
 
 
 @dataclass(frozen=True)
