@@ -181,6 +181,8 @@ class Plan(_Part):
     """What was at home when it was made, the last week's rest included; None for the intake's."""
     week_means: tuple[WeekMean, ...] = ()
     """Floors of vitamins and minerals, which hold as means of each seven days."""
+    readings: tuple[str, ...] = ()
+    """Iron and zinc as usual intake, and energy through the day, in sentences."""
     explanation: tuple[str, ...] = ()
     """What is missed and why, in sentences."""
     sources: tuple[str, ...] = ()

@@ -14,11 +14,20 @@ from typing import Any, Literal, get_args
 
 from api.forms.sessions import LABELS, read_rows, shown_rows
 from foods.catalogue import ALLERGENS
-from mealplan.client.intake import WEEKDAYS, HealthFlag, Intake, Phase, ScanMethod, TrainingStatus
+from mealplan.client.intake import (
+    WEEKDAYS,
+    DeficiencyAnswers,
+    HealthFlag,
+    Intake,
+    Phase,
+    ScanMethod,
+    TrainingStatus,
+)
 from mealplan.client.training_words import read_sessions
 from mealplan.client.typed import read_quantity
 from mealplan.errors import IntakeError
 from mealplan.nutrition.performance import performance_rows
+from mealplan.physiology.guard.energy_deficiency import indicators
 
 Kind = Literal[
     "text", "number", "date", "choice", "ticks", "flag", "words", "sessions", "minutes", "rows"
@@ -63,6 +72,8 @@ def _options(values: tuple[str, ...], blank: str = "") -> tuple[tuple[str, str],
     first = (("", blank),) if blank else ()
     return first + tuple((value, value.replace("_", " ")) for value in values)
 
+
+_YES_NO = (("yes", "yes"), ("no", "no"))
 
 _CARRIED = ("milk", "egg", "fish", "crustaceans")
 """Allergens of animal foods, which no dish holds."""
@@ -117,7 +128,12 @@ GROUPS: tuple[FieldGroup, ...] = (
                 options=_options(get_args(TrainingStatus)),
                 usual="intermediate",
             ),
-            Field("sessions_per_week", "Sessions a week", "number", usual="4"),
+            Field(
+                "sessions_per_week",
+                "Sessions a week",
+                "number",
+                hint="left out: those listed, else judged from the activity factor",
+            ),
         ),
     ),
     FieldGroup(
@@ -244,6 +260,18 @@ GROUPS: tuple[FieldGroup, ...] = (
         ),
     ),
     FieldGroup(
+        "Signs of too little energy",
+        (
+            *(
+                Field(f"deficiency.{one.key}", one.question, "choice", options=_YES_NO)
+                for one in indicators("female")  # hers are all there are
+                if one.key in DeficiencyAnswers.model_fields
+            ),
+        ),
+        note="Left open means not asked. A yes goes to a physician and a sports dietitian.",
+        open=False,
+    ),
+    FieldGroup(
         "Health",
         (
             Field("health", "What applies", "ticks", options=_options(get_args(HealthFlag))),
@@ -256,6 +284,9 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "ug/L, 15, 150",
             ),
             Field("pregnancy_trimester", "Trimester of a pregnancy", "number", hint="1, 2 or 3"),
+            Field(
+                "weight_before_pregnancy_kg", "Body mass before the pregnancy", "number", unit="kg"
+            ),
             Field("guardian_agrees", "Under 18: a guardian agrees", "flag"),
             Field(
                 "professional_overrides",

@@ -177,6 +177,7 @@ def clock_text(minute: int) -> str:
     return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
+YesNo = Literal["yes", "no"]
 Number = Annotated[float, BeforeValidator(_digits)]
 Count = Annotated[int, BeforeValidator(_digits)]
 Words = Annotated[str, AfterValidator(_one_line)]
@@ -608,6 +609,29 @@ class SeasonPart(_Part):
         return self
 
 
+class DeficiencyAnswers(_Part):
+    """Answers to the questions on relative energy deficiency; left out means not asked."""
+
+    no_period_a_year: YesNo | None = None
+    """No period for a year or more."""
+    never_a_period: YesNo | None = None
+    """No first period by the age of 15."""
+    periods_rare: YesNo | None = None
+    """Periods more than 35 days apart, or fewer than nine a year."""
+    bone_stress_grave: YesNo | None = None
+    """In two years a bone stress injury of femoral neck, sacrum or pelvis, or two elsewhere."""
+    bone_stress_once: YesNo | None = None
+    """In two years one bone stress injury elsewhere."""
+    bone_density_low: YesNo | None = None
+    """Z-score below -1, or falling."""
+    growth_fell_back: YesNo | None = None
+    """Under 18: height or mass behind its own course."""
+    hormones_low: YesNo | None = None
+    """Testosterone (men) or T3 low or in the lowest quarter of its range."""
+    mood_diagnosed: YesNo | None = None
+    """Depression or anxiety diagnosed by a clinician."""
+
+
 class Race(_Part):
     """A race or match that the days before are eaten for."""
 
@@ -661,6 +685,8 @@ class Intake(_Part):
     """Blood tests, any number of dates; the latest of each counts."""
     resting_test: RestingTest | None = None
     health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
+    deficiency: DeficiencyAnswers = DeficiencyAnswers()
+    """Signs of too little energy, asked of everyone who trains or loses weight."""
     pregnancy_trimester: Count | None = Field(default=None, ge=1, le=3)
     """Needed with ``pregnant``: the energy to add depends on it."""
     weight_before_pregnancy_kg: Number | None = Field(default=None, ge=35, le=250)

@@ -16,9 +16,11 @@ from mealplan.lp.explain.prices import dearest_floors
 from mealplan.menu.adequacy import TOLERANCE, explain_means, explain_minutes, explain_misses
 from mealplan.menu.context import Context
 from mealplan.menu.ledger import week_means
+from mealplan.menu.readings import through_the_days, usual_intake
 from mealplan.menu.served import Served, Solved
 from mealplan.menu.write import plan_day
 from mealplan.plan import EATEN, Plan, PlanDay
+from mealplan.targets.conditions import condition_of
 from mealplan.targets.ranges import TargetRange
 
 MOST_CLASH_SENTENCES = 6
@@ -76,6 +78,10 @@ def finish(
         update={
             "days": days,
             "week_means": means,
+            "readings": (
+                *usual_intake(context.intake, condition_of(context.intake), days),
+                *through_the_days(context.intake, targets, days),
+            ),
             "explanation": (
                 *explain_means(means, ranges, context.space, context.allowed),
                 *explain_misses(days, ranges, context.space, context.allowed),

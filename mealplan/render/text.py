@@ -346,6 +346,9 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
     rows += [_wrap(text, 2) for text in plan.explanation] or [
         "  Nothing: every floor and ceiling holds."
     ]
+    if plan.readings:
+        rows.append(_heading("Readings"))
+        rows += [_wrap(text, 2) for text in plan.readings]
     if plan.sources:
         rows.append(_heading("Foods from a package label"))
         rows += [_wrap(text, 2) for text in plan.sources]

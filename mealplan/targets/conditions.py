@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 
 from mealplan.client.intake import Intake
 from mealplan.nutrition.reference_intakes import reference_intake
+from mealplan.references.tables import Condition
 from mealplan.targets.ranges import TargetRange
 
 Ranges = dict[str, TargetRange]
@@ -125,6 +126,15 @@ CHANGES: Mapping[str, Callable[[Ranges], None]] = {
     "high blood pressure": _pressure,
 }
 """Health flag of the intake to what it changes."""
+
+
+def condition_of(intake: Intake) -> Condition:
+    """Name the stage of life that reference intakes know: pregnancy, lactation or none."""
+    if "pregnant" in intake.health:
+        return "pregnancy"
+    if "breastfeeding" in intake.health:
+        return "lactation"
+    return "none"
 
 
 def adjusted_for_health(ranges: Ranges, intake: Intake) -> Ranges:

@@ -34,6 +34,7 @@ from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import line_switches, sides
 from mealplan.targets.body import BodyQuantities, body_quantities, much_fat
+from mealplan.targets.conditions import condition_of
 from mealplan.targets.energy_account import (
     Expenditure,
     PhaseEnergy,
@@ -101,7 +102,7 @@ def make_targets(intake: Intake) -> Targets:
     phase = phase_energy(before, body, rest.quantity, spent)
     energies = energy_by_weekday(intake, phase.quantity.value, spent)
     stop(starvation_notices(min(energies)))
-    condition = _condition(intake)
+    condition = condition_of(intake)
     supplements = _supplements(intake, condition)
     protein = _protein(before, body)
     left = _availability(intake, body, spent, phase)
@@ -216,7 +217,7 @@ def _special(
             "light" if race.carbohydrate is not None else "very hard",
             sum(item.minutes or 0.0 for item in race.fuel if item.when == "during") / 60,
             protein,
-            _condition(intake),
+            condition_of(intake),
             today.sweat_l_per_h,
             f"{race.words}; {today.sweat_words}",
             carbohydrate=race.carbohydrate,
@@ -224,14 +225,6 @@ def _special(
         )
         found[race.date] = day_ranges(intake, day, supplements)
     return found
-
-
-def _condition(intake: Intake) -> Condition:
-    if "pregnant" in intake.health:
-        return "pregnancy"
-    if "breastfeeding" in intake.health:
-        return "lactation"
-    return "none"
 
 
 def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
@@ -339,7 +332,7 @@ def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
 
 def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
     """Hold protein to what kidneys may have, or raise it to what a child in the womb needs."""
-    condition = _condition(intake)
+    condition = condition_of(intake)
     if "kidney disease" in intake.health:
         least, most, words = (
             0.55,

@@ -14,12 +14,13 @@ from dataclasses import dataclass, replace
 from mealplan.client.health import health_words
 from mealplan.client.intake import SITTING_FLAGS, Intake, Override
 from mealplan.errors import SafetyRefusal
+from mealplan.physiology.guard.energy_deficiency import screen_deficiency
 from mealplan.physiology.guard.findings import PHYSICIAN, Finding, finding, limit
 from mealplan.physiology.guard.inputs import check_inputs
 from mealplan.physiology.guard.person import Screen, check_person
 from mealplan.physiology.guard.plan import EnergyProposal, check_energy
 from mealplan.physiology.tables import constants
-from mealplan.targets.bloods import blood_notices
+from mealplan.targets.bloods import blood_notices, latest, sides
 from mealplan.targets.ranges import Notice
 
 CHRONIC_FLAGS = frozenset(
@@ -77,18 +78,92 @@ def _screen(
         fainting="fainting" in health,
         heart_symptoms="heart symptoms" in health,
         stress_fracture="stress fracture" in health,
-        frequent_illness="frequent illness" in health,
-        low_libido="low libido" in health,
-        low_mood="low mood" in health,
-        gut_complaints="gut complaints" in health,
-        tired="tired and slower" in health,
-        resting_ratio=resting_ratio,
+        signs=deficiency_answers(intake, resting_ratio),
         kidney=bool(health & KIDNEY_FLAGS),
         kidney_disease="kidney disease" in health,
         sits=bool(health & SITTING_FLAGS),
         chronic_disease=bool(health & CHRONIC_FLAGS),
         unintended_loss_month_percent=100.0 if "unintended weight loss" in health else 0.0,
     )
+
+
+TICKED_SIGNS = {
+    "ill_often": "frequent illness",
+    "libido_low": "low libido",
+    "mood_low": "low mood",
+    "gut": "gut complaints",
+    "tired": "tired and slower",
+}
+"""Signs that the list of conditions asks for; not ticked there means no."""
+
+
+def deficiency_answers(intake: Intake, resting_ratio: float | None) -> dict[str, bool | None]:
+    """
+    Gather what is known of the signs of relative energy deficiency.
+
+    Parameters
+    ----------
+    intake : Intake
+        Its questions, conditions and blood tests.
+    resting_ratio : float or None
+        Resting test over Harris-Benedict. [ratio]
+
+    Returns
+    -------
+    dict of str to bool or None
+        By indicator; None was not asked. Missed periods and stress fractures that are ticked as
+        conditions stand under findings of their own.
+    """
+    answers: dict[str, bool | None] = {
+        key: None if said is None else said == "yes"
+        for key, said in intake.deficiency.model_dump().items()
+    }
+    answers |= {key: flag in intake.health for key, flag in TICKED_SIGNS.items()}
+    answers["periods_missed"] = False
+    if "missed periods 3 months" not in intake.health and intake.deficiency.periods_rare is None:
+        answers["periods_missed"] = None
+    outside = sides(intake)
+    if "ldl_cholesterol" in latest(intake):
+        answers["cholesterol_high"] = outside.get("ldl_cholesterol") == "high"
+    if resting_ratio is not None:
+        flag = constants("calorimetry")["rmr_ratio_flag"].value
+        answers["resting_ratio_low"] = resting_ratio < flag
+    if {"pregnant", "breastfeeding"} & set(intake.health) or intake.age_years >= OLD_FOR_PERIODS:
+        for key in ("no_period_a_year", "never_a_period", "periods_rare", "periods_missed"):
+            answers[key] = False
+    return answers
+
+
+def _unasked_notice(screen: Screen, intake: Intake, *, deficit: bool) -> tuple[Notice, ...]:
+    """Say which questions on energy deficiency are open, for who trains much or loses weight."""
+    if not deficit and intake.usual_sessions < ASKED_FROM_SESSIONS:
+        return ()
+    found = screen_deficiency(screen.sex, screen.signs)
+    open_questions = [
+        one.question
+        for one in found.unasked
+        if one.weight in ("severe", "primary")
+        and (one.key != "growth_fell_back" or intake.age_years < limit("adult_age"))
+        and (one.key != "never_a_period" or intake.age_years < limit("adult_age"))
+    ]
+    if not open_questions:
+        return ()
+    return (
+        Notice(
+            code="deficiency_unasked",
+            severity="note",
+            message=f"Ask for signs of too little energy: {' '.join(open_questions)} A yes goes "
+            "to a physician and a sports dietitian before any loss of weight.",
+            source="Mountjoy et al. 2023, IOC consensus on REDs",
+            provenance="published",
+        ),
+    )
+
+
+OLD_FOR_PERIODS = 50
+"""From here on missing periods say nothing of energy. [year] (common practice)"""
+ASKED_FROM_SESSIONS = 4
+"""Sessions a week from which the signs are asked for without a deficit. [1/week]"""
 
 
 def _sentence(text: str) -> str:
@@ -232,7 +307,8 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
         screen,
     )
     typed = _look_twice(situation)
-    notices = [_notice(finding) for finding in (*person, *energy, *typed)]
+    asked = _unasked_notice(screen, intake, deficit=deficit)
+    notices = [*asked, *(_notice(finding) for finding in (*person, *energy, *typed))]
     notices += _health_notices(intake)
     if "anaphylaxis" in intake.health or intake.tastes.allergies:
         notices.append(

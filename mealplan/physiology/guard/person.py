@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
+from mealplan.physiology.guard.energy_deficiency import deficiency_findings, screen_deficiency
 from mealplan.physiology.guard.findings import (
     BOTH,
     EATING,
@@ -50,10 +52,8 @@ class Screen:
         Months without a period. [month]
     fainting, heart_symptoms, stress_fracture : bool
         Now or lately.
-    frequent_illness, low_libido, low_mood, gut_complaints, tired : bool
-        Other signs of too little energy.
-    resting_ratio : float or None
-        Resting test over Harris-Benedict. [ratio]
+    signs : mapping of str to bool or None
+        Answers to the questions on relative energy deficiency, by indicator.
     kidney, kidney_disease : bool
         Any kidney condition; kidney disease itself.
     sits : bool
@@ -80,12 +80,7 @@ class Screen:
     fainting: bool = False
     heart_symptoms: bool = False
     stress_fracture: bool = False
-    frequent_illness: bool = False
-    low_libido: bool = False
-    low_mood: bool = False
-    gut_complaints: bool = False
-    tired: bool = False
-    resting_ratio: float | None = None
+    signs: Mapping[str, bool | None] = field(default_factory=dict)
     kidney: bool = False
     kidney_disease: bool = False
     sits: bool = False
@@ -295,35 +290,6 @@ def _signs(screen: Screen, *, deficit: bool) -> list[Finding]:
                     _T["missed_periods"],
                 )
             )
-    ratio = screen.resting_ratio
-    low_ratio = ratio is not None and ratio < constants("calorimetry")["rmr_ratio_flag"].value
-    slight = [
-        words
-        for present, words in (
-            (screen.frequent_illness, "frequent illness"),
-            (screen.low_libido, "low libido"),
-            (screen.low_mood, "low mood"),
-            (screen.gut_complaints, "gut complaints"),
-            (screen.tired, "tired and slower in training"),
-            (low_ratio, f"a resting test of {ratio or 0:.2f} of what is predicted, below 0.90"),
-        )
-        if present
-    ]
-    if slight:
-        grave = deficit and (len(slight) >= limit("signs_together") or low_ratio)
-        found.append(
-            finding(
-                "energy_deficiency_signs",
-                "override" if grave else "warn",
-                f"{', '.join(slight)}: {'signs' if len(slight) > 1 else 'one of the signs'} of too "
-                "little energy for the training done"
-                + (": no deficit until seen" if grave else ""),
-                "relative energy deficiency harms bone, hormones and immunity; a physician can "
-                "assess it with the consensus's own tool",
-                BOTH,
-                _T["signs_together"],
-            )
-        )
     return found
 
 
@@ -447,7 +413,8 @@ def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
     tuple of Finding
         Gravest first.
     """
-    found: list[Finding] = []
+    signs = screen_deficiency(screen.sex, screen.signs)
+    found: list[Finding] = list(deficiency_findings(signs, deficit=deficit))
     for family in (_young, _carrying, _eating, _body, _signs, _old, _any_loss):
         found += family(screen, deficit=deficit)
     return ordered(found)

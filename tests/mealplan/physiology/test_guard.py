@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from mealplan.physiology.guard import door as guard
 from mealplan.physiology.guard.door import EnergyProposal, Screen
+from mealplan.physiology.guard.energy_deficiency import screen_deficiency
 
 WELL = Screen(30, "female", 60, 165, 24.0)
 WELL_MAN = Screen(30, "male", 80, 180, 15.0)
@@ -54,10 +55,15 @@ def test_a_well_adult_with_a_moderate_plan_meets_no_finding():
         ({"fainting": True}, "fainting", "override", guard.PHYSICIAN),
         ({"heart_symptoms": True}, "heart_symptoms", "override", guard.PHYSICIAN),
         ({"stress_fracture": True}, "stress_fracture", "override", guard.PHYSICIAN),
-        ({"frequent_illness": True}, "energy_deficiency_signs", "warn", guard.BOTH),
-        ({"low_libido": True}, "energy_deficiency_signs", "warn", guard.BOTH),
-        ({"low_mood": True, "tired": True}, "energy_deficiency_signs", "override", guard.BOTH),
-        ({"resting_ratio": 0.89}, "energy_deficiency_signs", "override", guard.BOTH),
+        ({"signs": {"ill_often": True}}, "energy_deficiency_signs", "warn", guard.BOTH),
+        ({"signs": {"libido_low": True}}, "energy_deficiency_signs", "warn", guard.BOTH),
+        (
+            {"signs": {"mood_low": True, "tired": True}},
+            "energy_deficiency_signs",
+            "override",
+            guard.BOTH,
+        ),
+        ({"signs": {"resting_ratio_low": True}}, "energy_deficiency_signs", "override", guard.BOTH),
         ({"age_years": 65}, "older_loss", "warn", guard.BOTH),
         ({"sits": True}, "sitting_body", "warn", guard.BOTH),
         ({"sits": True, "fat_percent": None}, "sitting_body", "override", guard.BOTH),
@@ -75,7 +81,7 @@ def test_a_finding_on_a_person_is_reached(changes, code, severity, see):
     [
         {"age_years": 18},
         {"months_postpartum": 6.1},
-        {"resting_ratio": 0.9},
+        {"signs": {"resting_ratio_low": False, "tired": None}},
         {"age_years": 64},
         {"weight_kg": 54.5},
         {"weight_kg": 108.8},
@@ -127,10 +133,39 @@ def test_a_pregnancy_without_its_trimester_is_asked_for_it():
 
 
 def test_signs_alone_do_not_stop_a_client_who_keeps_or_gains_mass():
-    signs = {"low_mood": True, "tired": True, "gut_complaints": True, "resting_ratio": 0.8}
-    found = person(deficit=False, **signs)["energy_deficiency_signs"]
+    signs = {"mood_low": True, "tired": True, "gut": True, "resting_ratio_low": True}
+    found = person(deficit=False, signs=signs)["energy_deficiency_signs"]
     assert found.severity == "warn"
-    assert "0.80" in found.message
+    assert "0.90" in found.message
+
+
+@pytest.mark.parametrize(
+    ("signs", "deficit", "severity", "when"),
+    [
+        # source: confirmed by independent transcription (IOC consensus 2023, table 4: which signs
+        # are primary; a year without periods counts as two)
+        ({"no_period_a_year": True}, False, "override", "within days"),
+        ({"periods_missed": True}, False, "override", "within weeks"),
+        ({"bone_density_low": True}, False, "override", "within weeks"),
+        ({"bone_stress_grave": True, "hormones_low": True}, False, "override", "within days"),
+        # source: common practice
+        ({"periods_rare": True}, False, "warn", "when it goes on"),
+        ({"periods_rare": True, "bone_stress_once": True}, True, "override", "within weeks"),
+    ],
+)
+def test_the_weight_of_a_sign_decides_how_soon_it_is_looked_into(signs, deficit, severity, when):
+    found = person(deficit=deficit, signs=signs)["energy_deficiency_signs"]
+    assert found.severity == severity
+    assert when in found.reason
+    assert "LEAF-Q" in found.reason
+
+
+def test_not_asked_is_not_no():
+    asked = screen_deficiency("female", {"tired": False})
+    assert asked.present == ()
+    assert "tired" not in {one.key for one in asked.unasked}
+    assert "periods_rare" in {one.key for one in asked.unasked}
+    assert not any("period" in one.words for one in screen_deficiency("male", {}).unasked)
 
 
 def test_without_a_deficit_no_sentence_speaks_of_one():
@@ -318,7 +353,8 @@ def test_body_fat_is_not_checked_without_a_sex():
 
 def test_findings_come_gravest_first():
     found = guard.check_person(
-        dataclasses.replace(WELL, age_years=17, low_libido=True, fainting=True), deficit=True
+        dataclasses.replace(WELL, age_years=17, signs={"libido_low": True}, fainting=True),
+        deficit=True,
     )
     assert [f.severity for f in found] == ["refuse", "override", "warn", "note"]
     assert guard.worst(found) == "refuse"
