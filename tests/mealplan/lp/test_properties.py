@@ -218,12 +218,16 @@ def test_polish_never_ends_above_its_rounded_start(random_day, seed, start):
 
 
 def exchanges(choice, grams):
-    """Every amount each line may change to: a step, three steps, left out, or put back."""
+    """Every amount each line may change to: a step, three steps; an add-on left out or put back."""
     for line in range(len(grams)):
-        now, step = grams[line], choice.step[line]
+        now, step, low = grams[line], choice.step[line], choice.low[line]
         to = {now + step, now - step, now + 3 * step, now - 3 * step}
         if choice.optional[line]:
-            to |= {0.0, choice.typical[line], choice.low[line]}
+            to.add(choice.typical[line])
+            if now == 0:
+                to.add(low)
+            elif now - step < low:
+                to.add(0.0)
         yield from ((line, amount) for amount in to if amount != now)
 
 
