@@ -31,6 +31,7 @@ def start_week(
     days: int = 7,
     *,
     polish: bool = False,
+    look: bool = False,
 ) -> Job:
     """
     Queue a plan of whole days.
@@ -46,6 +47,8 @@ def start_week(
         1 to 28. [days]
     polish : bool
         True to take longer and search further.
+    look : bool
+        True waits with the days until they were looked at.
 
     Returns
     -------
@@ -59,7 +62,7 @@ def start_week(
     _check_days(first or client.start, days)
     start = records.plans.first_open(client, first or client.start)
     refuse_unsafe(records.intakes.targets(client))
-    wish = WeekOrder(start, days, polish, client.intake_number, client.plan_number)
+    wish = WeekOrder(start, days, polish, client.intake_number, client.plan_number, look)
     return service.jobs.submit(week_job(records.principal, client, wish, records.settings.now()))
 
 
@@ -83,6 +86,7 @@ def start_day(
     settled: Sequence[int] = (),
     eaten: Sequence[EatenInstead] = (),
     from_home: bool = False,
+    look: bool = False,
     was: int | None = None,
 ) -> Job:
     """
@@ -101,6 +105,8 @@ def start_day(
     eaten : sequence of EatenInstead
     from_home : bool
         True makes the day from what is at home.
+    look : bool
+        True waits with the changed day until it was looked at.
     was : int, optional
         Number of the plan the asker saw; the latest when left out.
 
@@ -126,6 +132,7 @@ def start_day(
         settled=tuple(settled),
         eaten=tuple(eaten),
         from_home=from_home,
+        look=look,
     )
     return service.jobs.submit(
         Job(

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from api.jobs.tasks import DayTask, EatenInstead, PlanMade, WeekTask, plan_for
 from api.records.book import Records
+from api.records.changes import MadeChange
 from api.records.custom_foods import whole_intake
 from api.records.reading import plan_of
 from api.records.view import Principal, Stale
@@ -42,6 +43,8 @@ class WeekOrder:
     intake_number: int
     was: int | None
     """Plan that was the latest; None takes whichever is when the job begins."""
+    look: bool = False
+    """True waits with what was made until it was looked at."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,8 @@ class DayOrder:
     settled: tuple[int, ...]
     eaten: tuple[EatenInstead, ...]
     from_home: bool
+    look: bool = False
+    """True waits with what was made until it was looked at."""
 
 
 def packed(wish: WeekOrder | DayOrder) -> str:
@@ -149,15 +154,22 @@ def _week(work: Work, settings: Settings) -> None:
     first = records.plans.first_open(client, wish.first)
     before = _week_before(records, client, first)
     made = plan_for(WeekTask(intake, first, wish.days, wish.polish, before), work.tell)
-    records.plans.keep(
-        client.id,
+    change = MadeChange(
         made.plan,
         was=client.plan_number if wish.was is None else wish.was,
         intake_number=version.number,
         reason=f"{wish.days} days from {first}",
-        shown={},
-        also=work.finish,
     )
+    _end(work, records, change, look=wish.look)
+
+
+def _end(work: Work, records: Records, change: MadeChange, *, look: bool) -> None:
+    """Keep what was made, or let it wait with its job until somebody looked at it."""
+    if not look:
+        records.plans.keep_change(work.job.client_id, change, also=work.finish)
+        return
+    with work.store.writing() as unit:
+        work.finish(unit, change.written())
 
 
 def _week_before(records: Records, client: Client, first: dt.date) -> str:
@@ -200,8 +212,7 @@ def _day(work: Work, settings: Settings) -> None:
         day = next(day for day in plan_of(saved.body).days if day.date == wish.date)
         turned_down = [*before, [meal.dish for meal in day.meals]][-TURNED_DOWN_KEPT:]
         shown[wish.date.isoformat()] = turned_down
-    records.plans.keep(
-        client.id,
+    change = MadeChange(
         made.plan,
         was=saved.number,
         intake_number=version.number,
@@ -209,8 +220,8 @@ def _day(work: Work, settings: Settings) -> None:
         shown=shown,
         changes=wish.date,
         logged=tuple(item.slot for item in wish.eaten),
-        also=work.finish,
     )
+    _end(work, records, change, look=wish.look)
     if wish.eaten:
         now = records.plans.running(records.clients.one(client.id))
         records.log.say_day(client, now.days[wish.date].day)
@@ -237,6 +248,7 @@ def _day_wish(text: str) -> DayOrder:
         settled=tuple(data["settled"]),
         eaten=eaten,
         from_home=data["from_home"],
+        look=data.get("look", False),
     )
 
 

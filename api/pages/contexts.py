@@ -22,7 +22,7 @@ from api.forms.intake import FieldGroup
 from api.forms.log import LogForm
 from api.planning import RosterRun
 from api.records.log import Import
-from api.records.plans import PlanStatus
+from api.records.plans import Outlook, PlanStatus
 from api.records.reading import OnTheShelf
 from api.records.roster import RosterSlice
 from foods.catalogue import ALLERGENS
@@ -41,7 +41,16 @@ from mealplan.physiology.guard.findings import Finding
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.rules.weights import Weight
 from mealplan.shopping.door import ShoppingList
-from mealplan.store.records import Client, Entry, IntakeVersion, Link, Note, OwnVersion, SavedPlan
+from mealplan.store.records import (
+    Client,
+    Entry,
+    IntakeVersion,
+    Job,
+    Link,
+    Note,
+    OwnVersion,
+    SavedPlan,
+)
 from mealplan.targets.ranges import Targets
 from mealplan.targets.season import SeasonStep
 
@@ -509,6 +518,16 @@ class SolvePage(PageContext):
 
 
 @dataclass(frozen=True)
+class LookPage(PageContext):
+    """A change of the plan before it is kept."""
+
+    template: ClassVar[str] = "look.html"
+    client: Client
+    job: Job
+    outlook: Outlook
+
+
+@dataclass(frozen=True)
 class RosterPlanPage(PageContext):
     """How far the planning of a whole roster is."""
 
@@ -706,6 +725,7 @@ PAGES: tuple[type[PageContext], ...] = (
     CheckInPage,
     ReviewPage,
     SolvePage,
+    LookPage,
     RosterPlanPage,
     LinkPage,
     LinkOverPage,

@@ -74,6 +74,7 @@ def _again(
         keep=kept,
         settled=settled,
         from_home=from_home,
+        look=form.text("look") == "yes",
         was=form.number("was"),
     )
     return follow(service, solve)

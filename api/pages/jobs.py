@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import dataclasses
 import datetime as dt
 import time
 
@@ -11,15 +12,16 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, CoachRecords, TheForm, TheService, missing
-from api.pages.contexts import RosterPlanPage, SolvePage
+from api.pages.contexts import LookPage, RosterPlanPage, SolvePage
 from api.pages.rendering import page
 from api.planning import resume_roster, roster_run, start_roster
 from api.records.book import Records
+from api.records.changes import read_change
 from api.service import Service
 from mealplan.errors import IntakeError
 from mealplan.jobs import error_of
 from mealplan.jobs.model import UNDER_WAY, job_of, wait_for, waited_for
-from mealplan.store.base import NotThere
+from mealplan.store.base import NotThere, Writer
 from mealplan.store.records import Job
 
 router = APIRouter(include_in_schema=False)
@@ -47,7 +49,7 @@ def follow(service: Service, job: Job) -> Response:
     error = error_of(job.error)
     if error is not None:
         raise error
-    if job.state == "done":
+    if job.state == "done" and not job.result:
         return RedirectResponse(job.back_to, status_code=303)
     return RedirectResponse(f"/solves/{job.id}", status_code=303)
 
@@ -94,13 +96,17 @@ async def show(
         job = await run_in_threadpool(find, service, records, solve_id)
         news = f"{job.state}-{job.done}" != seen
         if job.state not in UNDER_WAY or news or time.monotonic() >= until:
-            return await run_in_threadpool(_shown, request, service, job)
+            return await run_in_threadpool(_shown, request, service, records, job)
         await asyncio.sleep(LOOK_AGAIN_S)  # holds no thread
 
 
-def _shown(request: Request, service: Service, job: Job) -> Response:
-    if job.state == "done":
+def _shown(request: Request, service: Service, records: Records, job: Job) -> Response:
+    if job.state == "done" and not job.result:
         return RedirectResponse(job.back_to, status_code=303)
+    if job.state == "done":
+        client = records.clients.one(job.client_id)
+        outlook = records.plans.look(client, read_change(job.result))
+        return page(request, LookPage(client, job, outlook))
     error = error_of(job.error)
     context = SolvePage(
         id=job.id,
@@ -115,6 +121,22 @@ def _shown(request: Request, service: Service, job: Job) -> Response:
         seconds=int((service.settings.now() - job.made_at).total_seconds()),
     )
     return page(request, context)
+
+
+@router.post("/solves/{solve_id}/keep")
+def keep(solve_id: str, service: TheService, records: AnyRecords, form: TheForm) -> Response:
+    """Keep a change that was looked at, or leave the plan as it is."""
+    job = find(service, records, solve_id)
+
+    def let_go(unit: Writer) -> None:
+        unit.change(dataclasses.replace(job, result=""))
+
+    if not job.result or form.text("do") == "leave":
+        with service.store.writing() as unit:
+            let_go(unit)
+        return RedirectResponse(job.back_to.partition("?changed")[0], status_code=303)
+    records.plans.keep_change(job.client_id, read_change(job.result), also=let_go)
+    return RedirectResponse(job.back_to, status_code=303)
 
 
 @router.post("/solves/{solve_id}/stop")

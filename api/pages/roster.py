@@ -255,8 +255,10 @@ def plan(
         raise IntakeError(
             f"first day {form.text('first')[:40]!r} is not a date; write it as 2026-12-07"
         ) from None
-    polish = form.text("polish") == "yes"
-    solve = start_week(service, records, client, first, form.number("days"), polish=polish)
+    polish, look = form.text("polish") == "yes", form.text("do") == "look"
+    solve = start_week(
+        service, records, client, first, form.number("days"), polish=polish, look=look
+    )
     return follow(service, solve)
 
 

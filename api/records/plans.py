@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from api.records.changes import MadeChange
 from api.records.reading import running_of, targets_of
 from api.records.roster_priority import placed
 from api.records.view import Stale, View
@@ -45,6 +46,16 @@ class PlanStatus:
     """Days from today on that were planned from older targets than those in force."""
     refused: str = ""
     """Why nothing may be planned any further; empty when it may."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a change would do to a plan, before it is kept."""
+
+    said: str
+    """In words."""
+    days: tuple[tuple[PlanDay | None, PlanDay], ...]
+    """Each day it touches, as it stands and as it would be; None where nothing stands."""
 
 
 class Plans:
@@ -302,22 +313,45 @@ class Plans:
         NoPlanError
             When every day asked for has begun.
         """
-        made = Plan.model_validate_json(body)
+        change = MadeChange(
+            body,
+            was=was,
+            intake_number=intake_number,
+            reason=reason,
+            shown=shown,
+            changes=changes,
+            logged=tuple(logged),
+        )
+        return self.keep_change(client_id, change, also=also)
+
+    def keep_change(
+        self, client_id: str, change: MadeChange, *, also: Callable[[Writer], None] | None = None
+    ) -> SavedPlan:
+        """
+        Let a change enter the client's plan; raises as :meth:`keep` does.
+
+        Parameters
+        ----------
+        client_id : str
+        change : MadeChange
+        also : callable, optional
+            What belongs to the same change: both are kept, or neither.
+
+        Returns
+        -------
+        SavedPlan
+        """
 
         def work(unit: Writer) -> SavedPlan:
-            client = self._unchanged(unit, client_id, was)
-            running, settled = running_of(unit, client), self._settled(unit, client)
-            try:
-                admitted = admit(running, made, settled, changes=changes, logged=logged)
-            except Moved as error:
-                raise Stale(f"{error} meanwhile; look at the day, then ask again") from None
-            if changes is None and not admitted.revision.plan.days:
-                raise NoPlanError(
-                    "every day asked for has begun or passed and stays as it is; plan from a "
-                    "later day on"
-                )
+            client = self._unchanged(unit, client_id, change.was)
+            running = running_of(unit, client)
+            admitted = self._admitted(unit, client, change)
             saved = self._row(
-                client, admitted.revision, _said(reason, admitted), intake_number, shown
+                client,
+                admitted.revision,
+                _said(change.reason, admitted),
+                change.intake_number,
+                change.shown,
             )
             self._put(unit, client, saved, after(running, admitted.revision))
             if also is not None:
@@ -325,6 +359,53 @@ class Plans:
             return saved
 
         return self.view.write(work)
+
+    def _admitted(self, unit: Reader, client: Client, change: MadeChange) -> Admitted:
+        """Work out what of a change enters the plan as it stands."""
+        running, settled = running_of(unit, client), self._settled(unit, client)
+        made = Plan.model_validate_json(change.body)
+        try:
+            admitted = admit(running, made, settled, changes=change.changes, logged=change.logged)
+        except Moved as error:
+            raise Stale(f"{error} meanwhile; look at the day, then ask again") from None
+        if change.changes is None and not admitted.revision.plan.days:
+            raise NoPlanError(
+                "every day asked for has begun or passed and stays as it is; plan from a "
+                "later day on"
+            )
+        return admitted
+
+    def look(self, client: Client, change: MadeChange) -> Outlook:
+        """
+        Say what a change would do to the plan as it stands; nothing is kept.
+
+        Parameters
+        ----------
+        client : Client
+        change : MadeChange
+
+        Returns
+        -------
+        Outlook
+
+        Raises
+        ------
+        Stale
+            When another change was kept since it was made.
+        """
+        with self.view.store.reading() as unit:
+            current = self._unchanged(unit, client.id, change.was)
+            running = running_of(unit, current)
+            admitted = self._admitted(unit, current, change)
+        then = after(running, admitted.revision)
+        dates = sorted(day.date for day in admitted.revision.plan.days)
+        return Outlook(
+            said=_said(change.reason, admitted),
+            days=tuple(
+                (running.days[date].day if date in running.days else None, then.days[date].day)
+                for date in dates
+            ),
+        )
 
     def undo(self, client: Client, was: int) -> SavedPlan:
         """

@@ -92,7 +92,7 @@ class Work:
         with self.store.writing() as unit:
             note(unit)
 
-    def finish(self, unit: Writer) -> None:
+    def finish(self, unit: Writer, result: str = "") -> None:
         """
         Count the job as done, within the change that keeps its result.
 
@@ -100,6 +100,8 @@ class Work:
         ----------
         unit : Writer
             The change; when it is not kept, neither is this.
+        result : str
+            JSON: what was made and is to be looked at before it is kept.
 
         Raises
         ------
@@ -107,7 +109,7 @@ class Work:
             When it was stopped or has ended already: its result must not be kept a second time.
         """
         mine = self._mine(unit)
-        unit.change(ended(mine, "done", self.now()))
+        unit.change(dataclasses.replace(ended(mine, "done", self.now()), result=result))
 
     def _mine(self, unit: Reader) -> Job:
         try:

@@ -347,10 +347,12 @@ class Job(Record):
     ended_at: dt.datetime | None = None
     error: str = ""
     """JSON: the error that ended it; empty without one."""
+    result: str = ""
+    """JSON: a change that is looked at before it is kept; empty once it is kept or let go."""
 
     whose: ClassVar[Whose] = "client"
     secret: ClassVar[tuple[str, ...]] = ("coach_id", "asker")
-    documents: ClassVar[tuple[str, ...]] = ("wish", "error")
+    documents: ClassVar[tuple[str, ...]] = ("wish", "error", "result")
     restored: ClassVar[bool] = False
 
 

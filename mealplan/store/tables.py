@@ -286,6 +286,7 @@ job = _table(
     _number("tries"),
     Column("ended_at", UtcTime),
     _text("error"),
+    Column("result", Text, nullable=False, server_default=""),
     Index(None, "client_id"),
     Index(None, "part_of", "state"),
     Index("ix_job_asker_state", "asker", "state"),

@@ -103,7 +103,7 @@ def test_a_plan_from_older_targets_says_so_and_is_planned_again_from_its_start(
     records.intakes.amend(client.id, lifter.model_copy(update={"age_years": 29}), "birthday", 1)
     assert "plan from older targets" in browser.get("/").text
     assert "Made from older targets" in browser.get(f"/clients/{client.id}").text
-    assert "made before the last change" in browser.get(f"/clients/{client.id}/today").text
+    assert "from older targets" in browser.get(f"/clients/{client.id}/today").text
     page = browser.post_form("/roster/decide", client=client.id, do="plan").text
     assert "1 day from Wednesday 02 December is being planned" in page
     planned_again(app, client.id)

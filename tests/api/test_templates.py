@@ -10,7 +10,7 @@ from markupsafe import Markup
 from api.forms.intake import GROUPS
 from api.pages import contexts, rendering
 from api.planning import RosterRun
-from api.records.plans import PlanStatus
+from api.records.plans import Outlook, PlanStatus
 from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
 from mealplan.rules.weights import by_family
@@ -125,6 +125,8 @@ def contexts_to_render(app, lifter, planned):
             WARNED if known else (),
             tuple(records.notes.all(client)) if known else (),
         )
+    outlook = Outlook("Changed.", ((day, plan.days[1]), (None, plan.days[2])))
+    yield contexts.LookPage(client, a_job(app, client), outlook)
     yield contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
     sheets = ((day.date, plan.days[-1].date), (dt.date(2027, 1, 1), dt.date(2027, 1, 7)))
     yield contexts.WeekPage(client, plan, saved, now.date(), sheets, False, status=OLD)
@@ -167,7 +169,9 @@ def contexts_to_render(app, lifter, planned):
     yield contexts.StovePage(client, day, "19:00", ())
     yield contexts.PaperPage(client, plan, shopping_list(plan, lifter))
     steps = (("never", "never", (("soupy", "soupy"),)), ("likes", "gladly", ()))
-    yield contexts.TastesPage(client, ("soy",), steps, ("Tofu",), "no such word", "xyz", "likes")
+    yield contexts.TastesPage(
+        client, ("soy",), steps, ("Tofu",), {}, "no such word", "xyz", "likes"
+    )
     from api.pages.checkins import check_in_page
     from mealplan.checkin.log.csv_import import read_csv
     from mealplan.checkin.log.entries import ENTRY
