@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 from foods.catalogue import Catalogue
 from foods.dishes.actions import Action, cuts, vessels
-from foods.dishes.check import tastes_of
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import water_of
 from foods.dishes.model import Dish
 from foods.dishes.process import line_start
+from foods.dishes.taste import tastes_of
 from foods.dishes.walk import MINOR, PLATE, Moment, Taken, pieces, role_of, served_lines, walk
 
 Say = Callable[[str, float], str]

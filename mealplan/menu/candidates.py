@@ -7,10 +7,13 @@ optional food that is excluded is left off. What is merely disliked stays, at a 
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from foods.dishes.line import DishLine
 from foods.dishes.model import Dish
+from foods.dishes.taste import NAMED_AT_LEAST, most_of, naming_lines, seasons
 from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.method import minutes_for
@@ -85,7 +88,11 @@ def make_choice(
         line.typical_g * e for line, e in zip(lines, energy, strict=True) if not line.optional
     )
     scale = float(np.clip(meal_energy_kcal / max(usual, 1.0), SCALE_LEAST, SCALE_MOST))
-    grid = [_on_grid(line, scale, space, place) for line, place in zip(lines, places, strict=True)]
+    named = frozenset(line.food for line in naming_lines(dish))
+    grid = [
+        _on_grid(dish, line, scale, space, place, named=line.food in named)
+        for line, place in zip(lines, places, strict=True)
+    ]
     kept = [i for i, amounts in enumerate(grid) if amounts is not None]
     if any(grid[i] is None and not line.optional for i, line in enumerate(lines)):
         return None
@@ -143,12 +150,21 @@ def dish_families(dish: Dish, space: FoodSpace) -> frozenset[str]:
 
 
 def _on_grid(
-    line: DishLine, scale: float, space: FoodSpace, place: int
+    dish: Dish, line: DishLine, scale: float, space: FoodSpace, place: int, *, named: bool
 ) -> tuple[float, float, float] | None:
-    """Range of one line in whole kitchen steps, stretched to the scale, under the ceiling."""
+    """
+    Range of one line in whole kitchen steps, stretched to the scale, under the ceilings.
+
+    What names the dish stays most of its usual amount however small the meal, salt grows with the
+    meal, and no line passes what a plate or a glass holds.
+    """
     step = float(space.step_g[place])
-    ceiling = float(space.max_g_day[place])
-    low = max(1, round(line.low_g * min(1.0, scale) / step))
+    food = space.foods[place]
+    ceiling = min(float(space.max_g_day[place]), max(most_of(dish, food), line.typical_g))
+    salts = seasons(line, food, float(space.per_gram("sodium_mg")[place]) / 1000)
+    low = max(1, round(line.low_g * (scale if salts else min(1.0, scale)) / step))
+    if named:
+        low = max(low, math.ceil(NAMED_AT_LEAST * line.typical_g / step - 1e-9))
     high = min(round(line.high_g * max(1.0, scale) / step), int(ceiling / step + 1e-9))
     typical = min(max(round(line.typical_g * scale / step), low), max(high, low))
     high = max(high, typical) if typical * step <= ceiling + 1e-9 else high

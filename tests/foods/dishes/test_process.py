@@ -6,11 +6,12 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.dishes.actions import cuts, verbs, vessels
-from foods.dishes.check import all_faults, parts_of, safety_faults, salt_share
+from foods.dishes.check import all_faults, parts_of, safety_faults
 from foods.dishes.load import dishes_by_key, former_keys, load_dishes, own_dishes
 from foods.dishes.minutes import kept_minutes, minutes_of
 from foods.dishes.model import Dish
 from foods.dishes.render import tell
+from foods.dishes.taste import salt_share, taste_faults
 from foods.dishes.treatments import treatments
 from foods.registry.errors import FoodError
 
@@ -66,7 +67,7 @@ STEW = {
          "cut": "chop"},
         {"food": "canola_oil", "called": "oil", "g": [4, 9, 14]},
         {"food": "cumin_ground", "called": "cumin", "g": [2, 2, 2]},
-        {"food": "salt", "called": "salt", "g": [2, 3, 4]},
+        {"food": "salt", "called": "salt", "g": [2.25, 3, 4]},
         {"food": "cucumber_raw", "called": "cucumber", "g": [52, 78, 104], "eaten": "raw",
          "cut": "slice"},
     ],
@@ -294,3 +295,22 @@ def test_a_dropped_dish_opens_under_the_one_that_stands_for_it():
     for former, now in former_keys().items():
         assert dishes[former].key == now
         assert former not in {dish.key for dish in load_dishes()}
+
+
+def named_after_an_add_on(data):
+    data["name"] = "Bean stew with almonds"
+    data["lines"].append(
+        {"food": "almonds", "called": "almonds", "g": [9, 18, 90], "optional": True}
+    )
+    data["steps"].append({"do": "scatter", "take": ["almonds"], "at": "plate"})
+
+
+def test_a_name_promises_nothing_that_may_be_left_out_and_a_plate_holds_what_it_can():
+    faults = taste_faults(stew(named_after_an_add_on), CATALOGUE)
+    assert "almonds stands in the name and may be left out" in faults
+    assert "almonds up to 90 g: 60 g is the most" in faults
+
+
+def test_salt_may_not_fall_far_below_its_usual_amount():
+    bland = stew(lambda data: line_of(data, "salt").update(g=[0.75, 3, 3]))
+    assert any("salt may fall to 25%" in fault for fault in taste_faults(bland, CATALOGUE))
