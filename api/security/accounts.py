@@ -14,7 +14,7 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
 from api.records.view import hashed
-from api.security.passwords import LONGEST_PASSWORD, check_password
+from api.security.passwords import check_password
 from api.security.second_factor import step_of
 from api.security.throttle import SignInThrottle
 from api.settings import Settings
@@ -37,6 +37,8 @@ from mealplan.store.records import (
 _log = logging.getLogger("api.security")
 AT_ONCE = threading.BoundedSemaphore(3)
 """Passwords looked at side by side; each takes 64 MB for a moment."""
+LONGEST_TRIED = 400
+"""Letters of a typed password that are looked at; no kept one has as many."""
 LONGEST_WAIT_S = 5.0
 """How long a sign-in waits for its turn. [s]"""
 
@@ -200,6 +202,8 @@ def sign_in(
     right = _verified(found[0].password_hash if found else _nobody(), password) and bool(found)
     now = settings.now()
     step = _step(found[0], code, now) if right else None
+    if right and step is None:
+        _note_used_again(store, found[0], code, now)
     if not right or step is None:
         _log.warning("a sign-in failed: login %s, from %s", hashed(login)[:12], address)
         raise WrongPassword(
@@ -228,12 +232,21 @@ def sign_in(
     return token, made
 
 
+def _note_used_again(store: Store, coach: Coach, code: str, now: dt.datetime) -> None:
+    """Tell the coach of a code that came a second time: someone may have read it off."""
+    if step_of(coach.second_factor, code, now.timestamp(), after=-1) is None:
+        return
+    _log.warning("a one-time code came again: login %s", hashed(coach.login)[:12])
+    with store.writing() as unit:
+        _note(unit, coach, now, "a one-time code was tried a second time")
+
+
 def _verified(digest: str, password: str) -> bool:
     """Look at one password among few at a time."""
     if not AT_ONCE.acquire(timeout=LONGEST_WAIT_S):
         raise Busy("many are signing in just now; wait half a minute and try again")
     try:
-        return _HASHER.verify(digest, password[:LONGEST_PASSWORD])
+        return _HASHER.verify(digest, password[:LONGEST_TRIED])
     except (VerificationError, InvalidHashError):
         return False
     finally:

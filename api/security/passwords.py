@@ -15,7 +15,7 @@ from mealplan.errors import StoreError
 
 SHORTEST_PASSWORD = 12
 """Letters a password has at least."""
-LONGEST_PASSWORD = 400
+LONGEST_PASSWORD = 128
 """Letters of it that are taken."""
 MOST_COMMON_PARTS = 2
 """Different common words that together are still a common password."""

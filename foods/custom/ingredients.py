@@ -33,7 +33,7 @@ _PLANT_PHRASES = words(
 _FREE_FROM = re.compile(
     r"\b(?:free (?:from|of)|without(?: any)?|contains no|no)\s+[\w-]+(?: [\w-]+){0,2}?"
     r"(?: (?:and|or) [\w-]+)?(?=\s*[,.;:()]|$)"
-    r"|[\w-]+[- ]free\b"
+    r"|(?<![\w-])[\w-]{1,60}[- ]free\b"
 )
 """
 What a package says it lacks. It reaches no further than the next comma: an ingredient blotted out

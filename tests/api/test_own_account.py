@@ -92,6 +92,7 @@ def test_a_second_factor_is_set_up_asked_for_and_let_go(guarded, browse, clock):
     other = signed_in(guarded, browse, code=code())
     assert other.page.status_code == 200
     assert signed_in(guarded, browse, code=code()).page.status_code == 401  # used already
+    assert "tried a second time" in other.get("/account").text
     other.post_form("/account/second-factor", do="off", password=PASSWORD)
     assert signed_in(guarded, browse).page.status_code == 200
 
@@ -114,6 +115,9 @@ def test_a_coach_changes_the_password_and_every_other_browser_is_signed_out(guar
     assert wrong.status_code == 422
     weak = second.post_form("/account/password", old=PASSWORD, new="passwordpassword1")
     assert "guessers" in weak.text
+    # source: published (ASVS 4.0.3, 2.1.2: 64 letters and more are taken, over 128 are not)
+    long = second.post_form("/account/password", old=PASSWORD, new="a long sentence " * 9)
+    assert "more than 128" in long.text
     second.post_form("/account/password", old=PASSWORD, new=OTHER)
     assert second.get("/account").status_code == 200
     assert "Sign in" in first.get("/account").text
