@@ -18,7 +18,9 @@ from mealplan.checkin.log.eaten_words import read_eaten
 from mealplan.client.intake import MOST_TASTES, read_intake
 from mealplan.demo.folders import demo_intake_text
 from mealplan.errors import CheckInError, IntakeError
+from mealplan.kitchen.ingredient import match_line
 from mealplan.kitchen.measures import grams_of
+from mealplan.kitchen.recipe_in import read_recipe
 from mealplan.physiology.resting.gas_series import read_gas_series
 from mealplan.redaction import hide_numbers
 
@@ -27,6 +29,7 @@ from mealplan.redaction import hide_numbers
 ATTACKS = (
     "1", "1 ", " ", "1.", "1,", "1, . ", "a", "a ", "a-", "-", "(", "(1", "1 kg (", "(a", "[", "[1",
     "1 to ", "between ", "st ", "1 st ", "1/", "/", "free ", "no a ", "may contain ", "vegan (",
+    "<script ", "<script ld+json>", "<script ld+json></",
     "e 4", "vitamin d ", "\n", "\n ", ",", ";", "x=", "x.", "'", '"', "é", "1:1", "T ", "ss",
 )  # fmt: skip
 ENDS = ("", "!", "\n!", "\u2603", "x 1 g")
@@ -73,6 +76,8 @@ READERS = {
     "dotted keys": lambda text: parse_own_foods(f"[[food]]\n{text}.name = 1", "file"),
     "dishes of one's own": lambda text: parse_dishes(text, "file"),
     "food or group": CATALOGUE.match,
+    "recipe": lambda text: read_recipe(text, CATALOGUE),
+    "recipe's line": lambda text: match_line(text, CATALOGUE),
 }
 
 

@@ -31,7 +31,8 @@ LEAST_SHARE, MOST_SHARE = 0.7, 1.5
 LONGEST_STEP = 800
 MOST_STEPS = 30
 _DURATION = re.compile(r"^P(?:(\d{1,3})D)?(?:T(?:(\d{1,4})H)?(?:(\d{1,5})M)?(?:\d{1,6}S)?)?$")
-_SCRIPT = re.compile(r"<script[^>]*ld\+json[^>]*>(.*?)</script>", re.IGNORECASE | re.DOTALL)
+_SCRIPT = re.compile(r"<script[^<>]{0,500}>", re.IGNORECASE)
+_SCRIPT_END = re.compile(r"</script>", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -229,11 +230,23 @@ def read_recipe(text: str, catalogue: Catalogue, where: str = "the recipe") -> R
     )
 
 
+def _linked_data(text: str) -> Iterator[str]:
+    """Give what stands in a page's scripts of linked data; each letter is passed over once."""
+    at = 0
+    while head := _SCRIPT.search(text, at):
+        end = _SCRIPT_END.search(text, head.end())
+        if end is None:
+            return
+        if "ld+json" in head[0].lower():
+            yield text[head.end() : end.start()]
+        at = end.end()
+
+
 def _parsed(text: str, where: str) -> Any:
     """Read JSON, or the JSON inside a saved page."""
     if len(text) > MOST_TEXT:
         raise FoodError(f"{where} has {len(text):,} characters, more than {MOST_TEXT:,}")
-    blocks = _SCRIPT.findall(text) or [text]
+    blocks = list(_linked_data(text)) or [text]
     found: list[Any] = []
     for block in blocks:
         try:
