@@ -11,7 +11,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from api.error_shape import ErrorDetail
 from foods.custom.food import OwnFood
 from foods.dishes.model import Dish
-from mealplan.checkin.decide.proposal import Action, DecisionRecord, Proposal
+from mealplan.checkin.decide.proposal import Proposal
+from mealplan.checkin.decide.record import Action, DecisionRecord
 from mealplan.checkin.log.entries import AnyEntry
 from mealplan.client.intake import Date, Intake
 from mealplan.demo.folders import demo_intake_text

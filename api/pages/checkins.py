@@ -17,7 +17,8 @@ from api.pages.contexts import CheckInPage, LoggedLine
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.reading import plan_of
-from mealplan.checkin.decide.proposal import Action, words_for_client
+from mealplan.checkin.decide.proposal import words_for_client
+from mealplan.checkin.decide.record import Action
 from mealplan.checkin.decide.warnings import for_client
 from mealplan.checkin.log.csv_import import Choices, CsvReading, read_csv, without_repeats
 from mealplan.checkin.log.entries import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn

@@ -12,7 +12,7 @@ from api.pages.roster import roster_page
 from api.planning import start_week
 from api.records.book import Records
 from api.service import Service
-from mealplan.checkin.decide.proposal import Action
+from mealplan.checkin.decide.record import Action
 from mealplan.errors import CheckInError, MealPlanError
 from mealplan.render.html import counted, signed
 from mealplan.store.records import Client

@@ -15,7 +15,7 @@ from api.records.readings import keep, kept_for
 from api.records.roster_priority import placed
 from api.records.snapshots import gravest_warning, maker, open_move, pack, unpack
 from api.records.view import Stale, View
-from mealplan.checkin.decide.proposal import Action, DecisionRecord, record_decision
+from mealplan.checkin.decide.record import Action, DecisionRecord, record_decision
 from mealplan.checkin.decide.status import Standing, intake_after, stand
 from mealplan.checkin.log.entries import AnyEntry
 from mealplan.errors import SafetyRefusal, StoreError

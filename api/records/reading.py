@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.log.entries import AnyEntry, Log, Superseded
 from mealplan.client.intake import Intake
 from mealplan.menu.running_plan import NOTHING_PLANNED, Revision, RunningPlan, after

@@ -17,7 +17,7 @@ from importlib.resources.abc import Traversable
 
 from pydantic import TypeAdapter, ValidationError
 
-from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.status import Standing
 from mealplan.physiology.guard.findings import Finding, ordered
 

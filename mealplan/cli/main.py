@@ -16,6 +16,7 @@ from collections.abc import Callable, Sequence
 
 from foods.registry.errors import FoodError
 from mealplan.cli.arguments import whole_number
+from mealplan.cli.checkin import add_checkin
 from mealplan.cli.look_up import add_look_up
 from mealplan.cli.planning import add_planning
 from mealplan.cli.review import add_review
@@ -83,6 +84,7 @@ def _parser() -> argparse.ArgumentParser:
 
     add_planning(add)
     add_review(add)
+    add_checkin(add)
     add_weights(add)
     add_look_up(add)
     add_commands(add, whole_number(1, 65535))

@@ -16,7 +16,7 @@ from typing import Any
 
 from pydantic import TypeAdapter
 
-from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.log.csv_export import write_csv
 from mealplan.checkin.log.entries import ENTRY, AnyEntry, Log
 from mealplan.checkin.phase import look_back, phases_of

@@ -19,7 +19,7 @@ from pathlib import Path
 from random import Random
 from typing import Literal
 
-from mealplan.checkin.decide.proposal import Action, DecisionRecord, record_decision
+from mealplan.checkin.decide.record import Action, DecisionRecord, record_decision
 from mealplan.checkin.decide.status import intake_after, standing
 from mealplan.checkin.log.entries import (
     AnyEntry,

@@ -21,7 +21,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from foods.custom.food import DRAFT, OwnFood
 from foods.dishes.model import Dish
-from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.log.entries import ENTRY, AnyEntry
 from mealplan.client.intake import Intake
 from mealplan.errors import StoreError

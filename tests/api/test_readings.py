@@ -4,7 +4,8 @@ import datetime as dt
 
 from api.records import readings
 from mealplan.checkin.energy.partition import Energetics
-from mealplan.checkin.energy.reading import read, set_up
+from mealplan.checkin.energy.reading import read
+from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import Day
 
 

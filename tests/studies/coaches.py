@@ -8,7 +8,6 @@ data (noise, pattern, density, response) but none of the draws.
 from __future__ import annotations
 
 import datetime as dt
-from statistics import NormalDist
 
 import numpy as np
 from kalman import Bank, advance, begin, take
@@ -25,8 +24,10 @@ from simulated_clients import (
 
 from mealplan.checkin.decide import decision
 from mealplan.checkin.energy import expenditure as ex
+from mealplan.checkin.energy.mixture import Mixture
 from mealplan.checkin.energy.partition import Energetics
-from mealplan.checkin.energy.reading import read, set_up
+from mealplan.checkin.energy.reading import read
+from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import AFTER_EVENT_DAYS, WATER_STEPS_KG, Day
 
 CHECK_IN_DAYS = range(14, 85, 7)
@@ -34,7 +35,6 @@ COST_PER_KG = 8000.0  # kcal/kg, early cost of a kilogram; source: worked by han
 FORMULA_SD_FRACTION = 0.10  # of true about predicted expenditure; source: common practice
 FIRST_DAY = dt.date(2026, 1, 5)  # a Monday
 USUAL_DAYS = 14
-SURE_SD = NormalDist().inv_cdf(decision.SURE_ENOUGH)
 
 
 def prior_of(formula):
@@ -318,10 +318,15 @@ class Ideal:
 
     def steps(self, world):
         gap, sd = self.gap(world)
-        sure = (np.abs(gap) >= decision.SMALLEST_GAP_KCAL) & (np.abs(gap) / sd > SURE_SD)
-        sure &= world.day - self.last_move >= decision.DAYS_BETWEEN_MOVES
+        asked = np.array(
+            [
+                decision.step_for(Mixture(np.ones(1), np.array([g]), np.array([s])))
+                for g, s in zip(gap, sd, strict=True)
+            ]
+        )
+        sure = (asked != 0) & (world.day - self.last_move >= decision.DAYS_BETWEEN_MOVES)
         self.last_move = np.where(sure, world.day, self.last_move)
-        return np.where(sure, [decision.step_for(g) for g in gap], 0.0)
+        return np.where(sure, asked, 0.0)
 
 
 class _Patterns:

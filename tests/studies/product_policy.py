@@ -15,7 +15,8 @@ from mealplan.checkin.decide.proposal import Terms, propose
 from mealplan.checkin.energy.expenditure import Prior, gap, level, slope, spent
 from mealplan.checkin.energy.mixture import Mixture
 from mealplan.checkin.energy.partition import Energetics, energetics_of
-from mealplan.checkin.energy.reading import LogReading, read, set_up
+from mealplan.checkin.energy.reading import LogReading, read
+from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import DIRECTIONS, daily
 from mealplan.checkin.log.entries import (
     AnyEntry,
@@ -123,14 +124,14 @@ class Product:
 
     Parameters
     ----------
-    sure : float
-        Chance of the side from which it moves; the product's own when left out.
+    cost_kcal : float
+        What a move that does not help costs; the product's own when left out. [kcal/day]
     """
 
     name = "product"
 
-    def __init__(self, sure: float = decision.SURE_ENOUGH) -> None:
-        self.sure = sure
+    def __init__(self, cost_kcal: float = decision.FALSE_MOVE_COSTS_KCAL) -> None:
+        self.cost_kcal = cost_kcal
         self.reading: LogReading | None = None
 
     def start(self, facts: Facts) -> None:
@@ -160,11 +161,11 @@ class Product:
             last_move=self.last_move,
             floor_kcal=FLOOR_KCAL,
         )
-        kept, decision.SURE_ENOUGH = decision.SURE_ENOUGH, self.sure
+        kept, decision.FALSE_MOVE_COSTS_KCAL = decision.FALSE_MOVE_COSTS_KCAL, self.cost_kcal
         try:
             proposal = propose(entries, terms, self.reading, today)
         finally:
-            decision.SURE_ENOUGH = kept
+            decision.FALSE_MOVE_COSTS_KCAL = kept
         if proposal.step_kcal:
             self.last_move = today
         return Verdict(
@@ -181,16 +182,18 @@ def _band(believed: Mixture) -> Band:
     return Band(believed.mean, *believed.band)
 
 
-def product(sure: float = decision.SURE_ENOUGH) -> Product:
+def product(sure: float | None = None) -> Product:
     """
     Make the policy.
 
     Parameters
     ----------
-    sure : float
+    sure : float, optional
+        How careful, on the scale of the yardsticks: a move that does not help is as dear as a week
+        ``100 sure / (1 - sure)`` kcal off. The product's own when left out.
 
     Returns
     -------
     Product
     """
-    return Product(sure)
+    return Product() if sure is None else Product(100.0 * sure / (1.0 - sure))

@@ -16,7 +16,8 @@ from study import COACHES, coverage, detection, first_target, inside, phase
 from mealplan.checkin.decide.decision import decide
 from mealplan.checkin.decide.proposal import Terms, propose
 from mealplan.checkin.energy.partition import energetics_of
-from mealplan.checkin.energy.reading import read, set_up
+from mealplan.checkin.energy.reading import read
+from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import daily
 from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
 from mealplan.physiology.weight_change.energy_balance import Baseline, simulate

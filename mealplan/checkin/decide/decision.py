@@ -2,9 +2,9 @@
 When the data says move: the rule itself, in numbers only.
 
 The gap is what the client should be eating less what the plan says, both on the logging scale.
-Waiting costs mass off the wanted course every week; moving wrongly costs the client's and the
-coach's trouble and the way back. A move is made when waiting costs more, in cuts as in gains, and
-nothing moves for a gap too small to be worth a change of menu.
+Waiting costs what the plan is off, week by week; a move that does not help costs the client's and
+the coach's trouble and the way back. Of all steps the one that saves most, trouble counted, is
+made, in cuts as in gains; none where none saves anything.
 """
 
 from __future__ import annotations
@@ -15,32 +15,30 @@ from typing import Literal
 
 import numpy as np
 
-from mealplan.checkin.energy.mixture import Mixture
+from mealplan.checkin.energy.mixture import Mixture, normal_cdf
+from mealplan.quantity import NINETY_PERCENT
 
 Verdict = Literal["move", "hold", "wait"]
 
-WEEKS_A_WRONG_MOVE_COSTS = 9.0
-"""A move the wrong way is as dear as waiting this many weeks at the same gap.
+FALSE_MOVE_COSTS_KCAL = 700.0
+"""A move that does not help is as dear as a week with the plan this far off. [kcal/day]
 
 Chosen on the curve of false moves against weeks off in the study beside the check-in.
 """
-SURE_ENOUGH = WEEKS_A_WRONG_MOVE_COSTS / (1.0 + WEEKS_A_WRONG_MOVE_COSTS)
-"""Chance that the gap has the sign it seems to have from which a move costs less than a wait."""
 SMALLEST_GAP_KCAL = 75.0
-"""A gap below this is not worth a change of menu: its step is a spoonful. [kcal/day]"""
+"""A smaller gap is not worth a change of menu: its step is a spoonful. [kcal/day]"""
 TOLERANCE_KCAL = 200.0
 """When the 90 % band of the gap lies within this of zero, the plan stands. [kcal/day]"""
 LARGEST_STEP_KCAL = 300.0
 """No step is larger (common practice). [kcal/day]"""
-SHARE_OF_GAP = 0.7
-"""Of the gap that a step closes: the rest is left to what the next weeks tell."""
 STEP_UNIT_KCAL = 10.0
+SMALLEST_STEP_KCAL = 50.0
+"""A smaller step is lost in the kitchen's own spread (common practice). [kcal/day]"""
 DAYS_BETWEEN_MOVES = 7
 """A new plan is lived for a week before it is judged. [days]"""
 FEWEST_WEIGH_INS = 6
 """In the last 28 days, outside sickness and travel (common practice)."""
 FEWEST_LOGGED_DAYS = 6
-REACH_SD, GRID = 5.0, 401
 
 
 @dataclass(frozen=True)
@@ -89,8 +87,7 @@ class RuleOutcome:
     chance : float
         That the gap has the sign it seems to have.
     waiting_kcal, moving_kcal : float
-        How far off the plan is expected to be if it waits, and after the step that closes most of
-        the gap. [kcal/day]
+        How far off the plan is expected to be if it waits, and after the step. [kcal/day]
     rails : tuple of Rail
     """
 
@@ -150,21 +147,101 @@ def expected_distance(gap: Mixture, step_kcal: float = 0.0) -> float:
     float
         Mean size of what is left. [kcal/day]
     """
-    z = np.linspace(-REACH_SD, REACH_SD, GRID)
-    density = np.exp(-0.5 * z * z)
-    left = np.abs(gap.means[:, None] + gap.sds[:, None] * z - step_kcal)
-    return float(gap.weights @ (left @ density) / density.sum())
+    off = gap.means - step_kcal
+    z = off / gap.sds
+    density = np.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
+    # The mean of a folded normal distribution.
+    return float(gap.weights @ (2.0 * gap.sds * density + off * (2.0 * normal_cdf(z) - 1.0)))
 
 
-def is_clear(gap: Mixture) -> bool:
-    """Return whether a gap is large and sure enough to act on, guard rails aside."""
-    return abs(gap.mean) >= SMALLEST_GAP_KCAL and gap.chance_of_side() >= SURE_ENOUGH
+def chance_of_help(gap: Mixture, step_kcal: float) -> float:
+    """
+    Say how likely a step is to help.
+
+    It helps when the gap is on its side, large enough to be worth a change of menu, and more than
+    half the step: else the plan is as far off on the other side.
+
+    Parameters
+    ----------
+    gap : Mixture
+        [kcal/day]
+    step_kcal : float
+        [kcal/day]
+
+    Returns
+    -------
+    float
+    """
+    least = max(SMALLEST_GAP_KCAL, abs(step_kcal) / 2.0)
+    return gap.chance_above(least) if step_kcal > 0 else 1.0 - gap.chance_above(-least)
 
 
-def step_for(gap_kcal: float) -> float:
-    """Return the step towards a gap: seven tenths of it, 300 kcal at most, in tens."""
-    size = min(LARGEST_STEP_KCAL, SHARE_OF_GAP * abs(gap_kcal))
-    return math.copysign(STEP_UNIT_KCAL * math.floor(size / STEP_UNIT_KCAL + 0.5), gap_kcal)
+def saving(gap: Mixture, step_kcal: float) -> float:
+    """
+    Say what a step is expected to save against a week of waiting, its trouble counted.
+
+    Parameters
+    ----------
+    gap : Mixture
+        [kcal/day]
+    step_kcal : float
+        [kcal/day]
+
+    Returns
+    -------
+    float
+        [kcal/day]
+    """
+    nearer = expected_distance(gap) - expected_distance(gap, step_kcal)
+    return nearer - FALSE_MOVE_COSTS_KCAL * (1.0 - chance_of_help(gap, step_kcal))
+
+
+def step_for(gap: Mixture) -> float:
+    """
+    Give the step that saves most; it never passes the best value of the gap, nor 300 kcal.
+
+    Parameters
+    ----------
+    gap : Mixture
+        [kcal/day]
+
+    Returns
+    -------
+    float
+        0 where none saves anything. [kcal/day]
+    """
+    largest = min(LARGEST_STEP_KCAL, abs(gap.mean))
+    sizes = np.arange(SMALLEST_STEP_KCAL, largest + STEP_UNIT_KCAL / 2.0, STEP_UNIT_KCAL)
+    steps = [math.copysign(float(size), gap.mean) for size in sizes]
+    best = max(steps, key=lambda step: saving(gap, step), default=0.0)
+    return best if best and saving(gap, best) > 0 else 0.0
+
+
+def widest_settled(gap_kcal: float) -> float:
+    """Give the largest spread at which a gap of this size is held; 0 or less for none."""
+    return (TOLERANCE_KCAL - abs(gap_kcal)) / NINETY_PERCENT
+
+
+def widest_clear(gap_kcal: float) -> float:
+    """
+    Give the largest spread at which a gap of this size moves the plan.
+
+    Parameters
+    ----------
+    gap_kcal : float
+        [kcal/day]
+
+    Returns
+    -------
+    float
+        0 where it moves at none. [kcal/day]
+    """
+    narrow, wide = 0.0, 1000.0
+    for _ in range(12):
+        middle = (narrow + wide) / 2.0
+        as_known = Mixture(np.ones(1), np.array([gap_kcal]), np.array([middle]))
+        narrow, wide = (middle, wide) if step_for(as_known) else (narrow, middle)
+    return narrow
 
 
 def decide(evidence: Evidence) -> RuleOutcome:
@@ -180,12 +257,12 @@ def decide(evidence: Evidence) -> RuleOutcome:
     RuleOutcome
     """
     rails, gap = check_rails(evidence), evidence.gap
-    step = step_for(gap.mean)
+    step = step_for(gap)
     costs = expected_distance(gap), expected_distance(gap, step)
     chance = gap.chance_of_side()
     if not all(rail.kept for rail in rails):
         return RuleOutcome("wait", 0.0, chance, *costs, rails)
-    if is_clear(gap):
+    if step:
         return RuleOutcome("move", step, chance, *costs, rails)
     low, high = gap.band
     settled = max(-low, high) <= TOLERANCE_KCAL

@@ -2,21 +2,21 @@
 What to do about the daily energy: move it, hold it, or wait for more data, with the working.
 
 The numbers come from :mod:`mealplan.checkin.energy.expenditure`, the rule from
-:mod:`mealplan.checkin.decide.decision`. The coach has the last word; what was decided and why is a
-:class:`DecisionRecord`.
+:mod:`mealplan.checkin.decide.decision`. The coach has the last word
+(:mod:`mealplan.checkin.decide.record`).
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from statistics import NormalDist
-from typing import Literal, Self
+from dataclasses import asdict
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field
 
 from mealplan.checkin.decide import decision as rule
 from mealplan.checkin.decide.decision import Evidence, RuleOutcome, Verdict, decide
 from mealplan.checkin.energy.expenditure import (
+    Shift,
     equivalent_sd,
     expenditure_quantity,
     mornings_until,
@@ -29,8 +29,7 @@ from mealplan.checkin.energy.mixture import Mixture
 from mealplan.checkin.energy.reading import LogReading
 from mealplan.checkin.log.days import Day
 from mealplan.checkin.log.entries import KG_PER_UNIT, Log, MassUnit, WeighIn
-from mealplan.errors import CheckInError
-from mealplan.quantity import NINETY_PERCENT, Quantity, derive, given
+from mealplan.quantity import Quantity, derive, given
 
 RECENT_DAYS = 28
 
@@ -64,6 +63,27 @@ class RailKept(_Record):
     text: str
 
 
+class ExpenditureChange(_Record):
+    """
+    A change of expenditure that the log speaks for.
+
+    Attributes
+    ----------
+    on : date
+        About when.
+    chance : float
+        That there was one.
+    kcal, low_kcal, high_kcal : float
+        Its size and 90 % range. [kcal/day]
+    """
+
+    on: dt.date
+    chance: float
+    kcal: float
+    low_kcal: float
+    high_kcal: float
+
+
 class Proposal(_Record):
     """
     A reasoned proposal for one client on one day.
@@ -85,6 +105,8 @@ class Proposal(_Record):
     rails : tuple of RailKept
     questions : tuple of str
         Readings the client should confirm.
+    changed : ExpenditureChange or None
+        None where the log speaks for no change of expenditure.
     """
 
     on: dt.date
@@ -100,6 +122,7 @@ class Proposal(_Record):
     working: tuple[Quantity, ...] = ()
     rails: tuple[RailKept, ...] = ()
     questions: tuple[str, ...] = ()
+    changed: ExpenditureChange | None = None
 
 
 def work_out_gap(reading: LogReading, terms: Terms) -> tuple[Quantity, ...]:
@@ -278,16 +301,13 @@ def more_weigh_ins_needed(
     int or None
         None when sixteen weeks would not do.
     """
-    size = abs(gap.mean)
-    wanted = [(rule.TOLERANCE_KCAL - size) / NINETY_PERCENT]
-    if size >= rule.SMALLEST_GAP_KCAL:
-        wanted.append(size / NormalDist().inv_cdf(rule.SURE_ENOUGH))
-    if max(wanted) <= 0:
+    wanted = max(rule.widest_settled(gap.mean), rule.widest_clear(gap.mean))
+    if wanted <= 0:
         return None
     row, _ = needed_row(reading, terms.rate_kg_per_week)
     # Members of the bank that lie apart are taken as one, as wide as their band.
     as_one = equivalent_sd(gap) / gap.sd
-    until = mornings_until(reading, row, max(wanted) / as_one, _weekly_weigh_ins(reading.rows))
+    until = mornings_until(reading, row, wanted / as_one, _weekly_weigh_ins(reading.rows))
     fewest = max(
         rule.FEWEST_WEIGH_INS - evidence.weigh_ins,
         rule.FEWEST_LOGGED_DAYS - evidence.logged_days,
@@ -299,7 +319,7 @@ def more_weigh_ins_needed(
 def _written(
     reading: LogReading, gap: Mixture, terms: Terms, evidence: Evidence, outcome: RuleOutcome
 ) -> Proposal:
-    working = work_out_gap(reading, terms)
+    working, moved = work_out_gap(reading, terms), shift(reading)
     step = clamp_step(outcome.step_kcal, terms)
     verdict, more = outcome.verdict, None
     if verdict == "move" and step == 0:
@@ -329,14 +349,20 @@ def _written(
         chance=outcome.chance,
         more_weigh_ins=more,
         summary=summary,
-        reasons=_reasons(reading, gap, terms, outcome, step),
+        reasons=_reasons(reading, gap, terms, outcome, step, moved),
         working=(*working, _step_quantity(working[-1], step)),
         rails=tuple(RailKept(key=r.key, kept=r.kept, text=r.text) for r in outcome.rails),
+        changed=None if moved is None else ExpenditureChange.model_validate(asdict(moved)),
     )
 
 
 def _reasons(
-    reading: LogReading, gap: Mixture, terms: Terms, outcome: RuleOutcome, step: float
+    reading: LogReading,
+    gap: Mixture,
+    terms: Terms,
+    outcome: RuleOutcome,
+    step: float,
+    moved: Shift | None,
 ) -> tuple[str, ...]:
     """Say what the verdict rests on."""
     factor = KG_PER_UNIT[terms.unit]
@@ -353,16 +379,15 @@ def _reasons(
         f"{low:+.0f} to {high:+.0f}; the chance that it is too {side} at all is "
         f"{100 * outcome.chance:.0f} %",
     ]
-    if abs(gap.mean) >= rule.SMALLEST_GAP_KCAL:
+    if outcome.moving_kcal < outcome.waiting_kcal:
         a_week = 7.0 / reading.density_kcal_per_kg / factor
         reasons.append(
             f"a week of waiting leaves weight about {outcome.waiting_kcal * a_week:.2f} "
             f"{terms.unit} off its course, a week after the step "
             f"{outcome.moving_kcal * a_week:.2f}"
         )
-    changed = shift(reading)
-    if changed is not None:
-        reasons.append(changed.words)
+    if moved is not None:
+        reasons.append(moved.words)
     reasons += [rail.text for rail in outcome.rails if not rail.kept]
     if outcome.step_kcal != step:
         reasons.append(f"the step of {outcome.step_kcal:+.0f} kcal stops at the floor")
@@ -371,13 +396,10 @@ def _reasons(
 
 def _wait_sentence(outcome: RuleOutcome, gap: Mixture, more: int | None) -> str:
     failed = [rail for rail in outcome.rails if not rail.kept]
-    if failed and rule.is_clear(gap):
+    if failed and rule.step_for(gap):
         return f"Wait, although the data leans one way: {failed[0].text}."
     if more is None:
-        return (
-            "Wait: the data cannot tell yet, and would not within sixteen weeks at this rate of "
-            "weighing."
-        )
+        return "Wait: it is too close to call, and weighing alone will not settle it soon."
     return f"Wait: the data cannot tell yet; about {_count(more)} will."
 
 
@@ -392,10 +414,11 @@ def _step_quantity(gap: Quantity, step_kcal: float) -> Quantity:
         value=step_kcal,
         unit="kcal/day",
         method=(
-            f"{100 * rule.SHARE_OF_GAP:.0f} % of the gap, at most {rule.LARGEST_STEP_KCAL:.0f} "
-            f"kcal, in tens, never below the floor; none unless the chance of the "
-            f"sign is {100 * rule.SURE_ENOUGH:.0f} % and the gap at least "
-            f"{rule.SMALLEST_GAP_KCAL:.0f} kcal"
+            "of all steps towards the gap, in tens up to "
+            f"{rule.LARGEST_STEP_KCAL:.0f} kcal, the one that brings the plan nearest, less "
+            f"{rule.FALSE_MOVE_COSTS_KCAL:.0f} kcal times the chance that it does not help: that "
+            f"the gap is below {rule.SMALLEST_GAP_KCAL:.0f} kcal or half the step. None where that "
+            "saves nothing; never below the floor"
         ),
         source="coaching practice",
         provenance="common practice",
@@ -425,95 +448,3 @@ def words_for_client(proposal: Proposal, *, hide: bool) -> str:
     str
     """
     return CLIENT_WORDS[proposal.verdict] if hide else proposal.summary
-
-
-Action = Literal["accept", "amend", "decline"]
-
-
-class DecisionRecord(_Record):
-    """What the coach decided about a proposal, by role and never by name."""
-
-    on: dt.date
-    by: str = Field(min_length=3, max_length=80)
-    action: Action
-    reason: str = Field(default="", max_length=1000)
-    proposed_verdict: Verdict
-    proposed_step_kcal: float
-    step_kcal: float
-    old_target_kcal: float
-    new_target_kcal: float
-    past_rails: tuple[str, ...] = ()
-    """Guard rails that the coach went past knowingly."""
-
-    @model_validator(mode="after")
-    def _reasoned(self) -> Self:
-        if self.action != "accept" and len(self.reason.strip()) < 5:
-            raise ValueError(f"to {self.action} a proposal takes a reason of a few words")
-        return self
-
-
-def record_decision(
-    proposal: Proposal,
-    action: Action,
-    *,
-    by: str,
-    on: dt.date,
-    reason: str = "",
-    step_kcal: float | None = None,
-) -> DecisionRecord:
-    """
-    Put the coach's decision on record.
-
-    Parameters
-    ----------
-    proposal : Proposal
-    action : {"accept", "amend", "decline"}
-    by : str
-        Role of who decides.
-    on : date
-    reason : str
-        Needed to amend or decline.
-    step_kcal : float, optional
-        The coach's own step, to amend. [kcal/day]
-
-    Returns
-    -------
-    DecisionRecord
-        Its ``new_target_kcal`` is what the next plan follows.
-
-    Raises
-    ------
-    CheckInError
-        Without a needed reason or step, or when the step leads below the floor.
-    """
-    if action == "amend" and step_kcal is None:
-        raise CheckInError("to amend a proposal, say your own step in kcal a day, such as -80")
-    if action != "amend" and step_kcal is not None:
-        raise CheckInError(f"to {action} takes no step of your own; amend the proposal instead")
-    if action != "accept" and len(reason.strip()) < 5:
-        raise CheckInError(
-            f"to {action} a proposal takes a reason of a few words; the next reader needs it"
-        )
-    step = {"accept": proposal.step_kcal, "decline": 0.0}.get(action, step_kcal or 0.0)
-    target = proposal.target_kcal + step
-    if step < 0 and target < proposal.floor_kcal:
-        raise CheckInError(
-            f"a step of {step:+.0f} kcal leads to {target:,.0f} kcal, below the floor of "
-            f"{proposal.floor_kcal:,.0f} kcal; a smaller step or a slower goal keeps above it, and "
-            "a physician or registered dietitian may set another floor in the targets"
-        )
-    past = [rail.text for rail in proposal.rails if not rail.kept] if step else []
-    if abs(step) > rule.LARGEST_STEP_KCAL:
-        past.append(f"a step of {step:+.0f} kcal; {rule.LARGEST_STEP_KCAL:.0f} at most at once")
-    return DecisionRecord(
-        on=on,
-        by=by,
-        action=action,
-        reason=reason,
-        proposed_verdict=proposal.verdict,
-        proposed_step_kcal=proposal.step_kcal,
-        step_kcal=step,
-        old_target_kcal=proposal.target_kcal,
-        new_target_kcal=target,
-        past_rails=tuple(past),
-    )

@@ -10,11 +10,13 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from mealplan.checkin.decide.proposal import DecisionRecord, Proposal, Terms, propose
+from mealplan.checkin.decide.proposal import Proposal, Terms, propose
+from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.warnings import WatchedClient, find_warnings
 from mealplan.checkin.energy.expenditure import Prior
 from mealplan.checkin.energy.partition import Energetics, energetics_of
-from mealplan.checkin.energy.reading import LogReading, Setup, read, set_up
+from mealplan.checkin.energy.reading import LogReading, read
+from mealplan.checkin.energy.setup import Setup, set_up
 from mealplan.checkin.energy.training_cost import planned_kcal, with_costs
 from mealplan.checkin.log.days import DIRECTIONS, Day, Days, daily
 from mealplan.checkin.log.entries import CycleDay, IntakeRecord, Log, MassUnit, WeighIn

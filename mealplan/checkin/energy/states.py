@@ -10,6 +10,7 @@ References
 .. [3] Careau et al., Curr Biol 31(20), 2021: about 28 % of added activity is compensated.
 .. [4] Rosenbaum and Leibel, Int J Obes 34(S1), 2010: adaptive thermogenesis.
 .. [5] Hall et al., Lancet 378(9793), 2011, doi:10.1016/S0140-6736(11)60812-X.
+.. [6] Black and Cole, Eur J Clin Nutr 54(5), 2000 (size from memory).
 """
 
 from __future__ import annotations
@@ -57,11 +58,14 @@ NOISE_LOG_SD = 0.4
 """Spread of that noise between people, natural log (assumption)."""
 SLOW_FRACTIONS = ((0.0013, 0.5), (0.0027, 0.35), (0.0053, 0.15))
 """Slow water as a fraction of body mass, each with its prior: 0.1, 0.2 or 0.4 kg at 75 kg."""
-UNREST = ((3.0, 0.02, 0.60), (8.0, 0.05, 0.28), (16.0, 0.10, 0.12))
-"""How restless expenditure is: drift per root day, chance of a jump in a week, prior.
+UNREST = ((3.0, 0.03, 0.9), (12.0, 0.04, 0.1))
+"""How restless expenditure is: drift per root day, chance of a jump in a week, prior. [kcal/day]
 
-Assumptions: steady people drift by 25 kcal in nine weeks and jump once a year, restless ones by
-130 and five times. Which of them a client is, is learnt. [kcal/day]
+Total expenditure measured twice some three months apart differs by 8 % within a person [6]_, of
+which the method makes 5: some 150 kcal of 2,500. Drift and jumps of both kinds of people come to
+170 over that time, nearly all of it jumps, once or twice a year: few and heavy ones are seen
+sooner, and widen the band less meanwhile, than a drift as large. How it is shared out is an
+assumption. Which of them a client is, is learnt.
 """
 JUMP_SD_KCAL = 250.0
 """Spread of a jump of expenditure: training changes by 150 to 400 a day. [kcal/day]"""

@@ -52,14 +52,15 @@ Creatine loading holds 0.5 to 1.5 kg of water; a plant-based diet rich in fibre 
 salt moves half a kilogram either way (common practice; sizes from memory of loading studies).
 """
 INTAKE_SD_KCAL: dict[str, float] = {
-    "counted": 200.0,
+    "counted": 150.0,
     "as planned": 200.0,
     "roughly": 300.0,
     "unknown": 400.0,
 }
 """How far one day's true intake may lie from the figure taken for it, constant bias aside.
 
-Assumptions; independent from day to day. [kcal/day]
+Independent from day to day. Counted: 6 % of 2,500 kcal for weighing, tables and what was forgotten;
+the others are assumptions. [kcal/day]
 """
 
 

@@ -18,7 +18,8 @@ from mealplan.checkin.energy import states as at
 from mealplan.checkin.energy.bank import collapse
 from mealplan.checkin.energy.expenditure import slope
 from mealplan.checkin.energy.partition import Energetics
-from mealplan.checkin.energy.reading import LogReading, Morning, read, set_up
+from mealplan.checkin.energy.reading import LogReading, Morning, read
+from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import Day, Days, daily
 from mealplan.checkin.log.entries import Log, WeighIn
 from mealplan.checkin.log.questions import ReadingQuestion

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from mealplan.checkin.energy.partition import Energetics
-from mealplan.checkin.energy.reading import read, set_up
+from mealplan.checkin.energy.reading import read
+from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import daily
 from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
 

@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from mealplan.checkin.decide.proposal import DecisionRecord
+from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.status import intake_after, standing
 from mealplan.checkin.log.entries import Log
 from mealplan.client.intake import parse_intake
