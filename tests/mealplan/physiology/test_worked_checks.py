@@ -2,7 +2,8 @@
 Worked checks: each row of ``tests/published/energy_checks.csv`` names a function and its answer.
 
 The row carries its own source and provenance; the tolerance is half a unit in the last printed
-place unless the row says otherwise.
+place unless the row says otherwise. What is worked by hand starts from coefficients that a
+reference table calls published or confirmed: from others, an answer proves nothing.
 """
 
 import csv
@@ -100,9 +101,14 @@ def test_worked_check_is_met(row):
     assert answer(row) == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]), rel=0)
 
 
-def test_every_check_from_c001_to_c229_and_c256_to_c259_is_there():
-    wanted = {f"C{i:03d}" for i in (*range(1, 230), *range(256, 260)) if i != 227}
+def test_every_check_is_there():
+    let_go = {227, 58, 61, 62, 63, 64, 208}  # by coefficients that are from memory
+    wanted = {f"C{i:03d}" for i in (*range(1, 230), *range(256, 260)) if i not in let_go}
     assert {row["id"] for row in ROWS} == wanted
+
+
+def test_no_check_rests_on_memory():
+    assert [row["id"] for row in ROWS if row["provenance"] == "from memory"] == []
 
 
 def test_every_check_names_a_source_and_a_known_provenance():
