@@ -23,8 +23,15 @@ from mealplan.client.intake import (
     ScanMethod,
     TrainingStatus,
 )
-from mealplan.client.training_words import read_sessions
+from mealplan.client.session_lines import read_sessions
 from mealplan.client.typed import read_quantity
+from mealplan.client.typed_dates import read_typed_date
+from mealplan.client.typed_lists import (
+    read_clock_time,
+    read_clock_times,
+    read_food_words,
+    read_minutes_by_day,
+)
 from mealplan.errors import IntakeError
 from mealplan.nutrition.performance import performance_rows
 from mealplan.physiology.guard.energy_deficiency import indicators
@@ -588,10 +595,14 @@ def _value(field: Field, values: tuple[str, ...]) -> Any:
     if field.kind == "flag":
         return bool(texts)
     text = texts[0] if texts else ""
+    if field.name == "kitchen.meal_times":
+        return read_clock_times(text)
     if field.kind == "words":
-        return [part.strip() for part in text.split(",") if part.strip()]
+        return read_food_words(text) if field.name in _UNWANTED else _parts(text)
     if not text:
         return None
+    if field.kind == "date":
+        return read_typed_date(text).isoformat()
     if field.kind == "number":
         return _whole(read_quantity(field.name, text).value)
     if field.name in ("kitchen.meals", "tastes.heat_max"):
@@ -601,10 +612,42 @@ def _value(field: Field, values: tuple[str, ...]) -> Any:
             session for line in text.splitlines() if line.strip() for session in read_sessions(line)
         ]
     if field.kind == "minutes":
-        return _minutes(text)
+        return read_minutes_by_day(text)
     if field.kind == "rows":
         return [_row(ROWS[field.name], line) for line in text.splitlines() if line.strip()]
     return text
+
+
+_UNWANTED = frozenset({"tastes.never", "tastes.dislikes", "tastes.seldom"})
+"""Lists of foods that may be typed as a sentence."""
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+_READ_AS = {
+    "date": lambda text: read_typed_date(text).isoformat(),
+    "until": lambda text: read_typed_date(text).isoformat(),
+    "time": read_clock_time,
+    "minutes": lambda text: _whole(read_quantity("minutes", text).value),
+    "price": lambda text: _whole(read_quantity("budget_per_week", text).value),
+    "grams": lambda text: _grams(text),
+    "size_g": lambda text: _grams(text),
+}
+"""Part of a line to how it is read."""
+
+
+def _grams(text: str) -> int | float:
+    return _whole(read_quantity("pack_kg", text if _has_unit(text) else f"{text} g").value * 1000)
+
+
+def _has_unit(text: str) -> bool:
+    return any(letter.isalpha() for letter in text)
+
+
+def _read_part(name: str, part: str) -> Any:
+    return _READ_AS[name](part) if name in _READ_AS else _number(part)
 
 
 def _row(names: tuple[str, ...], line: str) -> dict[str, Any]:
@@ -612,7 +655,7 @@ def _row(names: tuple[str, ...], line: str) -> dict[str, Any]:
     parts = [part.strip() for part in line.rsplit(",", len(names) - 1)]
     row: dict[str, Any] = {names[0]: parts[0]}
     row |= {
-        name: _number(part)
+        name: _read_part(name, part)
         for name, part in zip(names[1:], parts[1:], strict=False)
         if part != NOTHING
     }
@@ -632,14 +675,6 @@ def _number(text: str) -> Any:
 
 def _whole(value: float) -> int | float:
     return int(value) if value == int(value) else round(value, 4)
-
-
-def _minutes(text: str) -> Any:
-    found: dict[str, Any] = {}
-    for part in text.split(","):
-        day, _, minutes = part.strip().partition(" ")
-        found[day[:3].lower()] = _number(minutes.strip())
-    return found
 
 
 def _put(data: dict[str, Any], name: str, value: Any) -> None:

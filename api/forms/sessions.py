@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from mealplan.client.training_words import LOADS, WORDS, find_sport, read_sessions
+from mealplan.client.session_lines import read_sessions, says_how_long, says_when
+from mealplan.client.training_words import LOADS, WORDS, find_sport
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.exercise import find_activities
 
@@ -111,22 +112,34 @@ def read_rows(
 
 
 def _length(text: str) -> str:
-    return f"{text} min" if text.replace(".", "").isdecimal() else text
+    bare = text.replace(".", "").rstrip("?")
+    return f"{text.rstrip('?')} min{'?' * text.endswith('?')}" if bare.isdecimal() else text
 
 
 def _fault(parts: Mapping[str, str]) -> tuple[str, str]:
     """Say what one box of a row lacks on its own, as (box, why)."""
-    if not parts["day"]:
+    if not (parts["day"] or says_when(parts["sport"].partition(" ")[2])):
         return "day", "say on which day, such as mon, or tue and fri"
+    if parts["day"] and not says_when(parts["day"]):
+        return "day", f"“{parts['day'][:40]}” names no day; write such as mon, or tue and fri"
     if not parts["sport"]:
         return "sport", "say what it is, such as easy run or strength"
     if not parts["minutes"]:
         return "minutes", "say how long, such as 45 or 1 h 30"
+    if not _reads_as_length(parts["minutes"]):
+        return "minutes", f"“{parts['minutes'][:40]}” does not read; write such as 45 or 1 h 30"
     if parts["hard"] and parts["hard"] not in HOW_HARD:
         return "hard", f"choose one of {', '.join(HOW_HARD)}"
     if find_sport(parts["sport"]) is None:
         return "sport", _not_found(parts["sport"])
     return "", ""
+
+
+def _reads_as_length(text: str) -> bool:
+    try:
+        return says_how_long(_length(text))
+    except IntakeError:
+        return False
 
 
 def _not_found(sport: str) -> str:
@@ -168,10 +181,11 @@ def shown_rows(sessions: Sequence[Mapping[str, Any]]) -> dict[str, tuple[str, ..
     """
     typed: dict[str, tuple[str, ...]] = {}
     for row, session in enumerate(sessions):
+        unsaid = session.get("assumed") or ()
         texts = {
-            "day": session["day"],
+            "day": session["day"] + "?" * ("day" in unsaid),
             "sport": _called(session["activity"]),
-            "minutes": f"{session['minutes']:g}",
+            "minutes": f"{session['minutes']:g}" + "?" * ("minutes" in unsaid),
             "hard": session.get("load") or "",
             "time": session.get("time") or "",
         }

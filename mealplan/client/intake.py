@@ -317,6 +317,8 @@ class Session(_Part):
     load: Literal["light", "moderate", "hard", "very hard"] | None = None
     kind: Literal["strength", "endurance", "mixed", "none"] | None = None
     """What it trains, where the table of exercise costs does not know or does not fit."""
+    assumed: tuple[Literal["day", "minutes"], ...] = ()
+    """What was not said and is taken as usual; the worksheet says so."""
 
     @field_validator("time")
     @classmethod

@@ -5,13 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from mealplan.client.typed import read_quantity
-from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.exercise import find_activities
 from mealplan.physiology.tables import activities
 
-EARLIEST_H = 5
-"""17h30 is a clock time; with fewer hours it is a length. [h]"""
 LONGEST_LINE = 200
 """Longest line of one session. [characters]"""
 
@@ -50,20 +46,42 @@ WORDS: dict[str, str] = {
     "bjj": "15430", "boxing": "15110", "bag work": "15110", "sparring": "15120",
     "climbing": "15537", "bouldering": "15537", "hard climbing": "15535", "ice hockey": "15362",
     "hockey": "15350", "field hockey": "15350", "cross-country skiing": "19090",
-    "nordic skiing": "19090",
+    "nordic skiing": "19090", "xc skiing": "19090",
+    "s and c": "02054", "strength and conditioning": "02054", "weightlifting": "02050",
+    "weight lifting": "02054", "resistance training": "02054", "pt": "02054",
+    "personal training": "02054", "body pump": "02054", "squat day": "02052", "leg day": "02052",
+    "push day": "02054", "pull day": "02054", "full body": "02054", "chest day": "02054",
+    "squad swim": "18290", "swim squad": "18290", "squad": "18290", "masters swim": "18290",
+    "speed work": "12090", "speedwork": "12090", "sprints": "12090", "track session": "12090",
+    "parkrun": "12080", "half marathon": "12200", "run club": "12030", "trail running": "12140",
+    "dog walk": "17190", "walk dog": "17190", "nordic walking": "17200", "power walk": "17220",
+    "bootcamp": "02040", "boot camp": "02040", "functional training": "02040",
+    "stair climber": "02065", "stairmaster": "02065", "5 a side": "15610", "five a side": "15610",
+    "basketball practice": "15055", "rugby training": "15560", "mtb": "01009", "zwift": "02013",
+    "indoor cycling": "02019", "ergo": "02073", "laufen": "12030", "joggen": "12020",
+    "krafttraining": "02054", "schwimmen": "18240", "radfahren": "01015", "rad": "01015",
+    "fitnessstudio": "02054", "spazieren": "17190", "wandern": "17080", "rudern": "02073",
+    "klettern": "15537", "fussball": "15610", "course a pied": "12030", "course": "12030",
+    "natation": "18240", "velo": "01015", "musculation": "02054", "muscu": "02054",
+    "marche": "17190", "randonnee": "17080", "correr": "12030", "nadar": "18240",
+    "natacion": "18240", "bici": "01015", "bicicleta": "01015", "pesas": "02054",
+    "gimnasio": "02054", "caminar": "17190", "futbol": "15610", "hardlopen": "12030",
+    "fietsen": "01015", "zwemmen": "18240", "sportschool": "02054", "wandelen": "17190",
+    "voetbal": "15610", "muay thai": "15430", "kickboxing": "15430", "mma": "15430",
+    "jiu jitsu": "15430", "boxing class": "15110",
 }  # fmt: skip
 """What people say to the compendium's code; plain running and football are taken at their easier
 pace, so that energy is not overstated (common practice)."""
 
 WEEK = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _DAY_NAMES = (
-    "mon mo monday mondays",
-    "tue tu tues tuesday tuesdays",
-    "wed we weds wednesday wednesdays",
-    "thu th thur thurs thursday thursdays",
-    "fri fr friday fridays",
-    "sat sa saturday saturdays",
-    "sun su sunday sundays",
+    "mon mo monday mondays montag montags lundi lunes maandag lunedi",
+    "tue tu tues tuesday tuesdays dienstag dienstags mardi martes dinsdag martedi die",
+    "wed we weds wednesday wednesdays mittwoch mittwochs mercredi miercoles woensdag mi",
+    "thu th thur thurs thursday thursdays donnerstag donnerstags jeudi jueves donderdag do",
+    "fri fr friday fridays freitag freitags vendredi viernes vrijdag",
+    "sat sa saturday saturdays samstag samstags samedi sabado zaterdag",
+    "sun su sunday sundays sonntag sonntags dimanche domingo zondag so",
 )
 DAYS = {word: day for day, names in zip(WEEK, _DAY_NAMES, strict=True) for word in names.split()}
 """How the days of a week are written."""
@@ -127,134 +145,3 @@ _SAID_BESIDE = frozenset(
     morning evening lunch outdoor indoor full body
     """.split()  # noqa: SIM905
 )
-_UNITS = frozenset(["min", "mins", "minutes", "h", "hr", "hour", "hours"])
-
-
-def read_sessions(line: str) -> list[dict[str, object]]:
-    """
-    Read a line of the training week: one session, or the same one on several days.
-
-    Parameters
-    ----------
-    line : str
-        Day or days, clock time if known, sport, how long, how hard, in any order; commas between
-        or not, such as ``mon, 17:30, easy run, 45 min``, ``Gym mon/wed/fri 1 h`` or
-        ``boxing 18:00 90 min mon to fri``.
-
-    Returns
-    -------
-    list of dict
-        Fields of a session for each day; what was not understood as a sport is kept as typed.
-
-    Raises
-    ------
-    IntakeError
-        When no day, sport or length stands in it.
-    """
-    typed = " ".join(line.split())
-    if len(typed) > LONGEST_LINE:
-        raise IntakeError(f"“{typed[:30]}…” is longer than one session; write one a line")
-    spaced = typed.lower()
-    for mark in ",/+&()":
-        spaced = spaced.replace(mark, f" {mark} ")
-    days, rest = _days(spaced.split())
-    if not days:
-        raise IntakeError(f"“{typed}” does not say on which day; {EXAMPLE}")
-    session = _session(rest, typed)
-    return [{"day": day, **session} for day in days]
-
-
-EXAMPLE = "write such as mon, 17:30, easy run, 45 min, hard"
-
-
-def _days(words: list[str]) -> tuple[list[str], list[str]]:
-    """Take the days out of a line: those named, ranges such as mon to fri, or every day."""
-    days: list[str] = []
-    rest: list[str] = []
-    to = False
-    for word in words:
-        day = DAYS.get(word.strip(".;:"), "")
-        if word in ("daily", "everyday"):
-            days.extend(WEEK)
-        elif day and to and days:
-            first, last = WEEK.index(days[-1]), WEEK.index(day)
-            days.extend(WEEK[first + 1 : last + 1])
-        elif day:
-            days.append(day)
-        elif not (days and word in ("and", "/", "+", "&")) and word not in ("on", "(", ")"):
-            rest.append(word)
-        to = word in ("to", "-", "–", "until") and bool(days)
-        if to and rest and rest[-1] == word:
-            rest.pop()
-    return list(dict.fromkeys(days)), rest
-
-
-def _session(rest: list[str], typed: str) -> dict[str, object]:
-    """Read clock time, length, load and sport out of the words that are left."""
-    session: dict[str, object] = {}
-    for place, word in enumerate(rest):
-        clock = _clock(word)
-        if clock and not (place + 1 < len(rest) and rest[place + 1] in _UNITS):
-            session["time"] = clock
-            rest = rest[:place] + rest[place + 1 :]
-            break
-    rest, minutes = _length(rest, typed)
-    if minutes is not None:
-        session["minutes"] = minutes
-    for said in ("very hard", *LOADS):
-        parts = said.split()
-        if rest[-len(parts) :] == parts and len([w for w in rest if w != ","]) > len(parts):
-            before = [w for w in rest[: -len(parts)] if w != ","]
-            if said in ("easy",) and find_sport(" ".join(before)) is None:
-                break
-            session["load"] = LOADS[said]
-            rest = rest[: -len(parts)]
-            break
-    name = " ".join(word for word in rest if word != ",")
-    if not name:
-        raise IntakeError(f"“{typed}” names no sport; {EXAMPLE}")
-    if minutes is None:
-        raise IntakeError(f"“{typed}” does not say how long; {EXAMPLE}")
-    sport = find_sport(name)
-    session["activity"] = sport.code if sport is not None else name
-    return session
-
-
-def _clock(word: str) -> str:
-    """Read a clock time such as 17:30, 7.30, 17h30 or 6pm; empty when it is none."""
-    half: int | None = None
-    if word.endswith(("am", "pm")) and word[0].isdigit():
-        half, word = (12 if word.endswith("pm") else 0), word[:-2]
-        if word.isdigit():
-            word += ":00"
-    for mark in (":", ".", "h"):
-        hour, found, minute = word.partition(mark)
-        if found and hour.isdigit() and minute.isdigit() and len(hour) <= 2 and len(minute) == 2:
-            at = int(hour) % 12 + half if half is not None else int(hour)
-            if mark == "h" and at < EARLIEST_H:
-                continue  # 1h30 is how long, not when
-            if at < 24 and int(minute) < 60:
-                return f"{at:02}:{minute}"
-    return ""
-
-
-def _length(words: list[str], typed: str) -> tuple[list[str], float | None]:
-    """Take the length in minutes out of the words of a session."""
-    for place in range(len(words) - 1, -1, -1):
-        word = words[place]
-        if not word[0].isdigit() or (len(word) == 5 and word.isdigit()):
-            continue
-        end = place + 1
-        if end < len(words) and words[end] in _UNITS:
-            end += 1
-            if end < len(words) and words[end].isdigit() and words[end - 1][0] == "h":
-                end += 1
-        begin = place
-        if place >= 2 and words[place - 1] in ("h", "hr", "hour", "hours"):
-            begin = place - 2
-        try:
-            read = read_quantity("minutes", " ".join(words[begin:end]))
-        except IntakeError as error:
-            raise IntakeError(f"“{typed}”: {error}") from None
-        return words[:begin] + words[end:], read.value
-    return words, None

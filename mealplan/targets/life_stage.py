@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from mealplan.client.intake import WEEKDAYS, Intake, MultiplierActivity
+from mealplan.client.intake import WEEKDAYS, ComponentActivity, Intake
 from mealplan.physiology.body.anthropometry import body_mass_index
 from mealplan.physiology.tables import constants
 from mealplan.targets.ranges import Notice
@@ -104,7 +104,9 @@ def unsaid_notices(intake: Intake) -> tuple[Notice, ...]:
     tuple of Notice
     """
     activity = intake.activity
-    if not isinstance(activity, MultiplierActivity) or intake.sessions_per_week is not None:
+    if isinstance(activity, ComponentActivity):
+        return _unsaid_of_sessions(activity)
+    if intake.sessions_per_week is not None:
         return ()
     count = intake.usual_sessions
     taken = f"{count:g} sessions a week" if count else "no training"
@@ -121,6 +123,31 @@ def unsaid_notices(intake: Intake) -> tuple[Notice, ...]:
             provenance="common practice",
         ),
     )
+
+
+def _unsaid_of_sessions(activity: ComponentActivity) -> tuple[Notice, ...]:
+    taken = [session for session in activity.sessions if session.assumed]
+    if not taken:
+        return ()
+    said = "; ".join(
+        f"{activity_words(session)} on {session.day}, {session.minutes:g} min "
+        f"({' and '.join('length' if what == 'minutes' else what for what in session.assumed)} "
+        "not said)"
+        for session in taken[:MOST_NAMED]
+    )
+    more = f"; and {len(taken) - MOST_NAMED} more" if len(taken) > MOST_NAMED else ""
+    return (
+        Notice(
+            code="session_unsaid",
+            severity="note",
+            message=f"Taken as usual because it was not said: {said}{more}. Say it if it differs.",
+            provenance="common practice",
+        ),
+    )
+
+
+MOST_NAMED = 6
+"""Sessions named in one sentence; the rest are counted."""
 
 
 def race_notices(intake: Intake) -> tuple[Notice, ...]:
