@@ -385,6 +385,7 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "Vitamins and minerals every day, not over the week",
                 "flag",
             ),
+            Field("kitchen.rings", "Pots the hob takes at once", "number", usual="3"),
             Field("kitchen.people", "People to cook for", "number", usual="1"),
             Field(
                 "kitchen.units",

@@ -33,6 +33,8 @@ DRAINS = frozenset({"boil", "start boiling"})
 """Verbs whose water is poured away."""
 CALLS_FOR_WATER = DRAINS | {"cook grain", "steep"}
 """Verbs that take the water their grains call for when a step names none."""
+KETTLE_MIN_PER_L = 2.5
+"""An electric kettle's way from cold water to the boil; common practice. [min/l]"""
 FETCH_MIN = 0.25
 """Fetching, weighing or opening one line. [min]"""
 RINGS = 3
@@ -49,6 +51,19 @@ class Minutes:
     """From the first move to the plate, on the day. [min]"""
     evening_hands: int
     """At it the evening before. [min]"""
+
+
+@dataclass(frozen=True)
+class Hob:
+    """What a household boils its water on."""
+
+    rings: int = RINGS
+    """Pots that stand on it at once."""
+    kettle: bool = False
+    """Water comes boiling from a kettle."""
+
+
+USUAL_HOB = Hob()
 
 
 class _Diary:
@@ -115,7 +130,9 @@ def hands_of(moment: Moment, portions: float) -> float:
     )
 
 
-def elapsed_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> float:
+def elapsed_of(
+    moment: Moment, lines: Mapping[str, DishLine], portions: float, hob: Hob = USUAL_HOB
+) -> float:
     """
     Estimate the minutes a step keeps its vessel busy.
 
@@ -124,6 +141,7 @@ def elapsed_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) -
     moment : Moment
     lines : mapping of str to DishLine
     portions : float
+    hob : Hob
 
     Returns
     -------
@@ -136,7 +154,8 @@ def elapsed_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) -
         held = sum(lines[name].typical_g * share for name, share in moment.holds.items()) / 1000
         minutes *= max(1, math.ceil(held * portions / frying - 0.2))
     if moment.way in ("boil", "hard boil", "steep", "steam") and moment.empty:
-        minutes += BOIL_MIN_PER_L * max(0.4, water_of(moment, lines, portions) / 1000)
+        per_litre = KETTLE_MIN_PER_L if hob.kettle else BOIL_MIN_PER_L
+        minutes += per_litre * max(0.4, water_of(moment, lines, portions) / 1000)
     return max(minutes, hands_of(moment, portions))
 
 
@@ -198,9 +217,11 @@ def _room_ml(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> 
     return max(1000 * FILL * vessels()[moment.vessel].litres - held * portions, 0.0)
 
 
-def minutes_of(lines: Lines, steps: Steps, served: Served = None, portions: int = 1) -> Minutes:
+def minutes_of(
+    lines: Lines, steps: Steps, served: Served = None, portions: int = 1, hob: Hob = USUAL_HOB
+) -> Minutes:
     """
-    Schedule the steps with one pair of hands, three rings and one oven.
+    Schedule the steps with one pair of hands, the rings of a hob and one oven.
 
     Steps keep the order they are written in; while something cooks, hands go on with the next step
     that needs another vessel. Lines are counted at their typical amounts, so that a plan knows the
@@ -214,6 +235,8 @@ def minutes_of(lines: Lines, steps: Steps, served: Served = None, portions: int 
         Catalogue keys; every line when left out.
     portions : int
         Portions cooked at once.
+    hob : Hob
+        Three rings and no kettle when left out.
 
     Returns
     -------
@@ -229,7 +252,7 @@ def minutes_of(lines: Lines, steps: Steps, served: Served = None, portions: int 
         hands += hands_of(moment, portions) + _new(moment, here, seen, portions)
     evening_hands = hands
     hands = 0.0
-    diaries = {"hands": _Diary(1), "hob": _Diary(RINGS), "oven": _Diary(2), "": _Diary(99)}
+    diaries = {"hands": _Diary(1), "hob": _Diary(hob.rings), "oven": _Diary(2), "": _Diary(99)}
     ready: dict[str, float] = {}
     for moment in day:
         cutting = _new(moment, here, seen, portions)
@@ -246,7 +269,7 @@ def minutes_of(lines: Lines, steps: Steps, served: Served = None, portions: int 
             start = max(start, PREHEAT_MIN)
         if moment.step.at == "plate":
             start = max([start, *ready.values()])
-        needs, keeps = hands_of(moment, portions), elapsed_of(moment, here, portions)
+        needs, keeps = hands_of(moment, portions), elapsed_of(moment, here, portions, hob)
         cooker = diaries.get(moment.verb.cooker, diaries[""])
         start = cooker.earliest(diaries["hands"].earliest(start, needs), keeps)
         start = diaries["hands"].earliest(start, needs)

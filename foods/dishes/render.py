@@ -146,8 +146,10 @@ class _Writer:
         say: Say | None,
         every: bool,
         catalogue: Catalogue,
+        kettle: bool,
     ) -> None:
         self.catalogue = catalogue
+        self.kettle = kettle
         self.dish = dish
         self.lines = served_lines(dish.lines, grams)
         self.grams = {called: grams[line.food] for called, line in self.lines.items()}
@@ -262,6 +264,8 @@ class _Writer:
         back = moment.vessel not in (self.last, PLATE) and not moment.empty
         if back and step.at == "cook" and not {"{in}", "{vessel}"} & set(_SLOTS.findall(template)):
             text = f"back in the {moment.vessel}, {text[:1].lower()}{text[1:]}"
+        if self.kettle and water and moment.empty and moment.way in ("boil", "hard boil"):
+            text = text.replace(f"{water} of water", f"{water} of water from the kettle")
         if sprinkled:
             verb = "season" if self.dish.savoury else "sprinkle"
             text = f"{text.removesuffix('.')}; {verb} with {self.listed(sprinkled)}."
@@ -396,6 +400,7 @@ def tell(
     say: Say | None = None,
     every: bool = False,
     catalogue: Catalogue | None = None,
+    kettle: bool = False,
 ) -> Told:
     """
     Write a dish for what is served.
@@ -414,13 +419,15 @@ def tell(
         Say the amount of every line once, for a pot; else only of shares and of what comes dry.
     catalogue : Catalogue, optional
         With foods of one's own; those that ship when left out.
+    kettle : bool
+        Water to boil in comes from a kettle.
 
     Returns
     -------
     Told
     """
     catalogue = catalogue or Catalogue.load()
-    writer = _Writer(dish, grams, portions, say, every, catalogue)
+    writer = _Writer(dish, grams, portions, say, every, catalogue, kettle)
     moments = walk(dish.lines, dish.steps, grams)
     found: dict[str, tuple[str, ...]] = {}
     single: list[Handful] = []

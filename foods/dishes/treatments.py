@@ -123,3 +123,20 @@ def water_per_g(food: KitchenFood, way: str) -> float:
     return next(
         (row.water_ml_per_g for row in treatments().get(food.key, ()) if row.way == asked), 0.0
     )
+
+
+def under_pressure(food: KitchenFood) -> float:
+    """
+    Look up the minutes at full pressure that make a soaked pulse soft.
+
+    Parameters
+    ----------
+    food : KitchenFood
+
+    Returns
+    -------
+    float
+        0 where no source was found that it is safe. [min]
+    """
+    rows = treatments().get(food.key, ())
+    return next((row.least_min for row in rows if row.way == "pressure"), 0.0)

@@ -25,6 +25,7 @@ from pydantic import (
 
 from foods.custom.food import OwnFood, catalogue_with
 from foods.dishes.load import check_lines
+from foods.dishes.minutes import Hob
 from foods.dishes.model import Dish, Equipment
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
@@ -448,6 +449,8 @@ class Kitchen(_Part):
     """Most minutes of hands-on cooking on that day; days left out have no limit. [min]"""
     equipment: tuple[Equipment, ...] | None = None
     """Tools there are; none given means the usual kitchen."""
+    rings: Count = Field(default=3, ge=1, le=8)
+    """Pots and pans that stand on the hob at once."""
     meal_times: tuple[Words, ...] = Field(default=(), max_length=12)
     """Clock times HH:MM, one a meal; usual times when left out."""
     leftovers: bool = True
@@ -458,6 +461,16 @@ class Kitchen(_Part):
     """How varied, what is cooked when, and how much there may be to buy."""
     shop: ShopOptions = ShopOptions()
     """Forms, packs, walking order, shopping days and who eats what share."""
+
+    @property
+    def hob(self) -> Hob:
+        """What this household boils its water on; a kettle counts once it is named."""
+        return Hob(self.rings, "kettle" in (self.equipment or ()))
+
+    @property
+    def pressure_cooker(self) -> bool:
+        """True once a pressure cooker is named among the tools."""
+        return "pressure cooker" in (self.equipment or ())
 
     @field_validator("meal_times")
     @classmethod

@@ -11,7 +11,7 @@ from mealplan.client.household import Eater
 from mealplan.cooking.batches import Pot, cooked_in_dish
 from mealplan.cooking.models import Boil, Cooking, SetAside
 from mealplan.cooking.words import cautions, lower_first, moment, plain_name, round_weight
-from mealplan.kitchen.boiling import boiling_of, how_to_boil
+from mealplan.kitchen.boiling import boiling_of, how_to_boil, in_all
 from mealplan.kitchen.food_safety import advice_for, keeping
 from mealplan.kitchen.measures import Units, kitchen_amount
 from mealplan.kitchen.method import dry_text
@@ -37,6 +37,7 @@ def boils_of(
     eaters: Sequence[Eater],
     units: Units,
     dry: frozenset[tuple[str, dt.date]],
+    pressure_cooker: bool = False,
 ) -> tuple[Boil, ...]:
     """Boil each pulse once for all cookings near enough, each grain on its own day."""
     shares = sum(eater.portion for eater in eaters)
@@ -60,7 +61,7 @@ def boils_of(
                 groups[-1].append((pot, grams))
             else:
                 groups.append([(pot, grams)])
-        boils += [_boil(key, group, units) for group in groups]
+        boils += [_boil(key, group, units, pressure_cooker) for group in groups]
     return tuple(boils)
 
 
@@ -94,7 +95,9 @@ def _set_aside(
     return tuple(found)
 
 
-def _boil(key: str, group: Sequence[tuple[Pot, float]], units: Units) -> Boil:
+def _boil(
+    key: str, group: Sequence[tuple[Pot, float]], units: Units, pressure_cooker: bool
+) -> Boil:
     food = Catalogue.load().food(key)
     row = boiling_of(food)
     if row is None:
@@ -114,8 +117,8 @@ def _boil(key: str, group: Sequence[tuple[Pot, float]], units: Units) -> Boil:
         cooked_g=round(cooked_g, 1),
         water=f"{row.water_per_dry or 0:g} times its volume of water",
         soak_hours=row.soak_hours,
-        minutes=row.boil_min,
-        how=how_to_boil(row) if row.kind == "pulse" else "",
+        minutes=in_all(row, pressure_cooker),
+        how=how_to_boil(row, pressure_cooker) if row.kind == "pulse" else "",
         hands_on_min=row.hands_on_min,
         dishes=tuple(dict.fromkeys(pot.meal.name for pot, _ in group)),
         evening_before=any(pot.meal.soak_night_before and pot.day.date == day for pot, _ in group),

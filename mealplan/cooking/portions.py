@@ -8,6 +8,7 @@ from typing import Literal
 
 from foods.dishes.render import Handful, Told
 from mealplan.client.household import Eater
+from mealplan.client.intake import Kitchen
 from mealplan.cooking.amounts import amounts_in_words, amounts_of, scaled_method
 from mealplan.cooking.batches import Pot, always_fresh, aside_of, is_hot
 from mealplan.cooking.models import Amount, Box, Cooking, Kept, StoveStep
@@ -82,11 +83,12 @@ def box_for(
 def cooking_of(
     pot: Pot,
     eaters: Sequence[Eater],
-    units: Units,
+    kitchen: Kitchen,
     forms: Mapping[tuple[str, dt.date], BoughtForm],
     seen: set[str],
 ) -> Cooking:
     """Write up one pot: amounts, method, plates, boxes and cautions."""
+    units: Units = kitchen.units
     shares = sum(eater.portion for eater in eaters)
     amounts = amounts_of(pot, shares, units, forms)
     boxes = tuple(
@@ -98,7 +100,7 @@ def cooking_of(
     portions = len(pot.portions()) * len(eaters)
     rounds = -(-portions // pot.dish.batch_portions)
     hot = is_hot(pot)
-    written = _written(pot, shares, portions, amounts, units)
+    written = _written(pot, shares, portions, amounts, kitchen)
     advice = advice_for((a.food for a in amounts), "cook")
     if boxes and hot:
         boxed = {s.food for _, meal in pot.portions()[1:] for s in meal.servings}
@@ -133,14 +135,15 @@ def cooking_of(
 
 
 def _written(
-    pot: Pot, shares: float, portions: int, amounts: Sequence[Amount], units: Units
+    pot: Pot, shares: float, portions: int, amounts: Sequence[Amount], kitchen: Kitchen
 ) -> Told:
     """Tell the dish for the whole pot, each food with its amount once."""
     if not pot.dish.steps:
         return Told((), scaled_method(pot.meal.method, amounts), ())
     grams = {key: grams * shares for key, (_, grams) in pot.in_pot().items()}
     words = amounts_in_words(amounts)
-    return told(pot.dish, grams, portions, units, pot.catalogue, words)
+    kettle = kitchen.hob.kettle
+    return told(pot.dish, grams, portions, kitchen.units, pot.catalogue, words, kettle=kettle)
 
 
 def _plate(box: Box, several: bool, kept: bool) -> str:

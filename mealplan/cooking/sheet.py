@@ -72,12 +72,12 @@ def batch_plan(
     offered = dishes if dishes is not None else dishes_of(plan, intake)
     known = dishes_by_key(offered)
     pots = pots_of(plan, known)
-    boils = boils_of(pots, eaters, units, dry)
+    boils = boils_of(pots, eaters, units, dry, intake.kitchen.pressure_cooker)
     days = []
     seen: set[str] = set()
     for day in plan.days:
         todays = [pot for pot in pots if pot.day.date == day.date]
-        cookings = tuple(cooking_of(pot, eaters, units, forms, seen) for pot in todays)
+        cookings = tuple(cooking_of(pot, eaters, intake.kitchen, forms, seen) for pot in todays)
         own = tuple(boil for boil in boils if boil.day == day.date)
         kept = tuple(
             kept_of(meal, pot_of(pots, meal), day.date, eaters, units, seen)

@@ -20,7 +20,7 @@ from typing import Literal, cast
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.dishes.model import Dish
-from foods.dishes.treatments import boiled_ahead, treatments
+from foods.dishes.treatments import boiled_ahead, treatments, under_pressure
 from mealplan.references.tables import Provenance, number, provenance, read_rows
 
 Kind = Literal["pulse", "grain", "bake", "vegetable"]
@@ -45,6 +45,8 @@ class Boiling:
     hands_on_min: int
     source: str
     provenance: Provenance
+    pressure_min: int = 0
+    """At full pressure instead, once soaked; 0 where that is not held safe or not known."""
 
 
 @cache
@@ -68,6 +70,7 @@ def boiling_table() -> dict[str, Boiling]:
             hands_on_min=int(row.hands_min),
             source=row.source,
             provenance=provenance(row.provenance),
+            pressure_min=int(under_pressure(catalogue.food(key))),
         )
         for key in treatments()
         if key in catalogue and (row := boiled_ahead(catalogue.food(key))) is not None
@@ -149,18 +152,26 @@ def cooks_from_dry(dish: Dish, food: KitchenFood) -> bool:
     return food.key in dish.cooks_from_dry
 
 
-def how_to_boil(row: Boiling) -> str:
+def how_to_boil(row: Boiling, pressure_cooker: bool = False) -> str:
     """
     Write how a pulse is boiled once it is soaked or rinsed.
 
     Parameters
     ----------
     row : Boiling
+    pressure_cooker : bool
+        The household has one; beans with lectin boil hard in an open pot all the same.
 
     Returns
     -------
     str
     """
+    if pressure_cooker and row.pressure_min:
+        return (
+            f"cook in the pressure cooker, filled to half at most, for {row.pressure_min} minutes "
+            f"at full pressure, and let the pressure fall by itself, about {in_all(row, True)} min "
+            "in all"
+        )
     if row.hard_boil_min:
         return (
             f"boil hard for {row.hard_boil_min} minutes, then simmer until soft, about "
@@ -169,7 +180,32 @@ def how_to_boil(row: Boiling) -> str:
     return f"boil until soft, about {row.boil_min} min"
 
 
-def pulses_to_boil(dish: Dish, used: Collection[str], catalogue: Catalogue) -> tuple[str, ...]:
+PRESSURE_WAY_MIN = 25
+"""To full pressure and back by itself; common practice. [min]"""
+
+
+def in_all(row: Boiling, pressure_cooker: bool) -> int:
+    """
+    Say how long a pulse keeps its pot busy.
+
+    Parameters
+    ----------
+    row : Boiling
+    pressure_cooker : bool
+
+    Returns
+    -------
+    int
+        [min]
+    """
+    if pressure_cooker and row.pressure_min:
+        return row.pressure_min + PRESSURE_WAY_MIN
+    return row.boil_min
+
+
+def pulses_to_boil(
+    dish: Dish, used: Collection[str], catalogue: Catalogue, pressure_cooker: bool = False
+) -> tuple[str, ...]:
     """
     Say for each pulse of a dish what comes before its method when it was bought dry.
 
@@ -179,6 +215,8 @@ def pulses_to_boil(dish: Dish, used: Collection[str], catalogue: Catalogue) -> t
     used : collection of str
         Catalogue keys that are served this time.
     catalogue : Catalogue
+    pressure_cooker : bool
+        The household has one.
 
     Returns
     -------
@@ -192,18 +230,19 @@ def pulses_to_boil(dish: Dish, used: Collection[str], catalogue: Catalogue) -> t
         food = catalogue.food(line.food)
         row = boiling_of(food)
         if row is not None and row.kind == "pulse" and not cooks_from_dry(dish, food):
-            found[line.food] = _sentence(line.called, row)
+            found[line.food] = _sentence(line.called, row, pressure_cooker)
     return tuple(found.values())
 
 
-def _sentence(called: str, row: Boiling) -> str:
+def _sentence(called: str, row: Boiling, pressure_cooker: bool) -> str:
     first = (
         f"soak dried ones at least {row.soak_hours} hours, pour that water away and, in fresh "
         "water, "
         if row.soak_hours
         else "rinse dried ones and "
     )
+    how = how_to_boil(row, pressure_cooker)
     return (
-        f"{called[:1].upper()}{called[1:]} go in boiled: {first}{how_to_boil(row)}, before the "
-        "first step; tinned ones are ready."
+        f"{called[:1].upper()}{called[1:]} go in boiled: {first}{how}, before the first step; "
+        "tinned ones are ready."
     )

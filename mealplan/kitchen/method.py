@@ -12,7 +12,7 @@ from typing import Literal
 
 from foods.catalogue import Catalogue, KitchenFood
 from foods.dishes.check import parts_of
-from foods.dishes.minutes import Minutes, kept_minutes, minutes_of
+from foods.dishes.minutes import USUAL_HOB, Hob, Minutes, kept_minutes, minutes_of
 from foods.dishes.model import Dish
 from foods.dishes.process import line_start
 from foods.dishes.render import Told, joined, tell
@@ -79,6 +79,8 @@ def told(
     units: Units,
     catalogue: Catalogue,
     amounts: Mapping[str, str] | None = None,
+    *,
+    kettle: bool = False,
 ) -> Told:
     """
     Tell a dish for what is in the pot.
@@ -95,6 +97,8 @@ def told(
     amounts : mapping of str to str, optional
         Words for the whole amount of each line by the word the dish calls it; given, every line's
         amount is said once, else only that of shares and of what comes dry.
+    kettle : bool
+        Water to boil in comes from a kettle.
 
     Returns
     -------
@@ -115,10 +119,13 @@ def told(
             return amounts.get(called, "")
         return kitchen_amount(food, round(amount_g, 2), called, units).measure
 
-    return tell(dish, grams, portions, say, every=amounts is not None, catalogue=catalogue)
+    every = amounts is not None
+    return tell(dish, grams, portions, say, every, catalogue, kettle)
 
 
-def minutes_for(dish: Dish, served: Collection[str], portions: int) -> Minutes:
+def minutes_for(
+    dish: Dish, served: Collection[str], portions: int, hob: Hob = USUAL_HOB
+) -> Minutes:
     """
     Say how long cooking a dish takes.
 
@@ -129,6 +136,8 @@ def minutes_for(dish: Dish, served: Collection[str], portions: int) -> Minutes:
         Catalogue keys.
     portions : int
         Portions cooked at once.
+    hob : Hob
+        The household's.
 
     Returns
     -------
@@ -136,7 +145,7 @@ def minutes_for(dish: Dish, served: Collection[str], portions: int) -> Minutes:
     """
     if not dish.steps:
         return Minutes(dish.hands_on_min, dish.total_min, 0)
-    return minutes_of(dish.lines, dish.steps, frozenset(served), portions)
+    return minutes_of(dish.lines, dish.steps, frozenset(served), portions, hob)
 
 
 def minutes_kept(dish: Dish, served: Collection[str], days: int) -> Minutes:

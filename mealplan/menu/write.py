@@ -12,7 +12,7 @@ from foods.catalogue import Catalogue
 from foods.dishes.minutes import Minutes
 from foods.dishes.model import Dish
 from foods.dishes.render import Told
-from mealplan.client.intake import WEEKDAYS
+from mealplan.client.intake import WEEKDAYS, Kitchen
 from mealplan.kitchen.boiling import pulses_to_boil
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.measures import amount_phrase, in_measures
@@ -127,7 +127,7 @@ def _meal(
         if meal.dish == served.dish and meal.kept_from == index
     ]
     written = (
-        _told(dish, served, boxes, context.intake.kitchen.units, space.catalogue)
+        _told(dish, served, boxes, context.intake.kitchen, space.catalogue)
         if dish is not None
         else Told((), (), ())
     )
@@ -136,7 +136,7 @@ def _meal(
     if dish is None:
         minutes = Minutes(0, 0, 0)
     elif kept is None:
-        minutes = minutes_for(dish, used, 1 + len(boxes))
+        minutes = minutes_for(dish, used, 1 + len(boxes), context.intake.kitchen.hob)
     else:
         words = _kept_words(dish, served, index - kept)
         minutes = minutes_kept(dish, served.grams, index - kept)
@@ -156,7 +156,13 @@ def _meal(
         soak_night_before=fresh and dish is not None and _overnight(dish, written),
         cautions=(
             (
-                *(pulses_to_boil(dish, used, space.catalogue) if fresh else ()),
+                *(
+                    pulses_to_boil(
+                        dish, used, space.catalogue, context.intake.kitchen.pressure_cooker
+                    )
+                    if fresh
+                    else ()
+                ),
                 *(() if dish.proven else (UNPROVEN,)),
                 *dish.cautions,
             )
@@ -173,7 +179,7 @@ def _told(
     dish: Dish,
     served: Served,
     boxes: Sequence[tuple[int, Served]],
-    units: Literal["metric", "us"],
+    kitchen: Kitchen,
     catalogue: Catalogue,
 ) -> Told:
     """Tell a dish for all that is cooked with this portion."""
@@ -183,7 +189,8 @@ def _told(
         for food, grams in meal.grams.items():
             if food not in at_plate and not made_fresh(dish, food, days):
                 pot[food] = pot.get(food, 0.0) + grams
-    return told(dish, pot, 1 + len(boxes), units, catalogue)
+    kettle = kitchen.hob.kettle
+    return told(dish, pot, 1 + len(boxes), kitchen.units, catalogue, kettle=kettle)
 
 
 def _kept_words(dish: Dish, served: Served, days: int) -> tuple[str, ...]:
