@@ -99,11 +99,16 @@ def test_every_module_says_what_belongs_in_it(module):
 
 def test_every_library_has_its_reason_and_no_reason_is_left_over():
     table = text("DEVELOPERS.md").split("## Libraries", 1)[1].split("\n## ", 1)[0]
-    explained = set(re.findall(r"^\| ([a-z][a-z0-9-]*) \| ", table, re.MULTILINE)) - {"library"}
+    explained = set(re.findall(r"^\| ([a-z][a-z0-9.-]*) \| ", table, re.MULTILINE)) - {"library"}
     assert explained == set().union(*requirements().values())
 
 
-BROUGHT_BY = {"starlette": "fastapi", "markupsafe": "jinja2", "argon2": "argon2_cffi"}
+BROUGHT_BY = {
+    "starlette": "fastapi",
+    "markupsafe": "jinja2",
+    "argon2": "argon2_cffi",
+    "fhir": "fhir.resources",
+}
 """Import names that differ from the name to install, or come with another library."""
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import json
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Body
 from fastapi.responses import Response
@@ -24,6 +25,7 @@ from api.json.schemas import (
     IntakeBody,
     IntakeHistory,
     NewClient,
+    ObservationsTaken,
     TastesWish,
     Trail,
     TrailLine,
@@ -34,6 +36,7 @@ from api.records.reading import intake_of
 from api.records.roster_priority import needs
 from api.records.tastes import say_tastes
 from api.security.idempotency import Once
+from mealplan.client.clinic_file import read_clinic_file, with_clinic_file, write_clinic_file
 from mealplan.client.intake import Intake
 from mealplan.errors import SafetyRefusal
 from mealplan.kitchen.preferences import STEPS, check_tastes
@@ -130,6 +133,31 @@ def get_trail(client: CoachedClient, records: CoachRecords) -> Trail:
             for entry in records.file.trail(client)
         )
     )
+
+
+@router.get("/clients/{client_id}/observations", tags=["clients"])
+def get_observations(client: CoachedClient, records: CoachRecords) -> dict[str, Any]:
+    """Hand out what was measured as a FHIR R4B Bundle of Observations, without a name."""
+    given: dict[str, Any] = json.loads(write_clinic_file(records.intakes.in_force(client)))
+    return given
+
+
+@router.post("/clients/{client_id}/observations", tags=["clients"])
+def add_observations(
+    body: dict[str, Any], client: CoachedClient, records: CoachRecords, once: Once
+) -> Response:
+    """Take a clinic's FHIR R4B Bundle into the intake; what was passed over is told."""
+
+    def work() -> Response:
+        found = read_clinic_file(json.dumps(body))
+        intake = with_clinic_file(records.intakes.in_force(client), found)
+        _checked(records, intake)
+        changed = records.intakes.amend(client.id, intake, "a clinic's file", client.intake_number)
+        number = changed.intake_number
+        answer = ObservationsTaken(intake_number=number, passed_over=found.passed_over)
+        return answered(answer, 201, number)
+
+    return once.do(records, work)
 
 
 @router.get("/clients/{client_id}/export", tags=["clients"])

@@ -317,6 +317,15 @@ class Trail(_Body):
     entries: tuple[TrailLine, ...]
 
 
+class ObservationsTaken(_Body):
+    """What became of a clinic's file."""
+
+    intake_number: int
+    """Number of the intake that now holds it."""
+    passed_over: tuple[str, ...]
+    """What was not taken, each with why."""
+
+
 class TastesWish(_Body):
     """
     Words to put on a step of liking: foods, groups, dishes, traditions, textures, heat.

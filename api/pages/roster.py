@@ -33,6 +33,12 @@ from api.records.custom_foods import beside, pantry_of
 from api.records.roster_priority import needs
 from api.service import Service
 from foods import FoodError
+from mealplan.client.clinic_file import (
+    is_clinic_file,
+    read_clinic_file,
+    with_clinic_file,
+    write_clinic_file,
+)
 from mealplan.client.intake import Intake, parse_intake, read_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
 from mealplan.demo.history import demo_history
@@ -235,7 +241,7 @@ def amend_json(
     """Put an intake in force from JSON text or a file."""
     pasted = _pasted(form)
     try:
-        intake = _checked(records, read_intake(pasted))
+        intake = _checked(records, _read(records, client, pasted))
         records.intakes.amend(client.id, intake, form.text("reason"), form.number("was"))
     except (IntakeError, TargetError, FoodError) as error:
         typed = to_typed(records.intakes.in_force(client)) | {"reason": (form.text("reason"),)}
@@ -291,6 +297,22 @@ def erase(
         return page(request, ErasePage(client, message), status=422)
     records.file.erase(client)
     return RedirectResponse("/", status_code=303)
+
+
+def _read(records: Records, client: Client, pasted: str | bytes) -> Intake:
+    """Read an intake, or a clinic's bundle into the one in force."""
+    if is_clinic_file(pasted):
+        return with_clinic_file(records.intakes.in_force(client), read_clinic_file(pasted))
+    return read_intake(pasted)
+
+
+@router.get("/clients/{client_id}/observations.json")
+def observations(client: CoachedClient, records: CoachRecords) -> Response:
+    """Hand out what was measured as a bundle that a clinic's program reads."""
+    text = write_clinic_file(records.intakes.in_force(client))
+    name = client.role.replace(" ", "-")
+    headers = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}-fhir.json"}
+    return Response(text, media_type="application/fhir+json", headers=headers)
 
 
 def _checked(records: Records, intake: Intake) -> Intake:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,6 +28,7 @@ def add_look_up(add: Add) -> None:
     _add_tests(add)
     _add_tables(add)
     _add_method(add)
+    _add_clinic(add)
     _add_files(add)
 
 
@@ -70,6 +72,34 @@ def _add_method(add: Add) -> None:
     method.add_argument(
         "words", nargs="*", help="words to look for, or an equation's name and name=value"
     )
+
+
+def _add_clinic(add: Add) -> None:
+    clinic = add(
+        "clinic",
+        _clinic,
+        "write what was measured as a FHIR R4B bundle, or take a clinic's bundle into an intake",
+        "mealplan clinic rower.json --take bloods.json > rower-new.json",
+    )
+    clinic.add_argument("intake", type=Path, metavar="INTAKE", help="JSON file of the client")
+    clinic.add_argument(
+        "--take", type=Path, metavar="BUNDLE", help="the clinic's file; prints the new intake"
+    )
+
+
+def _clinic(options: argparse.Namespace) -> int:
+    from mealplan.client.clinic_file import read_clinic_file, with_clinic_file, write_clinic_file
+    from mealplan.client.intake import load_intake
+
+    intake = load_intake(options.intake)
+    if options.take is None:
+        print(write_clinic_file(intake))
+        return 0
+    found = read_clinic_file(read_text(options.take))
+    print(with_clinic_file(intake, found).model_dump_json(indent=2, exclude_defaults=True))
+    for words in found.passed_over:
+        print(f"not taken: {words}", file=sys.stderr)
+    return 0
 
 
 def _add_files(add: Add) -> None:
