@@ -298,7 +298,7 @@ def _unit_of(food: KitchenFood) -> str:
 def _volumes(food: KitchenFood, unit: str) -> dict[str, float]:
     """Give the grams of a cup and spoons of a food measured by one of them [g]."""
     cup = food.measure_g * {"cup": 1, "tbsp": 16, "tsp": 48}[unit]
-    return {"cup": cup, "tbsp": cup / 16, "tsp": cup / 48, "spoon": cup / 24}
+    return {"cup": cup, "tbsp": cup / 16, "tsp": cup / 48, "spoon": cup / 16}
 
 
 def _of_food(food: KitchenFood, catalogue: Catalogue) -> Edible:

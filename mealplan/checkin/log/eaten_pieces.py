@@ -10,11 +10,13 @@ from mealplan.checkin.log.eaten_amounts import SaidAmount
 from mealplan.checkin.log.eaten_names import LONGEST_NAME, Edible, Lexicon, is_known_word
 from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import (
+    ACROSS,
     AND,
     DRY,
     ENERGY,
     FLEXIBLE,
     NOTHING_ELSE,
+    NUTRIENTS,
     SIZES,
     UNITS,
     VOLUMES,
@@ -28,6 +30,13 @@ HEADS = frozenset(
      "yoghurt", "sauce", "cereal"}
 )  # fmt: skip
 """Kinds of food that are named by what is in them: banana cake, lentil soup."""
+
+
+def _is_head(edible: Edible) -> bool:
+    """Say whether a food is named by what is in it."""
+    if edible.kind.name == "dish":
+        return edible.swallows or edible.rest is not None
+    return edible.kind.name in HEADS
 
 
 @dataclass
@@ -156,7 +165,7 @@ class _Reader:
         return self.tokens[self.place - 2].text if self.place >= 2 else ""
 
     def _number(self, token: Token) -> None:
-        if self._percent():
+        if self._percent() or self._named_with_number(token):
             return
         following = self._word_at(self.place + 1)
         times = following == "x"
@@ -166,6 +175,9 @@ class _Reader:
             at, unit = at + 1, "floz"
         if unit in ENERGY:
             self._energy(token, at, unit)
+            return
+        if unit in ACROSS or (unit in WEIGHTS and self._tells_nutrient(at + 1)):
+            self.place = at + (1 if unit in ACROSS else 2)
             return
         if self._starts_another():
             self.close("and")
@@ -180,6 +192,25 @@ class _Reader:
         if measure:
             self.now.said.append(unit)
         self.place = at
+
+    def _named_with_number(self, token: Token) -> bool:
+        """Take a name that begins with a number: double cheeseburger, 3 egg omelette."""
+        edible, used = self.lexicon.find(*self._words_ahead())
+        if edible is None or used < 2:
+            return False
+        if self._starts_another():
+            self.close("and")
+        self._name(edible, used)
+        return True
+
+    def _tells_nutrient(self, place: int) -> bool:
+        """Say whether grams are those of a nutrient: 20 g protein."""
+        if self._word_at(place) not in NUTRIENTS:
+            return False
+        kept, self.place = self.place, place
+        edible, _ = self.lexicon.find(*self._words_ahead())
+        self.place = kept
+        return edible is None
 
     def _percent(self) -> bool:
         """Skip a share of fat or cocoa that is no amount."""
@@ -321,10 +352,10 @@ class _Reader:
         if now.food is not None:
             if now.quantities and len(now.said) and self._after_amount():
                 self.close("and")
-            elif edible.kind.name in HEADS and not now.energies:
+            elif _is_head(edible) and not now.energies:
                 now.inside.append(now.food)
             else:
-                self.close("with" if now.food.kind.name in HEADS else "and")
+                self.close("with" if _is_head(now.food) else "and")
         self.now.food = edible
         self.now.said += words
 

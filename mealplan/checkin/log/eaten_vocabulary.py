@@ -37,7 +37,7 @@ _MEASURES: dict[str, str] = {
     "cup": "cup cups tasse tassen taza tazas kop kopje kopjes kopf tazza beker",
     "mug": "mug mugs becher bol tazon mok",
     "bowl": "bowl bowls schale schalen schussel schuessel bols cuenco kom kommetje bowlful ciotola "
-    "schaaltje kommen bordje",
+    "schaaltje kommen bordje katori",
     "plate": "plate plates teller assiette assiettes plato platos bord borden plateful platter "
     "piatto platefuls",
     "glass": "glass glasses glas glaser glaeser verre verres vaso vasos copa bicchiere",
@@ -112,11 +112,16 @@ WITH = _each(
     "with w mit avec con met topped on over in onto auf sur op including containing "
     "dipped spread incl covered alongside au aux al an"
 )
-AND = _each("and plus und et y e en n then followed also ed i as well")
+AND = _each("but and plus und et y e en n then followed also ed i as well")
 WITHOUT = _each("no without minus ohne sans sin zonder except hold not senza")
 
 DRY = _each("dry uncooked dried trocken trockene ungekocht sec seco cru droog raw")
 """Words that say a food was weighed before it was cooked."""
+
+NUTRIENTS = _each("protein carbs carb carbohydrate carbohydrates fat fibre fiber eiweiss")
+"""Behind grams these tell what was in the food, not how much of it there was."""
+ACROSS = _each("inch inches cm inchs")
+"""Behind a number these tell how wide a thing was."""
 
 SIZES = {
     "small": 0.75, "smallish": 0.8, "large": 1.3, "big": 1.3, "huge": 1.7, "massive": 1.7,
@@ -168,7 +173,7 @@ NOTHING_ELSE = _each("""
     style inspired flavour flavoured flavor flavored taste tasting covered coated dusted layered
     dressed loaded homestyle rustic wrapped rolled folded built served finished accompanied
     cut thick thin slices up down out off away back over enjoyed drank drink drunk drinking eating
-    grabbed got took having share hungry wasnt wasn't nibbled munched finished cooked ordered shared
+    grabbed got took having share hungry wasnt wasn't soldiers nibbled munched finished cooked ordered shared
     split own brand
     bigger smaller full half-fat semi skimmed nonfat zero percent pcs number amount worth equal
     avec gekocht gebraten frisch fraiche frais frisse verse gebakken cocido cocida asado asada

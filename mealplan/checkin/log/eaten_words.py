@@ -105,6 +105,12 @@ def read_eaten(
             f"how much of it was yours? It is read as {said.share:.2g} of the whole"
         )
     sentence.check_spread()
+    if said.meaning == "foods" and not sentence.parts and not sentence.asks:
+        sentence.blocked = True
+        sentence.asks.append(
+            "no food of it is known; say what was eaten, or about how much energy it had, such as "
+            "dinner 700 kcal"
+        )
     return EatenSentence(
         tuple(sentence.parts),
         tuple(sentence.asks),
@@ -150,8 +156,13 @@ def _amounts_behind(pieces: Sequence[Piece]) -> list[Piece]:
     for piece in pieces:
         alone = piece.food is None and not piece.unknown and not piece.energies
         before = kept[-1] if kept else None
-        if alone and before is not None and before.food is not None and not before.quantities:
-            before.quantities += piece.quantities
+        if (
+            alone
+            and before is not None
+            and before.food is not None
+            and (not before.quantities or _said_better(piece, before))
+        ):
+            before.quantities[:] = piece.quantities or before.quantities
             before.sizes += piece.sizes
             before.said += piece.said
             before.dry = before.dry or piece.dry
@@ -160,6 +171,13 @@ def _amounts_behind(pieces: Sequence[Piece]) -> list[Piece]:
         else:
             kept.append(piece)
     return kept
+
+
+def _said_better(piece: Piece, before: Piece) -> bool:
+    """Say whether an amount behind a comma tells more than the one before: platter, 10 pieces."""
+    told = piece.quantities[0] if piece.quantities else None
+    first = before.quantities[0]
+    return told is not None and first.number.value == 1 and told.number.value > 1
 
 
 def _lists_inside(pieces: Sequence[Piece]) -> list[Piece]:
