@@ -173,7 +173,8 @@ NOTHING_ELSE = _each("""
     style inspired flavour flavoured flavor flavored taste tasting covered coated dusted layered
     dressed loaded homestyle rustic wrapped rolled folded built served finished accompanied
     cut thick thin slices up down out off away back over enjoyed drank drink drunk drinking eating
-    grabbed got took having share hungry wasnt wasn't soldiers nibbled munched finished cooked ordered shared
+    grabbed got took having share hungry wasnt wasn't soldiers nibbled munched finished cooked
+    ordered shared
     split own brand
     bigger smaller full half-fat semi skimmed nonfat zero percent pcs number amount worth equal
     avec gekocht gebraten frisch fraiche frais frisse verse gebakken cocido cocida asado asada
