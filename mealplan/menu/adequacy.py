@@ -26,7 +26,7 @@ TOLERANCE = 1e-6
 WISH_TOLERANCE = 0.01
 """A wish this nearly met is met: kitchen measures are no finer."""
 
-WISHES: frozenset[Tier] = frozenset({"fuel", "comfort"})
+WISHES: frozenset[Tier] = frozenset({"soft ceiling", "fuel", "comfort"})
 """Tiers whose miss is a wish unmet, never a floor or ceiling broken."""
 
 UNLISTED: Mapping[CompositionBasis, str] = {
@@ -307,7 +307,7 @@ def explain_misses(
                 f"the ceiling being {worst.high:,.4g} {target.unit}."
             )
             if not must:
-                text += " This is a comfort ceiling, not a safety limit."
+                text += " It is a ceiling for the usual day, not a safety limit of a single one."
         sentences.append((0 if must else 1, text))
     return tuple(text for _, text in sorted(sentences, key=lambda item: item[0]))
 

@@ -14,10 +14,13 @@ from pydantic import BaseModel, ConfigDict
 from mealplan.client.intake import Weekday
 from mealplan.quantity import Provenance, Quantity
 
-Tier = Literal["energy", "ceiling", "protein", "amino acid", "floor", "fuel", "comfort"]
+Tier = Literal[
+    "energy", "ceiling", "protein", "amino acid", "floor", "soft ceiling", "fuel", "comfort"
+]
 """
 How much a miss matters, heaviest first: energy and ceilings that guard health, then protein and
-amino acids, then vitamin and mineral floors, then carbohydrate and fat shares, then comfort.
+amino acids, then vitamin and mineral floors, then ceilings of fibre and
+sodium, then carbohydrate and fat shares, then comfort.
 """
 
 
