@@ -9,7 +9,7 @@ working them out is in :mod:`mealplan.method`.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import ParamSpec, TypeVar
 
@@ -35,6 +35,10 @@ class EquationMark:
     rows : tuple of str
         Ids of the coefficients it reads, where they are in a table; one that ends in ``_`` stands
         for all that begin so.
+    does, gives : str
+        What it gives, in a sentence, and its unit, where it is data and has no docstring.
+    inputs : mapping of str to str
+        Meaning and unit of each input, where it is data.
     """
 
     topic: str
@@ -42,11 +46,38 @@ class EquationMark:
     population: str = ""
     error: str = ""
     rows: tuple[str, ...] = ()
+    does: str = ""
+    inputs: Mapping[str, str] = field(default_factory=dict)
+    gives: str = ""
+
+    @property
+    def name(self) -> str:
+        """Name of the equation."""
+        return str(self.function.__name__)
 
 
 _MARKS: dict[str, EquationMark] = {}
 MARKS: Mapping[str, EquationMark] = MappingProxyType(_MARKS)
 """Every equation marked in a module that has been imported, by its function's name."""
+
+
+def register(mark: EquationMark) -> None:
+    """
+    Put an equation on the list.
+
+    Parameters
+    ----------
+    mark : EquationMark
+        What is said of it.
+
+    Raises
+    ------
+    ValueError
+        Two equations have one name.
+    """
+    if mark.name in _MARKS:
+        raise ValueError(f"two equations are called {mark.name}; give one another name")
+    _MARKS[mark.name] = mark
 
 
 def equation(
@@ -74,10 +105,7 @@ def equation(
     """
 
     def mark(function: Callable[Given, Answer]) -> Callable[Given, Answer]:
-        name = function.__name__
-        if name in _MARKS:
-            raise ValueError(f"two equations are called {name}; give one another name")
-        _MARKS[name] = EquationMark(topic, function, population, error, rows)
+        register(EquationMark(topic, function, population, error, rows))
         return function
 
     return mark

@@ -16,7 +16,7 @@ import docstring_parser
 import mealplan.nutrition
 import mealplan.physiology
 from mealplan.errors import IntakeError
-from mealplan.physiology.tables import RestingEquation, resting_equations
+from mealplan.physiology.tables import RestingEquation, Sex, resting_equations
 from mealplan.science import MARKS, EquationMark
 
 HOMES = (mealplan.physiology, mealplan.nutrition)
@@ -156,6 +156,8 @@ def _searched(one: Equation) -> str:
 
 
 def _opened(mark: EquationMark) -> Equation:
+    if mark.does:
+        return _from_data(mark)
     function = mark.function
     said = docstring_parser.parse(inspect.getdoc(function) or "", docstring_parser.Style.NUMPYDOC)
     about = {
@@ -167,7 +169,7 @@ def _opened(mark: EquationMark) -> Equation:
     sources = [_plain(one.description or "") for one in said.meta if _is_source(one)]
     sources += [f"{row.source} ({row.provenance})" for row in rows]
     return Equation(
-        key=function.__name__,
+        key=mark.name,
         topic=mark.topic,
         does=_plain(said.short_description or ""),
         inputs=tuple(
@@ -177,10 +179,33 @@ def _opened(mark: EquationMark) -> Equation:
         formula=() if rows else _formula(function),
         coefficients=tuple(_with_coefficients(row) for row in rows),
         population=mark.population or "; ".join(dict.fromkeys(row.population for row in rows)),
-        error=mark.error
-        or "; ".join(dict.fromkeys(f"{row.see_kcal:g} kcal/day" for row in rows if row.see_kcal)),
+        error=mark.error or _errors(rows),
         sources=tuple(dict.fromkeys(sources)),
     )
+
+
+def _from_data(mark: EquationMark) -> Equation:
+    """Open an equation that is data: its mark and the rows of its coefficients say everything."""
+    rows = _rows(mark)
+    return Equation(
+        key=mark.name,
+        topic=mark.topic,
+        does=mark.does,
+        inputs=tuple(
+            EquationInput(name, about, get_args(Sex) if name == "sex" else (), False, True, "")
+            for name, about in mark.inputs.items()
+        ),
+        gives=mark.gives,
+        formula=(),
+        coefficients=tuple(_with_coefficients(row) for row in rows),
+        population="; ".join(dict.fromkeys(row.population for row in rows)),
+        error=_errors(rows),
+        sources=tuple(dict.fromkeys(f"{row.source} ({row.provenance})" for row in rows)),
+    )
+
+
+def _errors(rows: tuple[RestingEquation, ...]) -> str:
+    return "; ".join(dict.fromkeys(f"{row.see_kcal:g} kcal/day" for row in rows if row.see_kcal))
 
 
 def _plain(text: str) -> str:

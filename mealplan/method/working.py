@@ -13,6 +13,12 @@ LONGEST_INPUT = 40
 """Characters of one typed input. [1]"""
 
 
+SIGNED = ("change", "per_week", "grade", "lost")
+"""Parts of the names of inputs that may be below zero."""
+OF_A_BODY = ("weight_kg", "body_mass_kg", "height_cm", "height_in", "ffm_kg", "age_years")
+"""Ends of the names of inputs that are above zero in everybody."""
+
+
 def work_out(equation: Equation, typed: dict[str, str]) -> tuple[str, ...]:
     """
     Work an equation out.
@@ -78,6 +84,13 @@ def _read(one: EquationInput, text: str) -> str | float | bool:
         raise IntakeError(f"{name}={text!r} is not a number, such as 62.5") from None
     if not math.isfinite(number):
         raise IntakeError(f"{name}={text!r} is not a finite number")
+    if number < 0 and not any(part in name for part in SIGNED):
+        raise IntakeError(
+            f"{name}={text} is negative, which no such amount can be; take the minus away, or was "
+            "another input meant?"
+        )
+    if number == 0 and name.endswith(OF_A_BODY):
+        raise IntakeError(f"{name}=0 is no body's; measure it, or take a typical value")
     return number
 
 

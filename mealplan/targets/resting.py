@@ -6,7 +6,6 @@ The test's conditions, its gas values and how well it fits the body decide how m
 
 from __future__ import annotations
 
-import inspect
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -19,6 +18,7 @@ from mealplan.physiology.resting.choice import (
     Prediction,
     blend,
     metabolic_ratio,
+    offered_forms,
 )
 from mealplan.physiology.resting.evidence import FAULTY_SHARE, Pooled, compare_reported, pool
 from mealplan.physiology.resting.measurement import (
@@ -141,8 +141,7 @@ def _by_equation(
     height: Quantity,
     age: Quantity,
 ) -> Quantity:
-    function = getattr(resting, chosen.key)
-    needs = inspect.signature(function).parameters
+    form = next(form for form in offered_forms() if form.key == chosen.key)
     known = {
         "weight_kg": body.mass,
         "height_cm": height,
@@ -150,13 +149,13 @@ def _by_equation(
         "ffm_kg": body.ffm,
         "fm_kg": body.fat,
     }
-    inputs = {name: known[name] for name in needs if name in known}
-    fixed: Mapping[str, object] = {"sex": intake.sex} if "sex" in needs else {}
+    inputs = {name: known[name] for name in form.inputs if name in known}
+    fixed: Mapping[str, str] = {"sex": intake.sex} if "sex" in form.inputs else {}
     return derive(
         "resting_energy_predicted_kcal",
         f"Resting energy, {chosen.equation}",
         "kcal/day",
-        lambda **values: float(function(**values, **fixed)),
+        lambda **values: form(**values, **fixed),
         inputs,
         method=f"{chosen.equation}: {reason}",
         source=chosen.source,

@@ -6,20 +6,19 @@ The equations themselves live in :mod:`mealplan.physiology.resting.equations`.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
 from mealplan.physiology.resting import equations as resting
+from mealplan.physiology.resting.equations import RestingForm
 from mealplan.physiology.tables import (
-    RestingEquation,
     Sex,
     TableProvenance,
     constants,
-    resting_equations,
 )
+from mealplan.science import MARKS
 
 _C = {key: constant.value for key, constant in constants("calorimetry").items()}
 
@@ -131,75 +130,30 @@ class RestingChoice:
     others: tuple[Prediction, ...]
 
 
-ATHLETIC_KEYS = frozenset(
-    {
-        "cunningham_1980",
-        "ten_haaf_ffm",
-        "ten_haaf_weight",
-        "tinsley_ffm",
-        "tinsley_weight",
-        "de_lorenzo_1999_men",
+def offered_forms() -> tuple[RestingForm, ...]:
+    """
+    Give the equations to choose from: those of the method's list that are offered.
+
+    Returns
+    -------
+    tuple of RestingForm
+        In the order of the list.
+    """
+    marked = (mark.function for mark in MARKS.values() if mark.topic == resting.TOPIC)
+    return tuple(form for form in marked if isinstance(form, RestingForm) and form.offered)
+
+
+def _known(body: Body) -> dict[str, float | str]:
+    """Give the measurements there are, by the names equations use."""
+    measured = {
+        "weight_kg": body.weight_kg,
+        "height_cm": body.height_cm,
+        "age_years": body.age_years,
+        "ffm_kg": body.ffm_kg,
+        "fm_kg": body.fm_kg if body.ffm_kg is not None else None,
+        "sex": body.sex,
     }
-)
-"""Equations fitted on athletes, or found to hold in them."""
-
-
-def _row_for(key: str, body: Body) -> RestingEquation:
-    letter = resting.sex_letter(body.sex)
-    names = {
-        "mifflin_st_jeor": f"mifflin_{letter}",
-        "mifflin_ffm": "mifflin_ffm",
-        "harris_benedict_1919": f"hb1919_{letter}",
-        "roza_shizgal_1984": f"roza1984_{letter}",
-        "cunningham_1980": "cunningham1980",
-        "cunningham_1991": "cunningham1991",
-        "schofield_weight": f"schofield_w_kcal_{letter}_{resting.age_band(body.age_years)}",
-        "henry_weight": f"henry_w_{letter}_{resting.age_band(body.age_years)}",
-        "henry_weight_height": f"henry_wh_{letter}_{resting.age_band(body.age_years)}",
-        "owen": f"owen_{letter}",
-        "de_lorenzo_1999_men": "delorenzo1999_m",
-        "ten_haaf_ffm": "tenhaaf_ffm",
-        "ten_haaf_weight": f"tenhaaf_w_{letter}",
-        "tinsley_ffm": "tinsley_ffm",
-        "tinsley_weight": "tinsley_w",
-        "nelson_1992": "nelson1992",
-        "mueller_2004": f"muller2004_ffm_{letter}",
-    }
-    return resting_equations()[names[key]]
-
-
-def _candidates(body: Body) -> dict[str, Callable[[], float]]:
-    w, a, s = body.weight_kg, body.age_years, body.sex
-    found: dict[str, Callable[[], float]] = {
-        "schofield_weight": lambda: resting.schofield_weight(w, a, s),
-        "henry_weight": lambda: resting.henry_weight(w, a, s),
-        "owen": lambda: resting.owen(w, s),
-        "tinsley_weight": lambda: resting.tinsley_weight(w),
-    }
-    if (h := body.height_cm) is not None:
-        found |= {
-            "mifflin_st_jeor": lambda: resting.mifflin_st_jeor(w, h, a, s),
-            "harris_benedict_1919": lambda: resting.harris_benedict_1919(w, h, a, s),
-            "roza_shizgal_1984": lambda: resting.roza_shizgal_1984(w, h, a, s),
-            "henry_weight_height": lambda: resting.henry_weight_height(w, h, a, s),
-            "ten_haaf_weight": lambda: resting.ten_haaf_weight(w, h, a, s),
-        }
-        if s == "male":
-            found["de_lorenzo_1999_men"] = lambda: resting.de_lorenzo_1999_men(w, h)
-    if (f := body.ffm_kg) is not None:
-        found |= {
-            "mifflin_ffm": lambda: resting.mifflin_ffm(f),
-            "cunningham_1980": lambda: resting.cunningham_1980(f),
-            "cunningham_1991": lambda: resting.cunningham_1991(f),
-            "ten_haaf_ffm": lambda: resting.ten_haaf_ffm(f),
-            "tinsley_ffm": lambda: resting.tinsley_ffm(f),
-        }
-        if (m := body.fm_kg) is not None:
-            found |= {
-                "nelson_1992": lambda: resting.nelson_1992(f, m),
-                "mueller_2004": lambda: resting.mueller_2004(f, m, a, s),
-            }
-    return found
+    return {name: value for name, value in measured.items() if value is not None}
 
 
 def predict_all(body: Body) -> tuple[Prediction, ...]:
@@ -237,11 +191,15 @@ def predict_all(body: Body) -> tuple[Prediction, ...]:
         )
     trusted = body.ffm_method in TRUSTED_FFM_METHODS
     made = []
-    for key, compute in _candidates(body).items():
-        row = _row_for(key, body)
-        energy = compute()
+    known = _known(body)
+    for form in offered_forms():
+        if not form.takes(known):
+            continue
+        given = {name: known[name] for name in form.inputs}
+        row = form.row(given)
+        energy = form(**given)
         fraction = _C["predicted_sd"]
-        if key in ATHLETIC_KEYS and body.sessions_per_week >= ATHLETE_SESSIONS:
+        if form.for_athletes and body.sessions_per_week >= ATHLETE_SESSIONS:
             fraction = _C["athlete_predicted_sd"]
         sd = row.see_kcal if row.see_kcal is not None else fraction * energy
         note = f"fitted on {row.population}"
@@ -252,7 +210,7 @@ def predict_all(body: Body) -> tuple[Prediction, ...]:
             note += "; fat-free mass is not from a trusted method"
         made.append(
             Prediction(
-                key=key,
+                key=form.key,
                 equation=row.equation,
                 energy_kcal=energy,
                 sd_kcal=sd,

@@ -6,6 +6,7 @@ from mealplan.cli.main import main
 from mealplan.errors import IntakeError, MealPlanError
 from mealplan.method.entries import equation_called, equations, find_equations
 from mealplan.method.working import work_out
+from mealplan.physiology.resting.choice import Body, predict_all
 from mealplan.science import MARKS, equation
 
 EVERY = equations()
@@ -102,3 +103,47 @@ def test_the_command_lists_opens_and_works_out(capsys):
     # source: published (Cunningham 1980: 500 + 22 x fat-free mass)
     assert capsys.readouterr().out.startswith("1820 ")
     assert main(["method", "unheard-of"]) == 3
+
+
+def test_the_choice_of_resting_equation_reads_this_list():
+    body = Body("male", 30, 80, 180, ffm_kg=66, fm_kg=14, ffm_method="dxa", sessions_per_week=5)
+    listed = {one.key: one for one in equations() if one.topic == "resting energy"}
+    for found in predict_all(body):
+        said = listed[found.key]
+        # One entry: what the page works out is what the choice compares, from the same source.
+        typed = {one.name: str(KNOWN[one.name]) for one in said.inputs}
+        [answer] = work_out(said, typed)
+        assert float(answer.split()[0]) == pytest.approx(found.energy_kcal, rel=1e-5)
+        assert any(found.source in source for source in said.sources)
+        assert found.note.removeprefix("fitted on ").split(";")[0] in said.population
+
+
+KNOWN = {
+    "weight_kg": 80,
+    "height_cm": 180,
+    "age_years": 30,
+    "ffm_kg": 66,
+    "fm_kg": 14,
+    "sex": "male",
+}
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "said"),
+    [
+        ("mifflin_st_jeor", {"weight_kg": "-70"}, "weight_kg=-70 is negative"),
+        ("body_mass_index", {"weight_kg": "-70", "height_cm": "180"}, "negative"),
+        ("body_mass_index", {"weight_kg": "0", "height_cm": "180"}, "no body's"),
+        ("salt_g", {"sodium_mg": "-1"}, "negative"),
+    ],
+)
+def test_an_impossible_amount_is_refused_in_words(key, typed, said):
+    one = equation_called(key)
+    given = {i.name: str(KNOWN.get(i.name, 1)) for i in one.inputs if i.needed} | typed
+    with pytest.raises(IntakeError, match=said):
+        work_out(one, given)
+
+
+def test_a_change_may_be_negative():
+    one = equation_called("rule_7700_change_kg")
+    assert work_out(one, {"intake_change_kcal": "-500", "days": "7"})[0].startswith("-")

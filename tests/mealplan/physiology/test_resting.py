@@ -81,7 +81,7 @@ def test_banded_equations_step_only_at_their_documented_edges(weight, age, sex):
         lambda a: resting.schofield_weight(weight, a, sex),
         lambda a: resting.schofield_weight_mj(weight, a, sex),
         lambda a: resting.henry_weight(weight, a, sex),
-        lambda a: resting.henry_weight(weight, a, sex, split_over_60=True),
+        lambda a: resting.henry_weight_split(weight, a, sex),
     ):
         assert equation(age) == equation(age + 1e-6)
 
@@ -96,10 +96,10 @@ def test_the_thirtieth_birthday_belongs_to_the_next_band():
 # source: published (Henry 2005, bands 60-70 and from 70, as the CRAN package activAnalyzer 2.1.1
 # transcribes them)
 def test_henry_can_split_the_band_over_sixty():
-    assert resting.henry_weight(80, 65, "male", split_over_60=True) == pytest.approx(1607)
-    assert resting.henry_weight(80, 70, "male", split_over_60=True) == pytest.approx(1577)
+    assert resting.henry_weight_split(80, 65, "male") == pytest.approx(1607)
+    assert resting.henry_weight_split(80, 70, "male") == pytest.approx(1577)
     assert resting.henry_weight(80, 65, "male") == pytest.approx(1594)
-    assert resting.henry_weight(65, 75, "female", split_over_60=True) == pytest.approx(1227)
+    assert resting.henry_weight_split(65, 75, "female") == pytest.approx(1227)
 
 
 @given(weight=WEIGHT, height=HEIGHT, age=AGE)
