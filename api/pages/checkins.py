@@ -20,7 +20,8 @@ from api.records.reading import plan_of
 from mealplan.checkin.decide.proposal import words_for_client
 from mealplan.checkin.decide.record import Action
 from mealplan.checkin.decide.warnings import for_client
-from mealplan.checkin.log.csv_import import Choices, CsvReading, read_csv, without_repeats
+from mealplan.checkin.log.csv_import import CsvReading, read_csv, without_repeats
+from mealplan.checkin.log.csv_meaning import Choices
 from mealplan.checkin.log.entries import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
 from mealplan.checkin.log.questions import other_unit
 from mealplan.checkin.log.words import entry_words, fault_of

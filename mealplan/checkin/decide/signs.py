@@ -1,8 +1,9 @@
 """
-Signs that mean little alone and something together: sleep, mood, soreness, hunger, illness, form.
+Signs that mean little alone and something together.
 
-Each sign compares the last three weeks with the weeks before them in the client's own log, by what
-a real change takes. Three at once are worth a word; nothing here is a diagnosis.
+Sleep, mood, soreness, hunger, illness, form, thinner limbs, blood values. Each sign compares the
+last weeks with those before them in the client's own log, by what a real change takes. Three at
+once are worth a word; nothing here is a diagnosis.
 """
 
 from __future__ import annotations
@@ -11,9 +12,14 @@ import datetime as dt
 import math
 from statistics import fmean, pvariance
 
-from mealplan.checkin.log.entries import Feeling, Log, TestResult
-from mealplan.checkin.review.measures import TEST_ERROR_FRACTION
+from mealplan.checkin.log.entries import LIMBS, Feeling, Girth, Log, TestResult
+from mealplan.checkin.review.measures import (
+    BLOOD_ERROR_FRACTIONS,
+    GIRTH_ERROR_CM,
+    TEST_ERROR_FRACTION,
+)
 from mealplan.checkin.trend.trend import Trend
+from mealplan.client.intake import BloodTest
 from mealplan.physiology.body.precision import least_significant_change
 from mealplan.physiology.guard.findings import BOTH, DIETITIAN, Finding
 
@@ -35,6 +41,10 @@ SAID = {
     "hunger": "hunger is up",
     "illness": "illness is felt more",
 }
+STORES_DOWN = {"ferritin": "ferritin is down", "haemoglobin": "haemoglobin is down"}
+"""Blood values that fall when food and training do not match."""
+BLOOD_DAYS = 182
+"""The newest blood test and the one before it lie within so many days each (common practice)."""
 LOWER_IS_BETTER = frozenset({"s", "sec", "min", "minutes", "seconds", "h"})
 """Tests counted in a time: less is better."""
 
@@ -95,7 +105,65 @@ def worse_tests(log: Log, today: dt.date) -> list[str]:
     return found
 
 
-def check_signs(log: Log, today: dt.date, trend: Trend | None) -> list[Finding]:
+def thinner_limbs(log: Log, today: dt.date) -> list[str]:
+    """
+    Name the limbs whose newest girth is surely below the largest before it.
+
+    Parameters
+    ----------
+    log : Log
+    today : date
+
+    Returns
+    -------
+    list of str
+        Left and right of one place are one sign.
+    """
+    by_place: dict[str, list[Girth]] = {}
+    for girth in log.of(Girth):
+        if girth.site in LIMBS and (today - girth.on).days < BEFORE_DAYS:
+            by_place.setdefault(girth.place, []).append(girth)
+    found = {}
+    for taken in by_place.values():
+        newest, before = taken[-1], [girth.length_cm for girth in taken[:-1]]
+        if not before or (today - newest.on).days >= LATELY_DAYS:
+            continue
+        if max(before) - newest.length_cm > least_significant_change(GIRTH_ERROR_CM):
+            found[newest.site] = f"the {newest.site} is thinner"
+    return list(found.values())
+
+
+def falling_bloods(bloods: tuple[BloodTest, ...], today: dt.date) -> list[str]:
+    """
+    Name the blood values whose newest test is surely below the one before it.
+
+    Parameters
+    ----------
+    bloods : tuple of BloodTest
+    today : date
+
+    Returns
+    -------
+    list of str
+    """
+    by_analyte: dict[tuple[str, str], list[BloodTest]] = {}
+    for test in sorted(bloods, key=lambda one: one.date):
+        if test.analyte in STORES_DOWN and 0 <= (today - test.date).days < 2 * BLOOD_DAYS:
+            by_analyte.setdefault((test.analyte, test.unit), []).append(test)
+    found = []
+    for (analyte, _), tests in by_analyte.items():
+        if len(tests) < 2 or (today - tests[-1].date).days >= BLOOD_DAYS:
+            continue
+        before, newest = tests[-2].value, tests[-1].value
+        error = BLOOD_ERROR_FRACTIONS[analyte] * (before + newest) / 2
+        if error > 0 and before - newest > least_significant_change(error):
+            found.append(STORES_DOWN[analyte])
+    return found
+
+
+def check_signs(
+    log: Log, today: dt.date, trend: Trend | None, bloods: tuple[BloodTest, ...] = ()
+) -> list[Finding]:
     """
     Warn when several signs come together.
 
@@ -105,12 +173,16 @@ def check_signs(log: Log, today: dt.date, trend: Trend | None) -> list[Finding]:
         Up to today.
     today : date
     trend : Trend or None
+    bloods : tuple of BloodTest
+        Of any date.
 
     Returns
     -------
     list of Finding
     """
-    signs = worse_scores(log, today) + worse_tests(log, today)
+    signs = worse_scores(log, today) + worse_tests(log, today) + thinner_limbs(log, today)
+    fallen = falling_bloods(bloods, today)
+    signs += fallen
     falling = trend is not None and trend.slope_high_kg_per_week < 0
     if falling:
         signs.append("weight is falling")
@@ -124,7 +196,7 @@ def check_signs(log: Log, today: dt.date, trend: Trend | None) -> list[Finding]:
             "Each alone is common; together they can mean too little food or rest for the "
             "training, or something a physician would find. Ease training or the deficit and look "
             "again in a week.",
-            BOTH if falling else DIETITIAN,
+            BOTH if falling or fallen else DIETITIAN,
             "good practice",
             "common practice",
         )

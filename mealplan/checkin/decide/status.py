@@ -267,6 +267,7 @@ def stand(
         losing_planned=terms.rate_kg_per_week < 0,
         # Who logs cycle days wants them followed.
         periods_expected=intake.sex == "female" and bool(log.of(CycleDay)),
+        bloods=intake.bloods,
     )
     costed = with_costs(log, intake, rest.quantity.value)
     proposal, refusal = propose(log, terms, reading, today, questions), _refusal(intake)

@@ -16,6 +16,7 @@ from statistics import fmean
 from mealplan.checkin.decide.signs import check_signs
 from mealplan.checkin.log.entries import CycleDay, Event, Feeling, IntakeRecord, Log, TrainingDone
 from mealplan.checkin.trend.trend import Trend
+from mealplan.client.intake import BloodTest
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.availability import read_availability, weekly_availability
 from mealplan.physiology.guard.door import (
@@ -57,6 +58,8 @@ class WatchedClient:
     losing_planned: bool = False
     periods_expected: bool = False
     """True when the client has periods and wants them followed."""
+    bloods: tuple[BloodTest, ...] = ()
+    """Blood tests of any date."""
 
 
 def find_warnings(
@@ -86,7 +89,7 @@ def find_warnings(
     found += check_periods(known, client, today)
     found += check_illness(known, today)
     found += check_adherence(known, today)
-    found += check_signs(known, today, trend)
+    found += check_signs(known, today, trend, client.bloods)
     return ordered(found)
 
 

@@ -125,6 +125,8 @@ class Habits:
         trained, first = self.trained, self.trained_first
         if trained or day.training_kcal is not None:
             cost = day.training_kcal or 0.0
+            if day.training_half_seen:
+                cost = max(cost, _usual_session_kcal(trained))
             trained = (*trained, cost)[-FIRST_DAYS:]
             first = first if len(first) == FIRST_DAYS else (*first, cost)
         walked, walked_first = self.walked, self.walked_first
@@ -154,3 +156,9 @@ class Habits:
         food = self.food_mcal
         food += ((intake_kcal - maintenance_kcal) / 1000.0 - food) / FOOD_TIME_DAYS
         return replace(self, adapting_kcal=adapting, food_mcal=food)
+
+
+def _usual_session_kcal(trained: tuple[float, ...]) -> float:
+    """Give what a day with training cost on average of late; a session unpriced is not a rest."""
+    done = [cost for cost in trained if cost > 0]
+    return sum(done) / len(done) if done else 0.0

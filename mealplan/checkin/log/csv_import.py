@@ -13,37 +13,37 @@ import datetime as dt
 import io
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from statistics import median
-from typing import Any, Literal, get_args
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import ValidationError
 
 from mealplan.checkin.log.csv_cells import (
     CellError,
-    DateOrder,
     Field,
-    Heading,
-    date_parts,
     is_blank,
     read_date,
-    read_heading,
     read_mass,
     read_number,
     read_time,
 )
 from mealplan.checkin.log.csv_export import JSON_FIELDS
+from mealplan.checkin.log.csv_meaning import (
+    SITES,
+    Choices,
+    CsvPart,
+    CsvTable,
+    Guess,
+    TableMeaning,
+    meaning_of,
+)
 from mealplan.checkin.log.entries import (
     ENTRY,
-    KG_PER_UNIT,
     KINDS,
     AnyEntry,
     CycleDay,
     Girth,
-    GirthSite,
     IntakeRecord,
     Log,
-    MassUnit,
     Superseded,
     WeighIn,
 )
@@ -52,38 +52,9 @@ from mealplan.units import kcal_from_kj
 
 LONGEST_NOTE = 2000
 MOST_BYTES = 5_000_000
-SITES: tuple[GirthSite, ...] = get_args(GirthSite)
-USUAL_KG = (45.0, 120.0)
-"""Most adult athletes weigh something between these. [kg]"""
-Topic = Literal["mass unit", "date order", "decimal mark", "energy unit", "girth unit", "column"]
 
 
-class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Choices(_Part):
-    """What the client or coach says about the file; None leaves it to the guess."""
-
-    mass_unit: MassUnit | None = None
-    date_order: DateOrder | None = None
-    decimal_comma: bool | None = None
-    energy_unit: Literal["kcal", "kj"] | None = None
-    girth_unit: Literal["cm", "in"] | None = None
-
-
-class Guess(_Part):
-    """One thing the file does not say outright."""
-
-    topic: Topic
-    column: str
-    choice: str
-    reason: str
-    alternatives: tuple[str, ...] = ()
-    sure: bool = False
-
-
-class Unread(_Part):
+class Unread(CsvPart):
     """A row or a cell that could not be read; nothing of it is thrown away."""
 
     line: int
@@ -94,7 +65,7 @@ class Unread(_Part):
     row: tuple[str, ...]
 
 
-class CsvReading(_Part):
+class CsvReading(CsvPart):
     """
     What was understood of a file.
 
@@ -142,13 +113,6 @@ class CsvReading(_Part):
         return Log(entries=self.entries, history=self.history)
 
 
-@dataclass(frozen=True)
-class _Table:
-    heading: tuple[str, ...]
-    lines: tuple[tuple[int, tuple[str, ...]], ...]
-    delimiter: str
-
-
 def read_csv(
     text: str, choices: Choices | None = None, *, expected_kg: float | None = None
 ) -> CsvReading:
@@ -184,7 +148,7 @@ def read_csv(
     return _read_foreign(table, choices or Choices(), expected_kg)
 
 
-def _split(text: str) -> _Table:
+def _split(text: str) -> CsvTable:
     text = text.removeprefix("\ufeff")
     first = next((line for line in text.splitlines() if line.strip()), "")
     if not first:
@@ -202,13 +166,13 @@ def _split(text: str) -> _Table:
         raise CheckInError(
             f"line {begun} breaks the table ({error}); save it again as plain CSV"
         ) from error
-    return _Table(rows[0][1], tuple(rows[1:]), delimiter)
+    return CsvTable(rows[0][1], tuple(rows[1:]), delimiter)
 
 
 # ---- files this program wrote -----------------------------------------------------------------
 
 
-def _read_own(table: _Table) -> CsvReading:
+def _read_own(table: CsvTable) -> CsvReading:
     entries: list[AnyEntry] = []
     history: list[Superseded] = []
     unread: list[Unread] = []
@@ -272,38 +236,8 @@ def _first_message(error: Exception) -> str:
 # ---- files from elsewhere ---------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class _Meaning:
-    fields: dict[int, Field]
-    heading: tuple[str, ...]
-    units: dict[int, str]
-    mass_unit: MassUnit
-    order: DateOrder
-    decimal_comma: bool
-    energy_unit: str
-    girth_unit: str
-
-
-def _read_foreign(table: _Table, choices: Choices, expected_kg: float | None) -> CsvReading:
-    headings = [read_heading(text) for text in table.heading]
-    fields = _assign(headings)
-    if "date" not in fields.values():
-        raise CheckInError(
-            f"no column of {', '.join(repr(h) for h in table.heading)} is a date; name one 'date'"
-        )
-    guesses: list[Guess] = []
-    comma = _decimal_comma(table, fields, choices, guesses)
-    order = _date_order(table, fields, choices, guesses)
-    meaning = _Meaning(
-        fields=fields,
-        heading=table.heading,
-        units={i: h.unit for i, h in enumerate(headings) if h.unit},
-        mass_unit=_mass_unit(table, fields, headings, choices, comma, expected_kg, guesses),
-        order=order,
-        decimal_comma=comma,
-        energy_unit=_energy_unit(table, fields, headings, choices, comma, guesses),
-        girth_unit=_girth_unit(table, fields, headings, choices, comma, guesses),
-    )
+def _read_foreign(table: CsvTable, choices: Choices, expected_kg: float | None) -> CsvReading:
+    meaning, guesses = meaning_of(table, choices, expected_kg)
     entries: list[AnyEntry] = []
     unread: list[Unread] = []
     for line, cells in table.lines:
@@ -312,251 +246,14 @@ def _read_foreign(table: _Table, choices: Choices, expected_kg: float | None) ->
         unread += lost
     return CsvReading(
         entries=tuple(entries),
-        guesses=tuple(guesses),
+        guesses=guesses,
         unread=tuple(unread),
         rows=len(table.lines),
     )
 
 
-def _assign(headings: list[Heading]) -> dict[int, Field]:
-    """Give each field its first column; later ones are kept as extras."""
-    fields: dict[int, Field] = {}
-    for place, heading in enumerate(headings):
-        if heading.field is not None and heading.field not in fields.values():
-            fields[place] = heading.field
-    return fields
-
-
-def _column(table: _Table, fields: dict[int, Field], *wanted: Field) -> list[str]:
-    places = [place for place, field in fields.items() if field in wanted]
-    return [
-        cells[place]
-        for _, cells in table.lines
-        for place in places
-        if place < len(cells) and not is_blank(cells[place])
-    ]
-
-
-def _name(table: _Table, fields: dict[int, Field], wanted: Field) -> str:
-    return next((table.heading[p] for p, f in fields.items() if f == wanted), "")
-
-
-def _decimal_comma(
-    table: _Table, fields: dict[int, Field], choices: Choices, guesses: list[Guess]
-) -> bool:
-    if choices.decimal_comma is not None:
-        return choices.decimal_comma
-    cells = _column(table, fields, "mass", "energy", *SITES)
-    commas = sum("," in cell for cell in cells)
-    if not commas:
-        return False
-    thousands = all(
-        len(cell.split(",")[-1].split(".")[0].strip(" kcalKJj")) == 3
-        for cell in cells
-        if "," in cell
-    )
-    comma = not thousands
-    guesses.append(
-        Guess(
-            topic="decimal mark",
-            column=_name(table, fields, "mass"),
-            choice="comma" if comma else "point",
-            reason=f"{commas} of {len(cells)} numbers have a comma"
-            + (", always before three digits" if thousands else ""),
-            alternatives=("point",) if comma else ("comma",),
-        )
-    )
-    return comma
-
-
-def _date_order(
-    table: _Table, fields: dict[int, Field], choices: Choices, guesses: list[Guess]
-) -> DateOrder:
-    if choices.date_order is not None:
-        return choices.date_order
-    parts = [p for cell in _column(table, fields, "date") if (p := date_parts(cell))]
-    short = [p for p in parts if p[0] < 1000]
-    if not short:
-        return "ymd"
-    name = _name(table, fields, "date")
-    first, second = max(p[0] for p in short), max(p[1] for p in short)
-    if first > 12 >= second:
-        choice: DateOrder = "dmy"
-        reason, sure = f"the first number reaches {first}, so it is the day", True
-    elif second > 12 >= first:
-        choice, sure = "mdy", True
-        reason = f"the second number reaches {second}, so it is the day"
-    else:
-        spread = {o: _span(short, o) for o in ("dmy", "mdy")}
-        choice = "mdy" if spread["mdy"] < spread["dmy"] else "dmy"
-        sure = False
-        reason = (
-            "no day is above 12; read this way the dates lie closer together"
-            if spread["mdy"] != spread["dmy"]
-            else "no day is above 12, so both orders are possible"
-        )
-    other: DateOrder = "dmy" if choice == "mdy" else "mdy"
-    guesses.append(
-        Guess(
-            topic="date order",
-            column=name,
-            choice=choice,
-            reason=reason,
-            alternatives=() if sure else (other,),
-            sure=sure,
-        )
-    )
-    return choice
-
-
-def _span(parts: list[tuple[int, int, int]], order: str) -> int:
-    days = []
-    for a, b, year in parts:
-        day, month = (a, b) if order == "dmy" else (b, a)
-        try:
-            days.append(dt.date(year + 2000 if year < 100 else year, month, day).toordinal())
-        except ValueError:
-            return 10**9
-    return max(days) - min(days)
-
-
-def _numbers(cells: list[str], comma: bool) -> list[float]:
-    values = []
-    for cell in cells:
-        try:
-            value, unit = read_number(cell, decimal_comma=comma)
-        except CellError:
-            continue
-        if unit is None:
-            values.append(value)
-    return values
-
-
-def _mass_unit(
-    table: _Table,
-    fields: dict[int, Field],
-    headings: list[Heading],
-    choices: Choices,
-    comma: bool,
-    expected_kg: float | None,
-    guesses: list[Guess],
-) -> MassUnit:
-    if choices.mass_unit is not None:
-        return choices.mass_unit
-    place = next((p for p, f in fields.items() if f == "mass"), None)
-    if place is None:
-        return "kg"
-    name = table.heading[place]
-    units: tuple[MassUnit, ...] = ("kg", "lb", "st")
-    named = next((u for u in units if u == headings[place].unit), None)
-    values = _numbers(_column(table, fields, "mass"), comma)
-    if not values:
-        return named or "kg"
-    middle = median(values)
-    if named is not None:
-        plausible = 30 <= middle * KG_PER_UNIT[named] <= 250
-        guesses.append(
-            Guess(
-                topic="mass unit",
-                column=name,
-                choice=named,
-                reason=f"the heading says {named}"
-                + ("" if plausible else f", but {middle:g} {named} is no adult's mass"),
-                alternatives=tuple(u for u in units if u != named),
-                sure=plausible,
-            )
-        )
-        return named
-    fits = [u for u in units if USUAL_KG[0] <= middle * KG_PER_UNIT[u] <= USUAL_KG[1]]
-    if expected_kg is not None:
-        choice = min(units, key=lambda u: abs(middle * KG_PER_UNIT[u] / expected_kg - 1))
-        reason = (
-            f"{middle:g} {choice} is {middle * KG_PER_UNIT[choice]:.1f} kg, nearest to the "
-            f"client's {expected_kg:.1f} kg"
-        )
-    elif len(fits) == 1:
-        choice = fits[0]
-        reason = f"the middle value {middle:g} is a usual mass only in {choice}"
-    elif fits:
-        choice = fits[0]
-        both = " and ".join(f"{middle * KG_PER_UNIT[u]:.0f} kg as {u}" for u in fits)
-        reason = f"the middle value {middle:g} could be {both}"
-    else:
-        choice = min(units, key=lambda u: abs(middle * KG_PER_UNIT[u] - 80))
-        reason = f"the middle value {middle:g} is unusual in any unit; {choice} comes nearest"
-    guesses.append(
-        Guess(
-            topic="mass unit",
-            column=name,
-            choice=choice,
-            reason=reason,
-            alternatives=tuple(u for u in units if u != choice),
-        )
-    )
-    return choice
-
-
-def _energy_unit(
-    table: _Table,
-    fields: dict[int, Field],
-    headings: list[Heading],
-    choices: Choices,
-    comma: bool,
-    guesses: list[Guess],
-) -> str:
-    place = next((p for p, f in fields.items() if f == "energy"), None)
-    if choices.energy_unit is not None or place is None:
-        return choices.energy_unit or "kcal"
-    named = headings[place].unit
-    values = _numbers(_column(table, fields, "energy"), comma)
-    middle = median(values) if values else 0.0
-    choice = named if named in ("kcal", "kj") else ("kj" if middle > 6000 else "kcal")
-    sure = named in ("kcal", "kj") and not (named == "kcal" and middle > 6000)
-    guesses.append(
-        Guess(
-            topic="energy unit",
-            column=table.heading[place],
-            choice=choice,
-            reason=f"the heading says {choice}"
-            if named == choice
-            else f"a day's middle value of {middle:g} fits {choice}",
-            alternatives=("kcal",) if choice == "kj" else ("kj",),
-            sure=sure,
-        )
-    )
-    return choice
-
-
-def _girth_unit(
-    table: _Table,
-    fields: dict[int, Field],
-    headings: list[Heading],
-    choices: Choices,
-    comma: bool,
-    guesses: list[Guess],
-) -> str:
-    places = [p for p, f in fields.items() if f in SITES]
-    if choices.girth_unit is not None or not places:
-        return choices.girth_unit or "cm"
-    named = next((headings[p].unit for p in places if headings[p].unit in ("cm", "in")), None)
-    trunk = _numbers(_column(table, fields, "waist", "abdomen", "hip", "chest"), comma)
-    middle = median(trunk or _numbers(_column(table, fields, *SITES), comma) or [0.0])
-    choice = named or ("in" if trunk and middle < 50 else "cm")
-    guesses.append(
-        Guess(
-            topic="girth unit",
-            column=table.heading[places[0]],
-            choice=choice,
-            reason=f"the heading says {choice}" if named else f"a middle value of {middle:g} fits",
-            alternatives=("in",) if choice == "cm" else ("cm",),
-            sure=named is not None,
-        )
-    )
-    return choice
-
-
 def _read_row(
-    line: int, cells: tuple[str, ...], meaning: _Meaning
+    line: int, cells: tuple[str, ...], meaning: TableMeaning
 ) -> tuple[list[AnyEntry], list[Unread]]:
     unread: list[Unread] = []
 
@@ -635,7 +332,7 @@ def _entry(
     on: dt.date,
     at: dt.time | None,
     adherence: str,
-    meaning: _Meaning,
+    meaning: TableMeaning,
 ) -> AnyEntry:
     comma = meaning.decimal_comma
     if field == "mass":
@@ -668,7 +365,7 @@ ADHERENCE_WORDS: dict[str, Literal["as planned", "roughly", "other"]] = {
 
 
 def _intake(
-    cell: str, on: dt.date, at: dt.time | None, adherence: str, meaning: _Meaning
+    cell: str, on: dt.date, at: dt.time | None, adherence: str, meaning: TableMeaning
 ) -> IntakeRecord:
     said = ADHERENCE_WORDS.get(adherence.strip().lower())
     if adherence.strip() and said is None:

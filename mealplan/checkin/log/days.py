@@ -84,6 +84,8 @@ class Day:
         Planned energy, where a record names it. [kcal]
     training_kcal : float or None
         Net cost of the day's sessions as far as known. [kcal]
+    training_half_seen : bool
+        A session of the day has no known cost.
     steps : int or None
     training_change_kcal : float or None
         Told today: how much more the training week costs from now on; 0 when its size is not
@@ -108,6 +110,7 @@ class Day:
     intake_sd_kcal: float = INTAKE_SD_KCAL["unknown"]
     planned_kcal: float | None = None
     training_kcal: float | None = None
+    training_half_seen: bool = False
     steps: int | None = None
     training_change_kcal: float | None = None
     disturbed: bool = False
@@ -239,12 +242,16 @@ def _eaten(found: Found, begin: dt.date, log: Log) -> None:
 
 
 def _trained(found: Found, begin: dt.date, log: Log) -> None:
-    """Add up each day's sessions whose cost is known, and take its steps."""
+    """Add up each day's sessions as far as their cost is known, and take its steps."""
     for session in log.of(TrainingDone):
         place = (session.on - begin).days
-        if 0 <= place < len(found) and session.net_kcal is not None:
-            so_far = found[place].get("training_kcal", 0.0)
-            found[place]["training_kcal"] = float(so_far) + session.net_kcal  # type: ignore[arg-type]
+        if not 0 <= place < len(found):
+            continue
+        if session.net_kcal is None:
+            found[place]["training_half_seen"] = True
+            continue
+        so_far = found[place].get("training_kcal", 0.0)
+        found[place]["training_kcal"] = float(so_far) + session.net_kcal  # type: ignore[arg-type]
     for walked in log.of(Steps):
         place = (walked.on - begin).days
         if 0 <= place < len(found):

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mealplan.checkin.log.csv_export import write_csv
-from mealplan.checkin.log.csv_import import Choices, read_csv
+from mealplan.checkin.log.csv_import import read_csv
+from mealplan.checkin.log.csv_meaning import Choices
 from mealplan.checkin.log.entries import (
     CycleDay,
     Event,

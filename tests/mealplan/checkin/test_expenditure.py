@@ -166,6 +166,21 @@ def test_days_without_a_session_count_only_while_sessions_are_logged():
     assert len(habits.trained) == FIRST_DAYS
 
 
+def test_a_session_without_a_cost_is_no_day_of_rest():
+    # source: worked by hand: the same week trained on, half of it without a known cost
+    def extra(*, half_seen):
+        habits = Habits()
+        for i in range(6 * FIRST_DAYS):
+            trains, late = i % 2 == 0, i >= 4 * FIRST_DAYS
+            cost = 400.0 if trains and not (late and i % 4 == 0) else None
+            unpriced = half_seen and trains and cost is None
+            habits = habits.during(Day(day(i), training_kcal=cost, training_half_seen=unpriced))
+        return habits.extra_training_kcal(None)
+
+    assert abs(extra(half_seen=True)) < 40
+    assert extra(half_seen=False) < -60
+
+
 def test_another_scale_and_clothes_are_read_with_their_own_offset(read_until):
     entries = living(42)
     spoilt = [

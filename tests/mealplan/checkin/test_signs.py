@@ -5,7 +5,13 @@ import datetime as dt
 import pytest
 from pydantic import ValidationError
 
-from mealplan.checkin.decide.signs import check_signs, worse_scores, worse_tests
+from mealplan.checkin.decide.signs import (
+    check_signs,
+    falling_bloods,
+    thinner_limbs,
+    worse_scores,
+    worse_tests,
+)
 from mealplan.checkin.log.entries import Feeling, Girth, TestResult, log_of
 from mealplan.checkin.review.measures import (
     blood_changes,
@@ -106,3 +112,40 @@ def test_feelings_say_when_they_changed_within_the_phase():
     words = felt_words(log_of(feelings(BAD, GOOD)), day(10), day(62))
     assert "sleep averaged" in words
     assert "in the first half" in words
+
+
+def thighs(*lengths):
+    return log_of(
+        Girth(on=day(21 * i), site="thigh", side=side, length_cm=cm)
+        for i, cm in enumerate(lengths)
+        for side in ("left", "right")
+    )
+
+
+def ferritin(*values):
+    return tuple(
+        BloodTest(analyte="ferritin", value=value, unit="ug/L", low=15, date=day(42 * i))
+        for i, value in enumerate(values)
+    )
+
+
+def test_a_thinner_limb_is_a_sign_once_for_both_sides():
+    # source: worked by hand: 1.96 x sqrt(2) x 0.5 cm is 1.4 cm
+    assert thinner_limbs(thighs(58.0, 57.8, 56.2), day(50)) == ["the thigh is thinner"]
+    assert thinner_limbs(thighs(58.0, 57.8, 56.8), day(50)) == []
+    assert thinner_limbs(thighs(58.0), day(50)) == []
+
+
+def test_a_blood_value_has_to_fall_by_more_than_its_scatter():
+    # source: worked by hand: 1.96 x sqrt(2) x 0.15 x 40 is 16.6, of 45 two fifths less
+    assert falling_bloods(ferritin(50, 30), day(60)) == ["ferritin is down"]
+    assert falling_bloods(ferritin(45, 36), day(60)) == []
+    assert falling_bloods(ferritin(50, 30), day(400)) == []
+
+
+def test_limb_blood_and_mood_together_send_to_a_physician():
+    moods = feelings({"mood": 2}, {"mood": 4})
+    log = log_of([*moods, *thighs(58.0, 57.0, 56.0).entries])
+    found = check_signs(log, day(62), None, ferritin(50, 30))
+    assert "mood is lower, the thigh is thinner and ferritin is down" in found[0].message
+    assert "physician" in found[0].see
