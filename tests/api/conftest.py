@@ -10,7 +10,7 @@ import httpx
 import pytest
 from argon2 import PasswordHasher
 
-from api.app import create_app
+from api.app import ROUTERS, create_app
 from api.deps import local_coach
 from api.records.book import Records
 from api.records.view import Principal
@@ -27,6 +27,14 @@ from tests.mealplan.store.memory import MemoryStore
 TODAY = dt.date(2026, 12, 1)
 NOW = dt.datetime(2026, 12, 1, 9, 0, tzinfo=dt.UTC)
 PASSWORD = "a short sentence"
+
+
+def routes():
+    """Give every route of the service, those of routers within routers included."""
+    for router in ROUTERS:
+        for route in router.routes:
+            inner = getattr(route, "effective_route_contexts", None)
+            yield from inner() if inner else (route,)
 
 
 class AsgiTransport(httpx.BaseTransport):

@@ -5,11 +5,10 @@ import re
 
 import pytest
 
-from api.app import ROUTERS
 from api.security import accounts
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.store.records import KINDS
-from tests.api.conftest import PASSWORD, a_job, add_planned, records_for
+from tests.api.conftest import PASSWORD, a_job, add_planned, records_for, routes
 
 OPEN = {
     "/static/{name}", "/service-worker.js", "/offline", "/favicon.ico", "/health", "/sign-in",
@@ -17,12 +16,7 @@ OPEN = {
 }  # fmt: skip
 """Addresses that need no sign-in."""
 
-ROUTES = sorted(
-    (method, route.path)
-    for router in ROUTERS
-    for route in router.routes
-    for method in route.methods
-)
+ROUTES = sorted((method, route.path) for route in routes() for method in route.methods)
 SECRET = "harbour pilot of north"
 
 FORM = {

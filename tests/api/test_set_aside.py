@@ -4,13 +4,12 @@ import dataclasses
 
 import pytest
 
-from api.app import ROUTERS
 from api.records.custom_foods import keep_dish, keep_food
 from foods.custom.food import catalogue_with, parse_own_foods
 from foods.dishes.load import own_dishes
 from mealplan.demo.folders import example_text
 from mealplan.store.records import Decision, IntakeVersion, Logged, OwnVersion, SavedPlan, new_id
-from tests.api.conftest import NOW, records_for
+from tests.api.conftest import NOW, records_for, routes
 from tests.mealplan.store.memory import MemoryStore
 
 NEWER = '{"document":"%s","version":99,"content":{}}'
@@ -47,11 +46,10 @@ def kept(app, client):
 
 def addresses(client):
     """Every address of pages and programs that needs no more than the client to be named."""
-    for router in ROUTERS:
-        for route in router.routes:
-            path = route.path.replace("{client_id}", client.id).replace("{date}", "2026-12-01")
-            if "GET" in route.methods and "{" not in path:
-                yield path
+    for route in routes():
+        path = route.path.replace("{client_id}", client.id).replace("{date}", "2026-12-01")
+        if "GET" in route.methods and "{" not in path:
+            yield path
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
