@@ -1,10 +1,14 @@
 """All routes, all kinds of people, own, foreign and made-up identifiers, on every store."""
 
+import dataclasses
 import sys
 
 import pytest
 
+from api.app import create_app
 from api.security import accounts
+from mealplan.menu.week import make_plan
+from mealplan.targets.make import make_targets
 from tests.api.conftest import PASSWORD, add_planned, records_for
 from tests.api.test_isolation import (
     OPEN,
@@ -12,7 +16,6 @@ from tests.api.test_isolation import (
     SECRET,
     ask,
     everything,
-    filled,
     settings,  # noqa: F401  (accounts are on)
     theirs,  # noqa: F401
 )
@@ -21,6 +24,29 @@ pytestmark = pytest.mark.study
 
 LEAVING = {"/sign-out", "/api/sign-in", "/forget", "/kept-copy", "/account/sign-ins"}
 """Writes that would end the very sign-in that the next attempt needs."""
+
+
+class Unserved:
+    """Jobs that nobody carries out: whether a route lets someone in does not hang on them."""
+
+    def submit(self, job):
+        return job
+
+    def stop(self, job):
+        return None
+
+    def close(self):
+        return None
+
+
+@pytest.fixture
+def app(settings, store):  # noqa: F811
+    return create_app(dataclasses.replace(settings, patience_s=0.0), store, Unserved())
+
+
+@pytest.fixture(scope="module")
+def planned(lifter):
+    return make_plan(lifter, make_targets(lifter), days=1).model_dump_json()
 
 
 def linked(app, browse, client, days=7):
@@ -84,7 +110,8 @@ def test_no_route_leads_anyone_to_anothers_client(app, people, store, lifter, th
             attempts += len(answers)
             said = "".join(one.text for one in answers)
             first = answers[0]
-            if SECRET in said or (theirs["client_id"] in said.replace(filled(path, theirs), "")):
+            # An identifier that was asked for may be repeated: "there is no client X here".
+            if SECRET in said or (not names_one and theirs["client_id"] in said):
                 leaks.append((who, method, path, "their words or identifier"))
             if names_one and shown(first) != shown(answers[1]):
                 leaks.append((who, method, path, "a foreign identifier reads as another"))
@@ -99,7 +126,7 @@ def test_no_route_leads_anyone_to_anothers_client(app, people, store, lifter, th
     after = everything(store, theirs["client_id"])
     with capsys.disabled():
         kind = type(store).__name__
-        sys.stdout.write(f"\n{kind}: {attempts} attempts, {len(leaks)} leaks {leaks[:12]}\n")
+        sys.stdout.write(f"\n{kind}: {attempts} attempts, {len(leaks)} leaks {leaks[:30]}\n")
     assert not leaks
     assert after == before
     assert attempts > 1_500
