@@ -13,7 +13,7 @@ READS = {
     "foods.custom.food": ("foods of one's own",),
     "foods.custom.ingredients": ("ingredients", "ingredients' names"),
     "foods.dishes.check": ("dishes of one's own",),
-    "foods.dishes.steps": ("dishes of one's own",),
+    "foods.dishes.plain": ("dishes of one's own",),
     "foods.matching": ("food words", "food or group"),
     "foods.release.plant_words": ("ingredients",),
     "foods.table": ("food words",),
@@ -27,6 +27,7 @@ READS = {
 
 CAPPED = {
     "foods.dishes.render": "sentences of dishes whose steps are data",
+    "foods.dishes.taste": "names of dishes, at most 60 letters, and what they call their foods",
     "foods.registry.nutrients": "the registry that ships",
     "mealplan.cooking.amounts": "steps of a dish, each at most as long as its form's field",
     "mealplan.cooking.batches": "steps of a dish, each at most as long as its form's field",

@@ -213,12 +213,13 @@ def beside_shipped(own: Iterable[Dish]) -> tuple[Dish, ...]:
     Parameters
     ----------
     own : iterable of Dish
-        One with the key of a dish that ships takes its place.
+        One with the key of a dish that ships takes its place; in plain sentences, what shares a
+        sentence with other food is part of it.
 
     Returns
     -------
     tuple of Dish
         Sorted by key.
     """
-    dishes = {dish.key: dish for dish in (*load_dishes(), *own)}
+    dishes = {dish.key: dish for dish in (*load_dishes(), *(dish.whole() for dish in own))}
     return tuple(dishes[key] for key in sorted(dishes))

@@ -17,8 +17,8 @@ from foods.catalogue import Catalogue
 from foods.dishes.actions import Action
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import cookers_of, minutes_of
+from foods.dishes.plain import sentences_without, shared_words
 from foods.dishes.process import cooked_from_dry
-from foods.dishes.steps import without
 
 Occasion = Literal["breakfast", "midday", "evening", "small"]
 """Meals of the day a dish can suit; ``small`` is a meal between the main ones."""
@@ -105,7 +105,7 @@ class Dish(BaseModel):
 
     def sentences(self, served: Collection[str]) -> tuple[str, ...]:
         """
-        Give a method in plain sentences without anything that speaks of foods not served.
+        Give a method in plain sentences without those that speak of foods not served.
 
         Parameters
         ----------
@@ -115,12 +115,29 @@ class Dish(BaseModel):
         Returns
         -------
         tuple of str
-            No food of the dish that is not served is named in them.
+            As they were written; no food of the dish that is not served is named in them.
         """
         called = [line.called for line in self.lines]
         out = {line.called for line in self.lines if line.food not in served}
-        kept = [without(step, out, called) for step in self.method]
-        return tuple(step for step in kept if step)
+        return sentences_without(self.method, called, out)
+
+    def whole(self) -> Dish:
+        """
+        Give the dish with what its sentences do not let go of made part of it.
+
+        Returns
+        -------
+        Dish
+            The same one when its method is data, or each add-on has sentences of its own.
+        """
+        if self.proven:
+            return self
+        shared = shared_words(self.method, [line.called for line in self.lines])
+        lines = tuple(
+            line.model_copy(update={"optional": line.optional and line.called not in shared})
+            for line in self.lines
+        )
+        return self if lines == self.lines else self.model_copy(update={"lines": lines})
 
     def _follow(self) -> None:
         """Put in what follows from the steps; nothing of it is ever typed."""

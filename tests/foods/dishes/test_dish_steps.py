@@ -4,12 +4,11 @@ import re
 
 import pytest
 
-from foods.dishes.load import load_dishes
+from foods.dishes.load import beside_shipped, load_dishes, parse_dishes
+from foods.dishes.plain import named_in
 from foods.dishes.render import tell
-from foods.dishes.steps import without
 
 DISHES = load_dishes()
-PLAIN = [dish for dish in DISHES if not dish.proven]
 
 
 def words(dish, served):
@@ -44,15 +43,6 @@ def named(text, dish):
     return found
 
 
-def test_with_every_add_on_the_method_is_whole_and_no_longer_asks():
-    for dish in PLAIN:
-        steps = dish.sentences({line.food for line in dish.lines})
-        assert len(steps) == len(dish.method)
-        assert "if using" not in " ".join(steps)
-        words = re.sub(r",? if using", "", " ".join(dish.method))
-        assert " ".join(steps).replace(" or ", " and ") == words.replace(" or ", " and ")
-
-
 @pytest.mark.parametrize("dish", DISHES, ids=lambda dish: dish.key)
 def test_what_is_served_is_named_and_nothing_else(dish):
     for served in servings(dish):
@@ -68,29 +58,46 @@ def test_steps_stay_sentences(dish):
             assert not re.search(r" ,|,,|,\.|;\.|  |\b(and|or|with|the|adding|add)[.;]", step), step
 
 
-def test_no_time_of_a_step_is_lost_that_also_cooks_something_served():
-    for dish in PLAIN:
-        text = " ".join(dish.sentences(required(dish)))
-        for step in dish.method:
-            if named(step, dish) and not named(step, dish) - required(dish):
-                assert re.sub(r",? if using", "", step) in text, dish.key
+POTS = """
+[[dish]]
+key = "own-pot"
+name = "Pot of one's own"
+tradition = "home"
+occasions = ["evening"]
+hands_on_min = 10
+total_min = 20
+keeps_days = 0
+batch_portions = 2
+equipment = ["hob"]
+lines = [
+  {food="onion_raw", called="onion", g=[30, 60, 90]},
+  {food="carrots_raw", called="carrots", g=[60, 120, 180]},
+  {food="tofu_firm_nigari", called="tofu", g=[40, 81, 121], optional=true},
+  {food="almonds", called="almonds", g=[9, 18, 27], optional=true},
+]
+method = [
+  "Fry the onion and the tofu.",
+  "Add the carrots and cook.",
+  "Scatter the almonds over.",
+]
+"""
 
 
-# source: worked by hand
-@pytest.mark.parametrize(
-    ("step", "out", "expected"),
-    [
-        ("Add oats, jam or nuts if using.", {"nuts"}, "Add oats and jam."),
-        ("Add oats, jam or nuts if using.", {"oats"}, "Add jam and nuts."),
-        ("Add oats, jam or nuts if using.", {"oats", "jam", "nuts"}, ""),
-        ("Stir in the oats, and diced nuts if using, for 5 minutes.", {"nuts"},
-         "Stir in the oats for 5 minutes."),
-        ("Top with nuts and jam if using; eat oats beside it if using.", {"jam", "nuts"},
-         "Eat oats beside it."),
-        ("Scatter with nuts if using and bake for 5 minutes.", {"nuts"}, "Bake for 5 minutes."),
-        ("Serve with jam, and with warm oats and nuts if using.", {"oats"},
-         "Serve with jam, and with nuts."),
-    ],
-)  # fmt: skip
-def test_lists_close_up_where_something_falls_away(step, out, expected):
-    assert without(step, out, ("oats", "jam", "nuts")) == expected
+def test_of_a_plain_method_whole_sentences_fall_away_and_none_is_cut():
+    (dish,) = parse_dishes(POTS)
+    without_almonds = {line.food for line in dish.lines} - {"almonds"}
+    assert dish.sentences(without_almonds) == dish.method[:2]
+
+
+def test_what_shares_a_sentence_is_part_of_a_plain_dish():
+    (dish,) = parse_dishes(POTS)
+    assert {line.called: line.optional for line in dish.whole().lines} == {
+        "onion": False, "carrots": False, "tofu": False, "almonds": True,
+    }  # fmt: skip
+    offered = next(one for one in beside_shipped([dish]) if one.key == dish.key)
+    assert [line.optional for line in offered.lines] == [False, False, False, True]
+
+
+def test_the_longer_name_counts_where_one_holds_another():
+    assert named_in("Add the soy yogurt.", ["yogurt", "soy yogurt"]) == {"soy yogurt"}
+    assert named_in("Slice the carrot.", ["carrots", "carrot"]) == {"carrot"}
