@@ -17,6 +17,7 @@ from difflib import get_close_matches
 from typing import Any, get_args
 
 from api.forms.intake import Field, FieldGroup, Typed
+from api.forms.steps import read_steps, steps_text, with_states
 from foods.catalogue import AISLES, ALLERGENS, Catalogue, KitchenFood, Role
 from foods.custom.food import OwnFood, State, groups
 from foods.custom.label import Label, daily_values
@@ -398,8 +399,8 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
     FoodError
         When a food is unknown or an amount cannot be read; the message names the row.
     """
-    steps = [line.strip() for line in _one(typed, "method").splitlines() if line.strip()]
-    method = [step if step.endswith((".", "!", "?")) else f"{step}." for step in steps]
+    told = [line.strip() for line in _one(typed, "method").splitlines() if line.strip()]
+    method = [step if step.endswith((".", "!", "?")) else f"{step}." for step in told]
     text = " ".join(method)
     lines = []
     for row in dish_lines(typed):
@@ -447,7 +448,20 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
         "texture": _one(typed, "texture") or "mixed",
         "protein_base": _one(typed, "protein_base"),
     }
+    steps = read_steps(_one(typed, "steps"))
+    if steps:
+        data |= {
+            "steps": steps,
+            "method": (),
+            "equipment": (),
+            "lines": with_states(lines, steps, catalogue),
+            "savoury": not typed.get("sweet"),
+            "kept": "cold" if typed.get("kept_cold") else "reheated",
+        }
+    worked_out = ("hands_on_min", "total_min") if steps else ()
     for name in ("hands_on_min", "total_min", "keeps_days", "batch_portions", "heat"):
+        if name in worked_out:
+            continue
         if _one(typed, name):
             value = _number(_one(typed, name))
             data[name] = int(value) if isinstance(value, float) and value.is_integer() else value
@@ -490,6 +504,9 @@ def typed_dish(dish: Dish, catalogue: Catalogue) -> Typed:
         "training": (dish.training,),
         "texture": (dish.texture,),
         "protein_base": (dish.protein_base,),
+        "steps": (steps_text(dish),),
+        "sweet": () if dish.savoury else ("yes",),
+        "kept_cold": ("yes",) if dish.kept == "cold" else (),
     }
     for name in ("hands_on_min", "total_min", "keeps_days", "batch_portions", "heat"):
         typed[name] = (str(getattr(dish, name)),)

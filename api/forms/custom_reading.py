@@ -23,6 +23,7 @@ from foods.custom.food import (
 from foods.custom.label import LabelLine, daily_values, read_label
 from foods.custom.label_checks import EnergyCheck, energy_of_parts
 from foods.dishes.model import Dish
+from foods.dishes.render import tell
 from foods.registry.nutrients import nutrient
 from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 from mealplan.kitchen.custom_foods import label_sentences
@@ -148,8 +149,16 @@ class DishRead:
     from_labels: tuple[str, ...]
     called: tuple[tuple[str, str], ...]
     """The words by which the method speaks of each food."""
+    words: tuple[str, ...]
+    """The method as a cook will read it, where steps were given as data; they are proven."""
     hotter: tuple[str, ...]
     """Foods hotter than the dish is said to be."""
+
+
+def _words(dish: Dish, catalogue: Catalogue) -> tuple[str, ...]:
+    if not dish.proven:
+        return ()
+    return tell(dish, {line.food: line.typical_g for line in dish.lines}, catalogue=catalogue).all
 
 
 SHOWN = ("energy_kcal", "protein_g", "leucine_g", "fibre_g", "iron_mg", "calcium_mg")
@@ -201,6 +210,7 @@ def read_dish(dish: Dish, catalogue: Catalogue) -> DishRead:
             for line in dish.lines
         ),
         gives=tuple(gives),
+        words=_words(dish, catalogue),
         allergens=tuple(allergens),
         traces=tuple(word for word in traces if word not in allergens),
         from_labels=tuple(foods[key].name for key in foods if key in catalogue.own),

@@ -350,31 +350,23 @@ def _dish_data(
     foods = {line["food"] for line in data["lines"]}
     ratios = tuple(ratio for ratio in before.ratios if {ratio.food, ratio.to} <= foods)
     kept: dict[str, object] = {"ratios": ratios, "cautions": before.cautions}
-    if before.steps and not data["method"]:
-        kept |= _steps_of(before, data)
+    if data.get("steps"):
+        kept["lines"] = _as_before(before, data)
     return data | kept
 
 
-def _steps_of(before: Dish, data: Mapping[str, Any]) -> dict[str, object]:
-    """Keep the steps of a dish whose sentences were left blank, and what its lines say of them."""
+def _as_before(before: Dish, data: Mapping[str, Any]) -> tuple[dict[str, object], ...]:
+    """Keep what the lines of a dish said of state and cut, which its form does not ask."""
     was = {line.called: line for line in before.lines}
-    lines = [
+    return tuple(
         line
         | (
             {"eaten": old.eaten, "start": old.start, "cut": old.cut}
-            if (old := was.get(line["called"])) is not None
+            if (old := was.get(line["called"])) is not None and before.steps
             else {}
         )
         for line in data["lines"]
-    ]
-    return {
-        "steps": before.steps,
-        "savoury": before.savoury,
-        "kept": before.kept,
-        "lines": tuple(lines),
-        "hands_on_min": 0,
-        "total_min": 0,
-    }
+    )
 
 
 _DISH_WORDS = {

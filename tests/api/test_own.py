@@ -2,6 +2,7 @@
 
 import dataclasses
 import datetime as dt
+import html
 import json
 import re
 
@@ -81,7 +82,7 @@ def fields_of(page):
         if name and name[1] != "guard" and ("checkbox" not in tag or " checked" in tag):
             typed.setdefault(name[1], []).append(value[1] if value else "")
     for name, text in re.findall(r'<textarea[^>]*name="(\w+)"[^>]*>([^<]*)', form):
-        typed[name] = [text]
+        typed[name] = [html.unescape(text)]
     for name, options in re.findall(r'<select[^>]*name="(\w+)"[^>]*>(.*?)</select>', form, re.S):
         chosen = re.search(r'value="([^"]*)" selected', options)
         typed[name] = [chosen[1] if chosen else ""]
@@ -597,4 +598,46 @@ def test_the_interface_reads_a_recipe_and_keeps_nothing(browser, app):
     assert read.status_code == 200, read.text
     assert read.json()["lines"][0]["food"] == "chickpeas_cooked"
     assert len(read.json()["questions"]) == 1
+    assert pantry_of(records_for(app)).dishes == ()
+
+
+STEPS = {
+    "name": "Chickpea pot of the house", "occasions": ["evening"], "keeps_days": "2",
+    "batch_portions": "3", "training": "any", "texture": "mixed", "heat": "0",
+    "protein_base": "chickpeas", "tradition": "home", "method": "", "hands_on_min": "",
+    "total_min": "", "food1": "Chickpeas, boiled", "usual1": "160", "called1": "chickpeas",
+    "food2": "Onion, raw", "usual2": "55", "called2": "onion", "food3": "Olive oil",
+    "usual3": "9", "called3": "oil", "food4": "Potato, peeled, boiled", "usual4": "150",
+    "called4": "potatoes",
+    "steps": (
+        'do = "soften", take = ["onion"], with = ["oil"], in = "pot", min = 8\n'
+        '{do = "simmer", take = ["chickpeas", "potatoes"], min = 20, water_ml = 150},'
+    ),
+}  # fmt: skip
+
+
+def test_a_dish_typed_as_steps_is_proven_timed_and_told(browser, app):
+    shown = browser.post_form("/own/dishes", **STEPS, do="check")
+    assert shown.status_code == 200, alert(shown.text)
+    assert "Proven" in shown.text
+    assert "simmer for 20 minutes" in shown.text
+    browser.post_form("/own/dishes", **(fields_of(shown.text) | {"do": "keep"}))
+    kept = pantry_of(records_for(app)).dishes[0]
+    assert kept.proven
+    assert [line.eaten for line in kept.lines] == ["cooked", "cooked", "as is", "cooked"]
+    assert kept.total_min >= 28
+    assert kept.equipment == ("hob",)
+
+
+@pytest.mark.parametrize(
+    ("steps", "says"),
+    [
+        (STEPS["steps"].replace("min = 20", "min = 4"), "potatoes"),
+        ('do = "wish", take = ["onion"]', "is no verb of a step"),
+        ("simmer everything", "step 1 cannot be read"),
+    ],
+)
+def test_steps_that_would_leave_something_raw_are_refused(browser, app, steps, says):
+    refused = browser.post_form("/own/dishes", **(STEPS | {"steps": steps}), do="keep")
+    assert says in alert(refused.text)
     assert pantry_of(records_for(app)).dishes == ()
