@@ -3,6 +3,8 @@
 import copy
 import json
 import os
+import shutil
+import uuid
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -10,6 +12,7 @@ import pytest
 from sqlalchemy import create_engine, text
 
 from mealplan.demo.folders import demo_intake_text
+from tests.planned import RUN, shared_folder
 
 ROOT = Path(__file__).parent.parent
 POSTGRES = "MEALPLAN_TEST_POSTGRES_URL"
@@ -30,6 +33,18 @@ def own_database():
 
 
 own_database()  # before any other conftest reads where the database is
+
+
+def pytest_configure(config):
+    """Name the run before its workers start, so that they find what they share."""
+    if not hasattr(config, "workerinput"):
+        config.option.testrunuid = os.environ[RUN] = uuid.uuid4().hex
+
+
+def pytest_unconfigure(config):
+    """Let go of what the workers of this run shared."""
+    if not hasattr(config, "workerinput"):
+        shutil.rmtree(shared_folder(), ignore_errors=True)
 
 
 @pytest.fixture(scope="session")

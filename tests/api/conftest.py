@@ -18,11 +18,10 @@ from api.security import accounts
 from api.service import Service
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
-from mealplan.menu.week import make_plan
 from mealplan.store.records import Job, new_id
 from mealplan.store.sql import SqlStore
-from mealplan.targets.make import make_targets
 from tests.mealplan.store.memory import MemoryStore
+from tests.planned import planned as plan_once
 
 TODAY = dt.date(2026, 12, 1)
 NOW = dt.datetime(2026, 12, 1, 9, 0, tzinfo=dt.UTC)
@@ -164,7 +163,7 @@ def lifter():
 @pytest.fixture(scope="session")
 def planned(lifter):
     """A week for the lifter, as kept text."""
-    return make_plan(lifter, make_targets(lifter)).model_dump_json()
+    return plan_once(lifter).model_dump_json()
 
 
 def records_for(app, coach_id=None):

@@ -9,10 +9,10 @@ import pytest
 
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.menu.context import Context
-from mealplan.menu.week import make_plan
 from mealplan.plan import Plan
 from mealplan.targets.make import make_targets
 from mealplan.targets.ranges import Targets
+from tests.planned import planned
 
 MAN = {"sex": "male", "age_years": 28, "height_cm": 180, "weight_kg": 80}
 WOMAN = {"sex": "female", "age_years": 30, "height_cm": 165, "weight_kg": 60}
@@ -72,7 +72,7 @@ class Case:
         )
         self.targets: Targets = make_targets(self.intake)
         self.context = Context.make(self.intake, self.targets)
-        self.plan: Plan = make_plan(self.intake, self.targets, days=7)
+        self.plan: Plan = planned(self.intake)
 
 
 @cache

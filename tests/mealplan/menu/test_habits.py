@@ -13,10 +13,10 @@ from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.context import Context
 from mealplan.menu.offers import around, table_at
 from mealplan.menu.served import Served
-from mealplan.menu.week import make_plan
 from mealplan.rules.preferences.base import Around
 from mealplan.rules.preferences.buying import KIN, NewThings
 from mealplan.targets.make import make_targets
+from tests.planned import planned
 
 KEYS = {food.key for food in Catalogue.load()}
 
@@ -83,7 +83,7 @@ def test_raw_and_cooked_of_one_vegetable_are_one_thing_to_buy():
 
 def test_a_household_with_ordinary_shops_is_sent_on_few_errands():
     intake = client()
-    plan = make_plan(intake, make_targets(intake), days=7)
+    plan = planned(intake)
     rare = [
         serving.food
         for day in plan.days

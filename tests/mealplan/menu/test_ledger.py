@@ -6,9 +6,9 @@ from mealplan.client.intake import parse_intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.menu.ledger import floors_for, week_of
 from mealplan.menu.served import Served
-from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
 from mealplan.targets.ranges import DayTargets, TargetRange
+from tests.planned import planned
 
 INTAKE = {
     "role": "club runner",
@@ -80,7 +80,7 @@ def test_a_switch_keeps_floors_daily():
 
 def test_a_weeks_means_are_added_up_from_its_days():
     intake = parse_intake(INTAKE)
-    plan = make_plan(intake, make_targets(intake), days=7)
+    plan = planned(intake)
     assert plan.week_means
     for mean in plan.week_means:
         totals = [line.total for day in plan.days for line in day.adequacy if line.key == mean.key]

@@ -11,9 +11,8 @@ from foods.dishes.load import load_dishes
 from mealplan.client.intake import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.preferences import GRADES, read_exclusions, read_word
-from mealplan.menu.week import make_plan
 from mealplan.rules.preferences.taste import GRADE_PRICE, taste_price
-from mealplan.targets.make import make_targets
+from tests.planned import planned
 
 CATALOGUE = Catalogue.load()
 DISHES = load_dishes()
@@ -153,7 +152,7 @@ def required(dish):
 def shares(**tastes):
     """Count the traditions and textures of a planned week."""
     intake = client(**tastes)
-    plan = make_plan(intake, make_targets(intake), days=7)
+    plan = planned(intake)
     dishes = [BY_KEY[meal.dish] for day in plan.days for meal in day.meals]
     return Counter(dish.tradition for dish in dishes) + Counter(dish.texture for dish in dishes)
 

@@ -13,9 +13,8 @@ from foods.catalogue import Catalogue
 from foods.dishes.model import Dish
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.errors import NoPlanError
-from mealplan.menu.week import make_plan
 from mealplan.plan import Plan, Serving
-from mealplan.targets.make import make_targets
+from tests.planned import planned
 
 CATALOGUE = Catalogue.load()
 ALLERGIES = ((), (), ("soy",), ("gluten",), ("tree_nut", "peanut"), ("sesame",))
@@ -51,7 +50,7 @@ def random_week(seed: int, days: int = 7) -> tuple[Intake, Plan]:
     for attempt in range(20):
         intake = random_intake(seed + 1000 * attempt)
         try:
-            return intake, make_plan(intake, make_targets(intake), days=days)
+            return intake, planned(intake, days)
         except NoPlanError:
             continue
     raise AssertionError(f"no plan from seed {seed} on")
