@@ -18,12 +18,17 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api import errors
 from api.settings import Settings
+from mealplan.checkin.log.activity_files import MOST_ACTIVITY_BYTES
 from mealplan.client.intake import FIRST_YEAR, LAST_YEAR, MAX_INTAKE_BYTES
 from mealplan.errors import MealPlanError
 from mealplan.store.deadline import answer_within
 
 MOST_BODY_BYTES = MAX_INTAKE_BYTES + 200_000
 """Largest body taken: an intake and the form around it."""
+MOST_OF_RECORDING_BYTES = MOST_ACTIVITY_BYTES * 4 // 3 + 20_000
+"""Largest body at the addresses that take recordings of sessions."""
+TAKES_RECORDINGS = "/activity"
+"""Ending of those addresses."""
 LONGEST_ADDRESS = 4_000
 """Path and query together. [characters]"""
 DEEPEST_JSON = 32
@@ -208,19 +213,26 @@ def _replayed(body: bytes, receive: Receive) -> Receive:
     return again
 
 
+def _most_bytes(request: Request) -> int:
+    """Give the largest body an address takes."""
+    recordings = request.url.path.endswith(TAKES_RECORDINGS)
+    return MOST_OF_RECORDING_BYTES if recordings else MOST_BODY_BYTES
+
+
 async def _body(request: Request) -> tuple[bytes, Response | None]:
     """Read the body, refused when it is too long, too slow or shaped as no body of ours is."""
     if request.method not in UNSAFE:
         return b"", None
     parts: list[bytes] = []
     total = 0
+    most = _most_bytes(request)
 
     async def read() -> None:
         nonlocal total
         async for part in request.stream():
             total += len(part)
             parts.append(part)
-            if total > MOST_BODY_BYTES:
+            if total > most:
                 return
 
     try:
@@ -230,9 +242,9 @@ async def _body(request: Request) -> tuple[bytes, Response | None]:
         return b"", errors.answer(
             request, kind, "the request's body came too slowly", headers={"Connection": "close"}
         )
-    if total > MOST_BODY_BYTES:
+    if total > most:
         return b"", errors.answer(
-            request, errors.plain_kind(413), f"the body has more than {MOST_BODY_BYTES:,} bytes"
+            request, errors.plain_kind(413), f"the body has more than {most:,} bytes"
         )
     body = b"".join(parts)
     fault = "" if "form" in request.headers.get("content-type", "") else _json_fault(body)
@@ -307,16 +319,17 @@ def _refused_write(request: Request, host: str) -> Response | None:
     if request.headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
         return errors.answer(request, errors.kind_for_form(), "the request comes from another site")
     size = request.headers.get("content-length", "0")
+    most = _most_bytes(request)
     if (
         not (size.isascii() and size.isdigit())
         or len(size) > 12
-        or int(size) > MOST_BODY_BYTES
+        or int(size) > most
         or "chunked" in request.headers.get("transfer-encoding", "").lower()
     ):
         return errors.answer(
             request,
             errors.plain_kind(413),
-            f"a body of {size[:20]} bytes was announced; {MOST_BODY_BYTES:,} are taken",
+            f"a body of {size[:20]} bytes was announced; {most:,} are taken",
         )
     return _refused_form(request) if int(size) else None
 

@@ -18,6 +18,7 @@ from api.json.schemas import (
     DecisionList,
     DecisionWish,
     LogWish,
+    RecordingWish,
     TrendPoint,
     WarningBody,
     WithdrawWish,
@@ -44,6 +45,22 @@ def add_to_log(body: LogWish, client: TheClient, records: AnyRecords, once: Once
 
     def work() -> Response:
         records.log.add(client, body.entries)
+        shown = Log() if records.principal.hide else records.log.read(client)
+        return JSONResponse(shown.model_dump(mode="json"), status_code=201)
+
+    return once.do(records, work)
+
+
+@router.post(
+    "/clients/{client_id}/log/activity", tags=["check-in"], status_code=201, response_model=Log
+)
+def add_recorded(
+    body: RecordingWish, client: TheClient, records: AnyRecords, once: Once
+) -> Response:
+    """Log the sessions of a watch's file; day, length, kind and energy of it are kept."""
+
+    def work() -> Response:
+        records.log.add_recorded(client, body.file)
         shown = Log() if records.principal.hide else records.log.read(client)
         return JSONResponse(shown.model_dump(mode="json"), status_code=201)
 

@@ -6,7 +6,7 @@ import datetime as dt
 import json
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Base64Bytes, BaseModel, ConfigDict, Field
 
 from api.error_shape import ErrorDetail
 from foods.custom.food import OwnFood
@@ -219,6 +219,12 @@ class LogWish(_Body):
         max_length=2000,
         examples=[[{"kind": "weigh-in", "on": "2026-11-24", "value": 80.2, "unit": "kg"}]],
     )
+
+
+class RecordingWish(_Body):
+    """A file of a session, as a watch or bicycle computer recorded it."""
+
+    file: Base64Bytes = Field(description="FIT, GPX 1.1 or TCX, in base 64", max_length=16_000_000)
 
 
 class WithdrawWish(_Body):

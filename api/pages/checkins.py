@@ -102,6 +102,21 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
     return _back(client)
 
 
+@router.post("/activity")
+def activity(request: Request, client: TheClient, records: AnyRecords, form: TheForm) -> Response:
+    """Take the sessions of a watch's file in."""
+    try:
+        content = form.upload("file")
+        if not content:
+            raise CheckInError("no file was chosen; choose a FIT, GPX or TCX file of a session")
+        records.log.add_recorded(client, content)
+    except CheckInError as error:
+        said = hide_numbers(str(error)) if records.principal.hide else str(error)
+        context = check_in_page(records, client, message=said, typed={"form": "activity"})
+        return page(request, context, status=422)
+    return _back(client)
+
+
 def choices_of(form: Form) -> Choices:
     """
     Read what was chosen about a table that leaves something open.

@@ -6,10 +6,13 @@ import dataclasses
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from api.records.clients import later, measured_on, measures, touched
 from api.records.reading import intake_of, log_of, version_in_force
 from api.records.view import View
+from mealplan.checkin.log.activity_files import log_entries, read_activity
+from mealplan.checkin.log.csv_import import without_repeats
 from mealplan.checkin.log.entries import AnyEntry, IntakeRecord, Log, WeighIn
 from mealplan.errors import CheckInError
 from mealplan.plan import PlanDay
@@ -112,6 +115,39 @@ class LogBook:
         if entries:
             self.view.write(work)
         return len(entries)
+
+    def add_recorded(self, client: Client, content: bytes) -> int:
+        """
+        Log the sessions of a watch's file; those that are logged already are left out.
+
+        Parameters
+        ----------
+        client : Client
+        content : bytes
+            FIT, GPX or TCX. Nothing but day, length, kind and energy of it is kept.
+
+        Returns
+        -------
+        int
+            How many.
+
+        Raises
+        ------
+        CheckInError
+            When it is no recording, or all of it is in the log already.
+        """
+        with self.view.store.reading() as unit:
+            body = version_in_force(unit, self.view.seen(unit, client.id)).body
+        intake = intake_of(body)
+        zone = ZoneInfo(intake.time_zone) if intake.time_zone else None
+        entries = log_entries(read_activity(content), zone, intake.weight_kg)
+        new, repeated = without_repeats(entries, self.read(client).entries)
+        if not new:
+            raise CheckInError(
+                f"the file's {'session is' if repeated == 1 else 'sessions are'} in the log "
+                "already; nothing was added"
+            )
+        return self.add(client, new, together=True)
 
     def say_day(self, client: Client, day: PlanDay) -> None:
         """

@@ -15,6 +15,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from foods.registry.errors import FoodError
+from mealplan.cli.activity import add_activity
 from mealplan.cli.arguments import whole_number
 from mealplan.cli.checkin import add_checkin
 from mealplan.cli.look_up import add_look_up
@@ -85,6 +86,7 @@ def _parser() -> argparse.ArgumentParser:
     add_planning(add)
     add_review(add)
     add_checkin(add)
+    add_activity(add)
     add_weights(add)
     add_look_up(add)
     add_commands(add, whole_number(1, 65535))
