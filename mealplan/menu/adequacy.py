@@ -16,7 +16,8 @@ from foods.unlisted.composition import CompositionBasis
 from mealplan.client.intake import Weekday
 from mealplan.kitchen.composition_spread import Spread, chance_above
 from mealplan.kitchen.food_arrays import FoodSpace
-from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern, diaas, food_part, pdcaas
+from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern
+from mealplan.nutrition.protein_score import diaas, food_part, pdcaas
 from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality, WeekMean
 from mealplan.targets.ranges import DayTargets, TargetRange, Tier
 

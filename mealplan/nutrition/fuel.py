@@ -1,5 +1,5 @@
 """
-Carbohydrate, fat, fibre, sodium and fluid around training, and whether it all fits the energy.
+Carbohydrate, fat and fibre by the day and around training, and whether it all fits the energy.
 
 Shares of energy use 4, 9 and 4 kcal a gram of protein, fat and carbohydrate. Food tables use
 factors per food, so on plant-based days these shares add up to 4 to 5.5 % more than the tables'
@@ -21,7 +21,7 @@ from typing import Literal, get_args
 
 from mealplan.errors import TargetError
 from mealplan.nutrition.equivalents import energy_kcal
-from mealplan.nutrition.reference_intakes import energy_share, reference_intake
+from mealplan.nutrition.reference_intakes import energy_share
 from mealplan.references.tables import Provenance, Sex, sport_range, sport_ranges
 from mealplan.science import equation
 
@@ -29,9 +29,6 @@ KCAL_PER_G_PROTEIN = 4.0
 KCAL_PER_G_CARBOHYDRATE = 4.0
 KCAL_PER_G_FAT = 9.0
 """Atwater's general factors; for shares of energy only. [kcal/g]"""
-
-SODIUM_FRACTION_OF_SALT = 0.3934
-"""Sodium by mass in sodium chloride: 22.990 / 58.443."""
 
 ULTRA_MINUTES = 360
 """Sessions beyond this are ultra-endurance. [min]"""
@@ -60,14 +57,16 @@ class Range:
     working: tuple[str, ...]
 
 
-def _check_mass(body_mass_kg: float) -> None:
+def check_mass(body_mass_kg: float) -> None:
+    """Refuse a body mass that no client has [kg]."""
     if not 20 <= body_mass_kg <= 350:
         raise TargetError(
             f"body_mass_kg={body_mass_kg:g} is outside 20 to 350; was it pounds? 165 lb is 74.8 kg"
         )
 
 
-def _check_energy(energy_kcal: float) -> None:
+def check_energy(energy_kcal: float) -> None:
+    """Refuse an energy that no day has [kcal/day]."""
     if not 500 <= energy_kcal <= 12000:
         raise TargetError(
             f"energy_kcal={energy_kcal:g} is outside 500 to 12,000 kcal a day; was it kilojoules? "
@@ -75,13 +74,14 @@ def _check_energy(energy_kcal: float) -> None:
         )
 
 
-def _check_minutes(minutes: float) -> None:
+def check_minutes(minutes: float) -> None:
+    """Refuse more minutes than a day has [min]."""
     if not 0 <= minutes <= 1440:
         raise TargetError(f"minutes={minutes:g} is outside 0 to 1440, the minutes of a day")
 
 
 def _per_kg(key: str, body_mass_kg: float, unit: str, extra: tuple[str, ...] = ()) -> Range:
-    _check_mass(body_mass_kg)
+    check_mass(body_mass_kg)
     row = sport_ranges()[key]
     low, usual, high = sport_range(key)
     return Range(
@@ -116,7 +116,7 @@ def training_load(minutes: float, effort: Effort = "moderate") -> Load:
         The bands of the position stand: about an hour a day is moderate, one to three hours hard,
         beyond four very hard; the gap between three and four hours counts as hard.
     """
-    _check_minutes(minutes)
+    check_minutes(minutes)
     if effort not in get_args(Effort):
         raise TargetError(f"effort={effort!r} is not one of {', '.join(get_args(Effort))}")
     loads: tuple[Load, ...] = get_args(Load)
@@ -221,7 +221,7 @@ def session_carbohydrate(minutes: float, effort: Effort = "moderate") -> Range:
     Range
         [g/h]; above 60 g/h only as glucose with fructose.
     """
-    _check_minutes(minutes)
+    check_minutes(minutes)
     if minutes < 75 or (effort == "easy" and minutes <= 90):
         key = "carbohydrate_session_45_75_min"
     elif minutes <= 150:
@@ -261,8 +261,8 @@ def fat_target(
         Low is the larger of the lowest share and 0.5 g/kg; aim the larger of a third of the way up
         the shares and 0.8 g/kg, held to the highest share. [g/day]
     """
-    _check_energy(energy_kcal)
-    _check_mass(body_mass_kg)
+    check_energy(energy_kcal)
+    check_mass(body_mass_kg)
     share = energy_share("fat_g", sex, age_years)
     low_fraction = share.low_fraction or 0.0
     low_kg, usual_kg, _ = sport_range("fat_per_kg")
@@ -305,7 +305,7 @@ def fibre_target(energy_kcal: float, comfort_ceiling_g: float | None = None) -> 
     Range
         [g/day]; the floor gives way to the ceiling where the two meet, above 5,000 kcal.
     """
-    _check_energy(energy_kcal)
+    check_energy(energy_kcal)
     row = sport_ranges()["fibre_per_1000_kcal"]
     usual = sport_range("fibre_comfort")[1]
     ceiling = usual if comfort_ceiling_g is None else comfort_ceiling_g
@@ -360,192 +360,6 @@ def meal_comfort(hours_before_session: float | None, effort: Effort = "hard") ->
     if effort == "easy":
         return MealComfort(None, None, "easy session more than an hour away")
     return MealComfort(high, 15.0, "one to three hours before training: moderate fibre and fat")
-
-
-@equation("fuel and fluid")
-def sweat_rate_l_per_h(
-    mass_before_kg: float, mass_after_kg: float, drunk_l: float, urine_l: float, hours: float
-) -> float:
-    """
-    Work out sweat rate from weighing before and after a session.
-
-    Parameters
-    ----------
-    mass_before_kg, mass_after_kg : float
-        Towelled dry, same clothes. [kg]
-    drunk_l, urine_l : float
-        Between the two weighings. [L]
-    hours : float
-        Length of the session. [h]
-
-    Returns
-    -------
-    float
-        Sweat rate; 0.5 to 2.0 is usual. [L/h]
-    """
-    if not hours > 0:
-        raise TargetError(f"hours={hours:g} must be above 0")
-    rate = (mass_before_kg - mass_after_kg + drunk_l - urine_l) / hours
-    if not -0.1 <= rate <= 4:
-        raise TargetError(
-            f"a sweat rate of {rate:.1f} L/h cannot be; check the two weighings and what was drunk"
-        )
-    return max(rate, 0.0)
-
-
-def sodium_target(
-    training_hours: float = 0.0,
-    *,
-    sweat_l_per_h: float | None = None,
-    sweat_sodium_mg_per_l: float | None = None,
-    sex: Sex = "female",
-    age_years: float = 30,
-) -> Range:
-    """
-    Set a day's sodium: the adequate intake plus what sweat takes.
-
-    Parameters
-    ----------
-    training_hours : float
-        Hours of sweating that day. [h]
-    sweat_l_per_h, sweat_sodium_mg_per_l : float, optional
-        Measured; usual values of 1.0 L/h and 1,000 mg/L when left out. [L/h], [mg/L]
-    sex, age_years
-        Pick the reference row.
-
-    Returns
-    -------
-    Range
-        Soft at both ends: high is the reduce-if-above level plus the same sweat loss, since that
-        level was not meant for heavy sweat losses. [mg/day]
-    """
-    if not 0 <= training_hours <= 24:
-        raise TargetError(f"training_hours={training_hours:g} is outside 0 to 24")
-    rate = sport_range("sweat_rate")[1] if sweat_l_per_h is None else sweat_l_per_h
-    content = (
-        sport_range("sweat_sodium")[1] if sweat_sodium_mg_per_l is None else sweat_sodium_mg_per_l
-    )
-    if rate < 0 or content < 0:
-        raise TargetError(f"sweat of {rate:g} L/h at {content:g} mg/L: neither can be negative")
-    loss = training_hours * rate * content
-    row = reference_intake("sodium_mg", sex, age_years)
-    ceiling = row.cdrr if row.cdrr is not None else row.goal
-    return Range(
-        low=row.goal,
-        aim=row.goal + loss,
-        high=ceiling + loss,
-        unit="mg/day",
-        source=f"{row.source}; {sport_ranges()['sweat_sodium'].source}",
-        provenance="common practice",
-        working=(
-            f"adequate intake {row.goal:.0f} mg, reduce if above {ceiling:.0f} mg",
-            f"sweat {training_hours:g} h x {rate:g} L/h x {content:.0f} mg/L = {loss:.0f} mg",
-        ),
-    )
-
-
-@dataclass(frozen=True)
-class FluidPlan:
-    """Fluid around one session, with the caution that goes with it."""
-
-    before_ml: Range
-    during_l_per_h: Range
-    sodium_in_drink_mg_per_l: Range | None
-    caution: str
-
-
-@equation("fuel and fluid")
-def fluid_plan(
-    body_mass_kg: float, minutes: float, sweat_l_per_h: float | None = None
-) -> FluidPlan:
-    """
-    Set fluid before and during a session.
-
-    Parameters
-    ----------
-    body_mass_kg : float
-        Body mass. [kg]
-    minutes : float
-        Length of the session. [min]
-    sweat_l_per_h : float, optional
-        Sweat rate, measured or estimated; drinking never aims above it. [L/h]
-
-    Returns
-    -------
-    FluidPlan
-        Sodium in the drink only for sessions of over 90 min.
-    """
-    _check_minutes(minutes)
-    key = "fluid_session_ultra" if minutes > ULTRA_MINUTES else "fluid_during"
-    row = sport_ranges()[key]
-    low, usual, high = sport_range(key)
-    notes: tuple[str, ...] = (f"{low:g} to {high:g} L/h",)
-    if sweat_l_per_h is not None:
-        if sweat_l_per_h < 0:
-            raise TargetError(f"sweat_l_per_h={sweat_l_per_h:g} cannot be negative")
-        low, usual, high = (min(value, sweat_l_per_h) for value in (low, usual, high))
-        notes += (f"never above the sweat rate of {sweat_l_per_h:.2g} L/h",)
-    drink = None
-    if minutes > 90:
-        drink_row = sport_ranges()["drink_sodium"]
-        drink = Range(
-            *sport_range("drink_sodium"), "mg/L", drink_row.source, drink_row.provenance,
-            ("sessions of over 90 min",),
-        )  # fmt: skip
-    return FluidPlan(
-        before_ml=_per_kg("fluid_before", body_mass_kg, "ml"),
-        during_l_per_h=Range(low, usual, high, "L/h", row.source, row.provenance, notes),
-        sodium_in_drink_mg_per_l=drink,
-        caution=(
-            "Do not gain weight during a session: drinking beyond sweat loss can dilute blood "
-            "sodium and kill. Headache, vomiting or confusion after long events: emergency care."
-        ),
-    )
-
-
-@equation("fuel and fluid")
-def fluid_after_l(mass_lost_kg: float) -> Range:
-    """
-    Set fluid after a session from the mass lost.
-
-    Parameters
-    ----------
-    mass_lost_kg : float
-        Mass before minus after. [kg]
-
-    Returns
-    -------
-    Range
-        Over the next hours, with food or salt. [L]
-    """
-    if mass_lost_kg < 0:
-        raise TargetError(
-            f"mass_lost_kg={mass_lost_kg:g} is a gain: drink less during the next session"
-        )
-    row = sport_ranges()["fluid_after"]
-    low, usual, high = (value * mass_lost_kg for value in sport_range("fluid_after"))
-    return Range(
-        low, usual, high, "L", row.source, row.provenance,
-        (f"1.25 to 1.5 L for each of {mass_lost_kg:g} kg lost",),
-    )  # fmt: skip
-
-
-@equation("fuel and fluid")
-def salt_g(sodium_mg: float) -> float:
-    """
-    Turn sodium into the salt that holds it.
-
-    Parameters
-    ----------
-    sodium_mg : float
-        Sodium. [mg]
-
-    Returns
-    -------
-    float
-        Sodium chloride. [g]
-    """
-    return sodium_mg / 1000 / SODIUM_FRACTION_OF_SALT
 
 
 @equation("fuel and fluid")

@@ -25,7 +25,7 @@ from mealplan.physiology.expenditure.daily import (
 from mealplan.physiology.expenditure.exercise import activity_by_code, find_activities
 from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.tables import constants
-from mealplan.physiology.weight_change.energy_balance import Baseline, trained_fat_fraction
+from mealplan.physiology.weight_change.energy_balance import Baseline
 from mealplan.physiology.weight_change.goals import (
     ChangeGoal,
     EnergyGoal,
@@ -35,6 +35,7 @@ from mealplan.physiology.weight_change.goals import (
     energy_for_goal,
 )
 from mealplan.physiology.weight_change.rates import clamp_energy_change, default_rate
+from mealplan.physiology.weight_change.stored_energy import trained_fat_fraction
 from mealplan.quantity import Quantity, derive, given
 from mealplan.targets.body import BodyQuantities, much_fat
 

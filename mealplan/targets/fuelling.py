@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from mealplan.client.intake import WEEKDAYS, Intake, Race, Session, clock_text, minute_of_day
+from mealplan.nutrition.fluid import fluid_after_l, fluid_plan
 from mealplan.nutrition.fuel import (
     ULTRA_MINUTES,
     Effort,
@@ -19,8 +20,6 @@ from mealplan.nutrition.fuel import (
     carbohydrate_before,
     carbohydrate_loading,
     energy_of,
-    fluid_after_l,
-    fluid_plan,
     meal_comfort,
     session_carbohydrate,
 )

@@ -15,15 +15,8 @@ from mealplan.client.intake import Intake, Weekday
 from mealplan.errors import IntakeError
 from mealplan.kitchen.avoided import avoided_foods
 from mealplan.nutrition.amino_acids import minimums_g, pattern_source
-from mealplan.nutrition.fuel import (
-    Load,
-    Range,
-    carbohydrate_target,
-    fat_target,
-    fibre_target,
-    salt_g,
-    sodium_target,
-)
+from mealplan.nutrition.fluid import salt_g, sodium_target
+from mealplan.nutrition.fuel import Load, Range, carbohydrate_target, fat_target, fibre_target
 from mealplan.nutrition.plant_adjustments import adjusted_goal
 from mealplan.nutrition.protein import ProteinTarget
 from mealplan.nutrition.reference_intakes import ReferenceIntake, all_reference_intakes

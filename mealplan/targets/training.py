@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mealplan.client.intake import ComponentActivity, Intake, Session, Sweat
-from mealplan.nutrition.fuel import Load, sweat_rate_l_per_h, training_load
+from mealplan.nutrition.fluid import sweat_rate_l_per_h
+from mealplan.nutrition.fuel import Load, training_load
 from mealplan.nutrition.protein import Training
 from mealplan.physiology.expenditure.exercise import find_activities
 from mealplan.physiology.tables import Activity, TrainingKind, activities

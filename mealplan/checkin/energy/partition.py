@@ -17,12 +17,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mealplan.physiology.weight_change.energy_balance import (
+from mealplan.physiology.weight_change.energy_balance import Baseline, linear_model
+from mealplan.physiology.weight_change.stored_energy import (
     FAT_KCAL_PER_KG,
     LEAN_KCAL_PER_KG,
-    Baseline,
     forbes_fat_fraction,
-    linear_model,
     stored_kcal_per_kg,
     trained_fat_fraction,
 )

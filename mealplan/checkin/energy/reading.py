@@ -29,7 +29,7 @@ from mealplan.checkin.energy.habits import Habits, kcal_per_step
 from mealplan.checkin.energy.mixture import SMALLEST_WEIGHT, Mixture
 from mealplan.checkin.energy.setup import Setup
 from mealplan.checkin.log.days import Day
-from mealplan.physiology.weight_change.energy_balance import FAT_KCAL_PER_KG, LEAN_KCAL_PER_KG
+from mealplan.physiology.weight_change.stored_energy import FAT_KCAL_PER_KG, LEAN_KCAL_PER_KG
 
 UNREST_SD_KG = 0.3
 """Extra daily spread of slow water while sick or travelling (assumption). [kg]"""

@@ -20,10 +20,12 @@ from mealplan.physiology.weight_change.energy_balance import (
     NEGLIGIBLE_KCAL,
     Baseline,
     effective_kcal_per_kg,
-    forbes_fat_fraction,
     linear_model,
-    rule_7700_change_kg,
     simulate,
+)
+from mealplan.physiology.weight_change.stored_energy import (
+    forbes_fat_fraction,
+    rule_7700_change_kg,
     stored_kcal_per_kg,
 )
 

@@ -10,18 +10,15 @@ from mealplan.errors import TargetError
 from mealplan.nutrition.amino_acids import (
     INDISPENSABLE,
     Pattern,
-    ProteinPart,
     crude_protein_g,
-    diaas,
     digestibility,
     digestibility_default,
-    food_part,
     minimums_g,
     pattern_source,
-    pdcaas,
     requirement_mg_per_kg,
     scoring_pattern_mg_per_g,
 )
+from mealplan.nutrition.protein_score import ProteinPart, diaas, food_part, pdcaas
 from mealplan.references.tables import digestibility_defaults
 
 PATTERNS = get_args(Pattern)

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import TargetError
-from mealplan.nutrition import fuel
+from mealplan.nutrition import fluid, fuel
 
 MASS = st.floats(35, 180)
 ENERGY = st.floats(1000, 7000)
@@ -158,27 +158,27 @@ def test_fibre_in_a_meal_falls_as_the_session_nears(
 
 # source: worked by hand (70.0 - 69.2 kg + 0.6 L drunk - 0.1 L passed over 1.5 h)
 def test_sweat_rate_comes_from_two_weighings() -> None:
-    assert fuel.sweat_rate_l_per_h(70.0, 69.2, 0.6, 0.1, 1.5) == pytest.approx(0.8667, abs=1e-4)
+    assert fluid.sweat_rate_l_per_h(70.0, 69.2, 0.6, 0.1, 1.5) == pytest.approx(0.8667, abs=1e-4)
 
 
 def test_a_scale_error_of_a_few_grams_gives_no_negative_sweat() -> None:
-    assert fuel.sweat_rate_l_per_h(70.0, 70.05, 0.0, 0.0, 1) == 0
+    assert fluid.sweat_rate_l_per_h(70.0, 70.05, 0.0, 0.0, 1) == 0
 
 
 # source: worked by hand (1,500 mg + 2 h x 1.2 L/h x 900 mg/L; 2,300 mg + the same)
 def test_sodium_adds_what_sweat_takes() -> None:
-    target = fuel.sodium_target(2, sweat_l_per_h=1.2, sweat_sodium_mg_per_l=900)
+    target = fluid.sodium_target(2, sweat_l_per_h=1.2, sweat_sodium_mg_per_l=900)
     assert (target.low, target.aim, target.high) == (1500, 3660, 4460)
 
 
 # source: published (NASEM 2019: AI 1,500 mg, reduce if above 2,300 mg)
 def test_a_rest_day_has_the_plain_sodium_values() -> None:
-    target = fuel.sodium_target()
+    target = fluid.sodium_target()
     assert (target.low, target.aim, target.high) == (1500, 1500, 2300)
 
 
 def test_drinking_never_aims_above_a_measured_sweat_rate() -> None:
-    plan = fuel.fluid_plan(70, 60, sweat_l_per_h=0.5)
+    plan = fluid.fluid_plan(70, 60, sweat_l_per_h=0.5)
     assert plan.during_l_per_h.high == 0.5
     assert plan.sodium_in_drink_mg_per_l is None
     assert "emergency care" in plan.caution
@@ -186,7 +186,7 @@ def test_drinking_never_aims_above_a_measured_sweat_rate() -> None:
 
 # source: published (DGE 2020: 400 to 1,100 mg sodium a litre in long sessions)
 def test_long_sessions_put_sodium_in_the_drink() -> None:
-    plan = fuel.fluid_plan(70, 120)
+    plan = fluid.fluid_plan(70, 120)
     assert plan.sodium_in_drink_mg_per_l is not None
     assert plan.sodium_in_drink_mg_per_l.high == 1100
     assert plan.before_ml.low == 350
@@ -203,12 +203,12 @@ def test_long_sessions_put_sodium_in_the_drink() -> None:
         (lambda: fuel.fat_target(12600, 70), "was it kilojoules"),
         (lambda: fuel.fibre_target(2000, 0), "left out for 70 g"),
         (lambda: fuel.meal_comfort(-1), "use None after the session"),
-        (lambda: fuel.sweat_rate_l_per_h(70, 69, 0, 0, 0), "above 0"),
-        (lambda: fuel.sweat_rate_l_per_h(70, 60, 0, 0, 1), "check the two weighings"),
-        (lambda: fuel.sodium_target(30), "outside 0 to 24"),
-        (lambda: fuel.sodium_target(1, sweat_l_per_h=-1), "neither can be negative"),
-        (lambda: fuel.fluid_plan(70, 60, -1), "cannot be negative"),
-        (lambda: fuel.fluid_after_l(-0.5), "drink less"),
+        (lambda: fluid.sweat_rate_l_per_h(70, 69, 0, 0, 0), "above 0"),
+        (lambda: fluid.sweat_rate_l_per_h(70, 60, 0, 0, 1), "check the two weighings"),
+        (lambda: fluid.sodium_target(30), "outside 0 to 24"),
+        (lambda: fluid.sodium_target(1, sweat_l_per_h=-1), "neither can be negative"),
+        (lambda: fluid.fluid_plan(70, 60, -1), "cannot be negative"),
+        (lambda: fluid.fluid_after_l(-0.5), "drink less"),
     ],
 )
 def test_impossible_input_says_how_to_mend_it(call, hint: str) -> None:

@@ -13,9 +13,11 @@ from mealplan.errors import TargetError
 from mealplan.nutrition import (
     amino_acids,
     equivalents,
+    fluid,
     fuel,
     minerals,
     protein,
+    protein_score,
     supplements,
     upper_limits,
     weights,
@@ -38,9 +40,9 @@ def amounts(ndb: str) -> dict[str, float]:
     return TABLE.per_100g(ndb)
 
 
-def part(ndb: str, grams: float = 100, digestibility: float = 1.0) -> amino_acids.ProteinPart:
+def part(ndb: str, grams: float = 100, digestibility: float = 1.0) -> protein_score.ProteinPart:
     factor = TABLE.food(ndb).nitrogen_factor
-    return amino_acids.food_part(amounts(ndb), grams, factor, digestibility)
+    return protein_score.food_part(amounts(ndb), grams, factor, digestibility)
 
 
 def reference(column: str, **person: Any) -> float:
@@ -146,7 +148,7 @@ def crude_protein_of_food(ndb: str) -> float:
 
 
 def pdcaas_of_food(ndb: str, digestibility: float, basis: Any, limiting: str) -> float:
-    score = amino_acids.pdcaas([part(ndb, 100, digestibility)], "FAOWHO1991", basis=basis)
+    score = protein_score.pdcaas([part(ndb, 100, digestibility)], "FAOWHO1991", basis=basis)
     assert score.limiting == limiting
     return score.value
 
@@ -158,11 +160,11 @@ def score_of_mix(
     crude_protein_g: float | None = None,
 ) -> float:
     parts = [part(ndb, grams) for ndb, grams in portions]
-    score = amino_acids.pdcaas(parts, pattern)
+    score = protein_score.pdcaas(parts, pattern)
     ratio, scarcest = score.ratios[score.limiting], score.limiting
     assert scarcest == limiting
     if crude_protein_g is not None:
-        protein_g = amino_acids.pdcaas(parts, pattern).protein_g
+        protein_g = protein_score.pdcaas(parts, pattern).protein_g
         assert protein_g == pytest.approx(crude_protein_g, abs=0.01)
     return ratio
 
@@ -170,13 +172,13 @@ def score_of_mix(
 def fao_mixture(what: str) -> float:
     def source(
         grams: float, percent: float, digestibility: float, *mg_per_g: float
-    ) -> amino_acids.ProteinPart:
+    ) -> protein_score.ProteinPart:
         protein_g = grams * percent / 100
         keys = ("lysine_g", "methionine_cystine_g", "threonine_g", "tryptophan_g")
         acids = {key: mg * protein_g / 1000 for key, mg in zip(keys, mg_per_g, strict=True)}
-        return amino_acids.ProteinPart(protein_g, 6.25, acids, digestibility)
+        return protein_score.ProteinPart(protein_g, 6.25, acids, digestibility)
 
-    score = amino_acids.pdcaas(
+    score = protein_score.pdcaas(
         [
             source(350, 13, 0.85, 25, 35, 30, 11),
             source(150, 22, 0.80, 70, 25, 42, 13),
@@ -196,31 +198,31 @@ def fao_mixture(what: str) -> float:
 
 def diaas_single(limiting: str) -> float:
     keys = ("lysine_g", "methionine_cystine_g", "threonine_g", "tryptophan_g")
-    food = amino_acids.ProteinPart(
+    food = protein_score.ProteinPart(
         protein_g=1.0,
         nitrogen_factor=6.25,
         amino_acids_g=dict(zip(keys, (0.060, 0.024, 0.038, 0.011), strict=True)),
         digestibility=0.9,
         ileal=dict(zip(keys, (0.90, 0.85, 0.84, 0.88), strict=True)),
     )
-    score = amino_acids.diaas([food], "FAO2013", over=keys)
+    score = protein_score.diaas([food], "FAO2013", over=keys)
     assert score.limiting == limiting
     return 100 * score.value
 
 
 def diaas_mix() -> float:
     parts = [
-        amino_acids.ProteinPart(44, 6.25, {"lysine_g": 44 * 0.028}, 0.82),
-        amino_acids.ProteinPart(21, 6.25, {"lysine_g": 21 * 0.071}, 0.79),
+        protein_score.ProteinPart(44, 6.25, {"lysine_g": 44 * 0.028}, 0.82),
+        protein_score.ProteinPart(21, 6.25, {"lysine_g": 21 * 0.071}, 0.79),
     ]
-    return 100 * amino_acids.diaas(parts, {"lysine_g": 48}).value
+    return 100 * protein_score.diaas(parts, {"lysine_g": 48}).value
 
 
 def truncation(score: float) -> float:
-    rich = amino_acids.ProteinPart(10, 6.25, {"lysine_g": 0.48 * score}, 1.0)
-    assert amino_acids.diaas([rich], {"lysine_g": 48}).value == pytest.approx(score)
-    assert amino_acids.pdcaas([rich], {"lysine_g": 48}).untruncated == pytest.approx(score)
-    return amino_acids.pdcaas([rich], {"lysine_g": 48}).value
+    rich = protein_score.ProteinPart(10, 6.25, {"lysine_g": 0.48 * score}, 1.0)
+    assert protein_score.diaas([rich], {"lysine_g": 48}).value == pytest.approx(score)
+    assert protein_score.pdcaas([rich], {"lysine_g": 48}).untruncated == pytest.approx(score)
+    return protein_score.pdcaas([rich], {"lysine_g": 48}).value
 
 
 def who_ratio(mg_per_kg: float, printed: float) -> float:
@@ -311,8 +313,8 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
         protein.protein_target(mass, "cut", "strength", ffm_kg=ffm), f"{end}_g"
     ),
     "carbohydrate": lambda mass, load, end: getattr(fuel.carbohydrate_target(mass, load), end),
-    "fluid_after": lambda lost, end: getattr(fuel.fluid_after_l(lost), end),
-    "salt_g": fuel.salt_g,
+    "fluid_after": lambda lost, end: getattr(fluid.fluid_after_l(lost), end),
+    "salt_g": fluid.salt_g,
     "selenium_of_brazil_nut": lambda grams: amounts("12078")["selenium_ug"] * grams / 100,
     "brazil_nut_at_limit": lambda: (
         reference_intake("selenium_ug", "female", 30).ul / amounts("12078")["selenium_ug"] * 100

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from mealplan.errors import IntakeError, TargetError
 from mealplan.physiology.weight_change import energy_balance as eb
 from mealplan.physiology.weight_change import goals
+from mealplan.physiology.weight_change import stored_energy as se
 from mealplan.physiology.weight_change.energy_balance import Baseline, linear_model, simulate
 
 MAN = Baseline(12, 68, 1996, 1.7)
@@ -24,32 +25,32 @@ FEW = settings(max_examples=30, deadline=None)
 @given(FAT)
 def test_the_forbes_fraction_is_one_half_at_its_constant_and_rises_with_fat(fat):
     # source: from memory (Forbes 2000, constant 10.4 kg)
-    assert eb.forbes_fat_fraction(10.4) == pytest.approx(0.5)
-    assert 0 < eb.forbes_fat_fraction(fat) < eb.forbes_fat_fraction(fat + 1) < 1
+    assert se.forbes_fat_fraction(10.4) == pytest.approx(0.5)
+    assert 0 < se.forbes_fat_fraction(fat) < se.forbes_fat_fraction(fat + 1) < 1
 
 
 def test_the_forbes_fraction_goes_to_nothing_and_to_all():
-    assert eb.forbes_fat_fraction(1e-9) == pytest.approx(0, abs=1e-9)
-    assert eb.forbes_fat_fraction(1e9) == pytest.approx(1, abs=1e-7)
+    assert se.forbes_fat_fraction(1e-9) == pytest.approx(0, abs=1e-9)
+    assert se.forbes_fat_fraction(1e9) == pytest.approx(1, abs=1e-7)
 
 
 @given(FAT, st.floats(-60, 60))
 def test_fat_after_a_change_solves_forbes_equation(fat, change):
-    after = eb.forbes_fat_after(fat, change)
+    after = se.forbes_fat_after(fat, change)
     left = after + 10.4 * math.log(after)
     assert left == pytest.approx(fat + 10.4 * math.log(fat) + change, abs=1e-8)
 
 
 @given(FAT, st.floats(-1e-4, 1e-4))
 def test_a_small_change_splits_by_the_forbes_fraction(fat, change):
-    gained = eb.forbes_fat_after(fat, change) - fat
-    assert gained == pytest.approx(change * eb.forbes_fat_fraction(fat), abs=1e-8)
+    gained = se.forbes_fat_after(fat, change) - fat
+    assert gained == pytest.approx(change * se.forbes_fat_fraction(fat), abs=1e-8)
 
 
 @given(FAT, st.floats(-30, 30))
 def test_there_and_back_ends_where_it_began(fat, change):
-    there = eb.forbes_fat_after(fat, change)
-    assert eb.forbes_fat_after(there, -change) == pytest.approx(fat, rel=1e-8)
+    there = se.forbes_fat_after(fat, change)
+    assert se.forbes_fat_after(there, -change) == pytest.approx(fat, rel=1e-8)
 
 
 # source: common practice (0.3 to 0.6 in a trained lifter's gain)
@@ -57,25 +58,25 @@ def test_there_and_back_ends_where_it_began(fat, change):
     ("fat", "expected"), [(4, 0.3), (8, 8 / 18.4), (12, 12 / 22.4), (15.6, 0.6), (30, 0.6)]
 )
 def test_a_trained_gain_is_forbes_held_within_limits(fat, expected):
-    assert eb.trained_fat_fraction(fat) == pytest.approx(expected)
+    assert se.trained_fat_fraction(fat) == pytest.approx(expected)
 
 
 def test_stored_energy_runs_from_lean_tissue_to_fat():
     # source: published (fat 39.5 MJ/kg) and from memory (lean 7.6 MJ/kg), Hall 2008
-    assert eb.stored_kcal_per_kg(0) == pytest.approx(7600 / 4.184)
-    assert eb.stored_kcal_per_kg(1) == pytest.approx(39500 / 4.184)
+    assert se.stored_kcal_per_kg(0) == pytest.approx(7600 / 4.184)
+    assert se.stored_kcal_per_kg(1) == pytest.approx(39500 / 4.184)
 
 
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: eb.forbes_fat_fraction(0),
-        lambda: eb.trained_fat_fraction(-1),
-        lambda: eb.forbes_fat_after(0, 1),
-        lambda: eb.forbes_ffm_women(0),
-        lambda: eb.stored_kcal_per_kg(-0.01),
-        lambda: eb.stored_kcal_per_kg(1.01),
-        lambda: eb.energy_for_rate(0, 0.25, 7700),
+        lambda: se.forbes_fat_fraction(0),
+        lambda: se.trained_fat_fraction(-1),
+        lambda: se.forbes_fat_after(0, 1),
+        lambda: se.forbes_ffm_women(0),
+        lambda: se.stored_kcal_per_kg(-0.01),
+        lambda: se.stored_kcal_per_kg(1.01),
+        lambda: se.energy_for_rate(0, 0.25, 7700),
         lambda: Baseline(0, 68, 1996, 1.7),
         lambda: Baseline(12, 0, 1996, 1.7),
         lambda: Baseline(12, 68, 0, 1.7),
@@ -84,10 +85,10 @@ def test_stored_energy_runs_from_lean_tissue_to_fat():
         lambda: simulate(MAN, 300, -1),
         lambda: simulate(MAN, 300, 3654),
         lambda: simulate(MAN, 300, 10, fat_fraction=1.2),
-        lambda: eb.expenditure_from_scans(0, 0, 0, 56),
-        lambda: eb.expenditure_from_scans(3000, 0, 0, 0),
-        lambda: eb.expenditure_from_scans(3000, 0, 0, 56, fat_rms_sd_kg=0),
-        lambda: eb.expenditure_from_scans(3000, 0, 0, 56, lean_rms_sd_kg=0),
+        lambda: se.expenditure_from_scans(0, 0, 0, 56),
+        lambda: se.expenditure_from_scans(3000, 0, 0, 0),
+        lambda: se.expenditure_from_scans(3000, 0, 0, 56, fat_rms_sd_kg=0),
+        lambda: se.expenditure_from_scans(3000, 0, 0, 56, lean_rms_sd_kg=0),
         lambda: eb.effective_kcal_per_kg(MAN, 0, 28),
         lambda: eb.effective_kcal_per_kg(MAN, 300, 0),
     ],
@@ -101,7 +102,7 @@ def test_what_no_body_has_is_refused(call, refusal):
 def test_the_model_conserves_energy(baseline, change, alpha):
     run = simulate(baseline, change, 120, fat_fraction=alpha)
     net = sum(s.intake_kcal - s.expenditure_kcal for s in run[:-1])
-    stored = eb.FAT_KCAL_PER_KG * (run[-1].fat_kg - run[0].fat_kg) + eb.LEAN_KCAL_PER_KG * (
+    stored = se.FAT_KCAL_PER_KG * (run[-1].fat_kg - run[0].fat_kg) + se.LEAN_KCAL_PER_KG * (
         run[-1].lean_kg - run[0].lean_kg
     )
     assert net == pytest.approx(stored, rel=1e-9, abs=1e-6)
@@ -155,7 +156,7 @@ def test_a_given_fat_share_is_kept_exactly(baseline, change, alpha):
 @given(BASELINES, st.floats(-300, 300))
 def test_without_a_share_the_model_follows_forbes(baseline, change):
     end = simulate(baseline, change, 90)[-1]
-    forbes = eb.forbes_fat_after(baseline.fat_kg, end.weight_kg - baseline.weight_kg)
+    forbes = se.forbes_fat_after(baseline.fat_kg, end.weight_kg - baseline.weight_kg)
     assert end.fat_kg == pytest.approx(forbes, abs=0.01)
 
 
@@ -188,14 +189,14 @@ def test_a_plan_that_runs_out_of_fat_is_refused():
 
 
 def test_rules_of_thumb_are_kept_beside_the_model():
-    assert eb.rule_7700_change_kg(-220, 35) == pytest.approx(-1.0)
-    assert eb.rule_steady_change_kg(24) == pytest.approx(1.0)
-    assert eb.rule_steady_change_kg_from_kj(100) == pytest.approx(1.0)
+    assert se.rule_7700_change_kg(-220, 35) == pytest.approx(-1.0)
+    assert se.rule_steady_change_kg(24) == pytest.approx(1.0)
+    assert se.rule_steady_change_kg_from_kj(100) == pytest.approx(1.0)
 
 
 def test_short_scan_intervals_are_said_to_be_too_short():
-    assert not eb.expenditure_from_scans(3200, 0.8, 1.0, 55).long_enough
-    made = eb.expenditure_from_scans(3200, 0.8, 1.0, 56)
+    assert not se.expenditure_from_scans(3200, 0.8, 1.0, 55).long_enough
+    made = se.expenditure_from_scans(3200, 0.8, 1.0, 56)
     assert made.long_enough
     # source: worked by hand, sqrt(2)·hypot(9440.7·0.35, 1816.4·0.45)/56
     assert made.sd_kcal == pytest.approx(85.96, abs=0.05)
@@ -204,9 +205,9 @@ def test_short_scan_intervals_are_said_to_be_too_short():
 @FEW
 @given(st.floats(2000, 4000), st.floats(-3, 3), st.floats(-3, 3), st.floats(28, 200))
 def test_expenditure_and_intake_differ_by_what_was_stored(intake, fat, lean, days):
-    made = eb.expenditure_from_scans(intake, fat, lean, days)
+    made = se.expenditure_from_scans(intake, fat, lean, days)
     stored = (intake - made.expenditure_kcal) * days
-    assert stored == pytest.approx(eb.FAT_KCAL_PER_KG * fat + eb.LEAN_KCAL_PER_KG * lean, abs=1e-6)
+    assert stored == pytest.approx(se.FAT_KCAL_PER_KG * fat + se.LEAN_KCAL_PER_KG * lean, abs=1e-6)
 
 
 @FEW

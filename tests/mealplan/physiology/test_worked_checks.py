@@ -21,7 +21,7 @@ from mealplan.physiology.resting import calorimetry
 from mealplan.physiology.resting import choice as resting_choice
 from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.tables import PROVENANCES
-from mealplan.physiology.weight_change import energy_balance, rates
+from mealplan.physiology.weight_change import energy_balance, rates, stored_energy
 from mealplan.physiology.weight_change.energy_balance import (
     Baseline,
     effective_kcal_per_kg,
@@ -35,6 +35,7 @@ MODULES = {
     "calorimetry": calorimetry,
     "composition": composition,
     "energy_balance": energy_balance,
+    "stored_energy": stored_energy,
     "exercise": exercise,
     "expenditure": expenditure,
     "fitness": fitness,
