@@ -1,5 +1,5 @@
 """
-Cook dishes on paper: ``python -m foods.dishes [FILE]``.
+Cook dishes on paper: ``python -m foods.dishes [FILE]``; prove and seal all: ``... --seal``.
 
 Every dish of a file, or every dish that ships, is proven, tasted and printed as a cook would read
 it. The exit code is 1 when one has a fault.
@@ -8,13 +8,15 @@ it. The exit code is 1 when one has a fault.
 from __future__ import annotations
 
 import sys
+from importlib.resources import files
 from pathlib import Path
 
 from foods.catalogue import Catalogue
 from foods.dishes.check import all_faults
-from foods.dishes.load import load_dishes, parse_dishes
+from foods.dishes.load import load_dishes, parse_dishes, prove_dishes
 from foods.dishes.model import Dish
 from foods.dishes.render import tell
+from foods.dishes.seal import seal
 
 
 def on_paper(dish: Dish) -> tuple[str, int]:
@@ -50,12 +52,17 @@ def main(paths: list[str]) -> int:
     Parameters
     ----------
     paths : list of str
+        Files; or ``--seal`` alone, to prove the shipped ones and keep that with the release.
 
     Returns
     -------
     int
         1 when a dish has a fault.
     """
+    if paths == ["--seal"]:
+        folder = Path(str(files("foods") / "data"))
+        sys.stdout.write(f"{seal(prove_dishes(), folder)}\n")
+        return 0
     dishes = [
         dish for path in paths for dish in parse_dishes(Path(path).read_text("utf-8"), path)
     ] or load_dishes()

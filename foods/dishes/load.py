@@ -17,6 +17,7 @@ from foods.catalogue import Catalogue
 from foods.dishes.actions import table
 from foods.dishes.check import safety_faults
 from foods.dishes.model import Dish
+from foods.dishes.seal import sealed
 from foods.registry.errors import FoodError
 from foods.registry.typed import check_toml
 
@@ -72,12 +73,29 @@ def load_dishes() -> tuple[Dish, ...]:
     Returns
     -------
     tuple of Dish
-        Keys are unique across files.
+        Keys are unique across files; each was proven, now or for the seal of the release.
 
     Raises
     ------
     FoodError
         When a shipped file is damaged or two dishes share a key.
+    """
+    return sealed() or prove_dishes()
+
+
+def prove_dishes() -> tuple[Dish, ...]:
+    """
+    Read every dish that ships from its file and prove it.
+
+    Returns
+    -------
+    tuple of Dish
+        Sorted by key.
+
+    Raises
+    ------
+    FoodError
+        When a shipped file is damaged, a dish cannot be proven, or two dishes share a key.
     """
     folder = files("foods") / "data" / "dishes"
     found: dict[str, Dish] = {}
