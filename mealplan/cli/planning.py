@@ -97,6 +97,11 @@ def _add_plan(add: Add) -> None:
         help="take longer and search further: a week in some twenty seconds, never worse",
     )
     plan.add_argument(
+        "--prove",
+        action="store_true",
+        help="also work out what no plan of a week can score below; takes longer than planning",
+    )
+    plan.add_argument(
         "--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there"
     )
     plan.add_argument(
@@ -203,6 +208,7 @@ def _plan(options: argparse.Namespace) -> int:
             days=options.days,
             first=options.start,
             polish=options.polish,
+            prove=options.prove,
             progress=tell,
             before=_before(options.after),
         )

@@ -132,7 +132,15 @@ class FoodSpace:
         -------
         array (foods,)
         """
-        return np.array([self._basis.get(food.key) == basis for food in self.foods])
+        found = self._resting.get(basis)
+        if found is None:
+            found = np.array([self._basis.get(food.key) == basis for food in self.foods])
+            self._resting[basis] = found
+        return found
+
+    @cached_property
+    def _resting(self) -> dict[CompositionBasis, NDArray[np.bool_]]:
+        return {}
 
     def toward(self, key: str, *, digestible: bool = False) -> Floats:
         """

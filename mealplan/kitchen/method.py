@@ -8,6 +8,7 @@ of one's own in plain sentences is told as it was written.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from functools import lru_cache
 from typing import Literal
 
 from foods.catalogue import Catalogue, KitchenFood
@@ -145,7 +146,31 @@ def minutes_for(
     """
     if not dish.steps:
         return Minutes(dish.hands_on_min, dish.total_min, 0)
-    return minutes_of(dish.lines, dish.steps, frozenset(served), portions, hob)
+    return _minutes(_This(dish), frozenset(served), portions, hob)
+
+
+class _This:
+    """A dish told from others by being itself, since comparing all its parts takes long."""
+
+    def __init__(self, dish: Dish) -> None:
+        self.dish = dish
+
+    def __hash__(self) -> int:
+        return id(self.dish)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _This) and other.dish is self.dish
+
+
+@lru_cache(maxsize=16_384)
+def _minutes(this: _This, served: frozenset[str], portions: int, hob: Hob) -> Minutes:
+    return minutes_of(this.dish.lines, this.dish.steps, served, portions, hob)
+
+
+@lru_cache(maxsize=16_384)
+def _minutes_of_kept(this: _This, served: frozenset[str]) -> Minutes:
+    dish = this.dish
+    return kept_minutes(dish.lines, dish.steps, served, reheated=dish.kept == "reheated")
 
 
 def minutes_kept(dish: Dish, served: Collection[str], days: int) -> Minutes:
@@ -165,9 +190,7 @@ def minutes_kept(dish: Dish, served: Collection[str], days: int) -> Minutes:
     Minutes
     """
     if dish.steps:
-        minutes = kept_minutes(
-            dish.lines, dish.steps, frozenset(served), reheated=dish.kept == "reheated"
-        )
+        minutes = _minutes_of_kept(_This(dish), frozenset(served))
     else:
         minutes = Minutes(
             min(KEPT_HANDS_MIN, dish.hands_on_min), min(KEPT_TOTAL_MIN, dish.total_min), 0

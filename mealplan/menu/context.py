@@ -86,6 +86,7 @@ class Context:
 
     def _sharing(self, other: Context, changed: Mapping[str, object]) -> Context:
         own = ("_choices", "_on_shelf")
+        _ = self._offered, self.by_key, self.families, self.bought, self.fading, self.cost_to_open
         shared = {key: value for key, value in self.__dict__.items() if key not in own}
         other.__dict__.update(shared | dict(changed))
         return other
@@ -297,29 +298,36 @@ class Context:
             When a meal is left without any dish.
         """
         if energy_kcal not in self._choices:
-            offers = []
-            for slot in self.slots:
-                made = (
-                    make_choice(
-                        dish, slot, slot.energy_share * energy_kcal, self.space, self.exclusions
-                    )
-                    for dish in self.dishes
-                    if suits(dish, slot, self.intake, self.exclusions)
-                )
-                offer = tuple(choice for choice in made if choice is not None)
-                if not offer:
-                    raise NoPlanError(
-                        f"no dish is left for the {slot.label.lower()}: allergies, refusals, heat"
-                        " and equipment together rule out every one; relax one of them or add a"
-                        " dish",
-                        tuple(
-                            f"{word!r} rules out {n} foods"
-                            for word, n in self.exclusions.words.items()
-                        ),
-                    )
-                offers.append(self._from_shelf(offer))
-            self._choices[energy_kcal] = tuple(offers)
+            self._choices[energy_kcal] = tuple(map(self._from_shelf, self._every(energy_kcal)))
         return self._choices[energy_kcal]
+
+    @cached_property
+    def _offered(self) -> dict[float, tuple[tuple[Choice, ...], ...]]:
+        """Offers by energy before any shelf, shared by all contexts of a client."""
+        return {}
+
+    def _every(self, energy_kcal: float) -> tuple[tuple[Choice, ...], ...]:
+        if energy_kcal not in self._offered:
+            self._offered[energy_kcal] = tuple(
+                self._every_at(slot, slot.energy_share * energy_kcal) for slot in self.slots
+            )
+        return self._offered[energy_kcal]
+
+    def _every_at(self, slot: Slot, meal_kcal: float) -> tuple[Choice, ...]:
+        """Offer every dish that suits a meal."""
+        made = (
+            make_choice(dish, slot, meal_kcal, self.space, self.exclusions)
+            for dish in self.dishes
+            if suits(dish, slot, self.intake, self.exclusions)
+        )
+        offer = tuple(choice for choice in made if choice is not None)
+        if not offer:
+            raise NoPlanError(
+                f"no dish is left for the {slot.label.lower()}: allergies, refusals, heat and"
+                " equipment together rule out every one; relax one of them or add a dish",
+                tuple(f"{word!r} rules out {n} foods" for word, n in self.exclusions.words.items()),
+            )
+        return offer
 
     def _from_shelf(self, offer: tuple[Choice, ...]) -> tuple[Choice, ...]:
         """Offer only what the shelf can cook, add-ons from it only; all when that is nothing."""

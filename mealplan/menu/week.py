@@ -205,6 +205,7 @@ def make_plan(
     avoid: Sequence[str] = (),
     dishes: Sequence[Dish] | None = None,
     polish: bool = False,
+    prove: bool = False,
     progress: Progress | None = None,
     before: Plan | None = None,
 ) -> Plan:
@@ -227,6 +228,9 @@ def make_plan(
         Dishes on offer; those that ship and the intake's own when left out.
     polish : bool
         True to search further once every day is planned: some twenty times as long, never worse.
+    prove : bool
+        True to work out what no plan of these days can score less than, as a polished plan always
+        does; that takes longer than planning.
     progress : callable, optional
         Called with (days done, days in all), or steps when the plan is polished.
     before : Plan, optional
@@ -272,9 +276,8 @@ def make_plan(
         )
         tell(steps)
     history = {day: answer.served for day, answer in solved.items()}
-    lowest = (
-        week_bound(context, day_targets, shunned, thorough=polish) if days >= WINDOW_DAYS else None
-    )
+    proving = (polish or prove) and days >= WINDOW_DAYS
+    lowest = week_bound(context, day_targets, shunned, thorough=polish) if proving else None
     return finish(
         context,
         Plan(

@@ -152,9 +152,12 @@ def test_a_kept_portion_that_nothing_was_cooked_for_has_no_score():
     assert score_days(context, targets, solved, {}) == np.inf
 
 
-def test_a_plan_of_a_week_says_both_bounds_and_a_day_only_its_own():
+def test_a_week_says_what_no_plan_can_go_below_where_that_is_asked_for():
     context, _ = client()
-    week = make_plan(context.intake, context.targets)
-    assert "none at all, whatever its days serve, below" in week.bound_note
-    day = make_plan(context.intake, context.targets, days=1)
+    asked = make_plan(context.intake, context.targets, prove=True)
+    assert "none at all, whatever its days serve, below" in asked.bound_note
+    plain = make_plan(context.intake, context.targets)
+    assert "whatever its days serve" not in plain.bound_note
+    assert plain.days == asked.days
+    day = make_plan(context.intake, context.targets, days=1, prove=True)
     assert "whatever its days serve" not in day.bound_note
