@@ -55,7 +55,7 @@ class ShopOptions(_Part):
     """What a household may set about its shopping; everything has a sensible default."""
 
     pulses: Literal["as planned", "dry", "canned", "by minutes"] = "as planned"
-    """``by minutes`` buys cans only for days whose hands-on limit leaves no time to boil."""
+    """``by minutes`` boils dried ones; it and ``as planned`` buy cans where a day has no time."""
     produce: Literal["as planned", "fresh", "frozen"] = "as planned"
     """Whether vegetables and berries sold both ways are bought fresh or frozen."""
     instead: dict[str, str] = Field(default={}, max_length=500)

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 from functools import cache
 
 from foods.catalogue import Catalogue, KitchenFood
+from foods.dishes.treatments import boiled_ahead
 from mealplan.client.household import ShopOptions
 from mealplan.errors import IntakeError
+from mealplan.kitchen.boiling import boiling_of
 from mealplan.references.tables import Provenance, number, provenance, read_rows
 
-BOIL_HANDS_ON_MIN = 10
-"""Hands-on time to soak, boil and drain dried pulses. [min]"""
 SODIUM_WORTH_SAYING_MG = 50
 """A change of form that adds this much sodium per 100 g eaten is pointed out. [mg]"""
 
@@ -184,7 +184,8 @@ def _chosen(planned: KitchenFood, options: ShopOptions, time_to_boil: bool) -> F
             f"shop.instead: {wanted!r} cannot be bought for {planned.key!r}, because the amounts "
             f"would not be known; the forms it can be bought in instead are: {names}"
         )
-    if options.pulses == "canned" or (options.pulses == "by minutes" and not time_to_boil):
+    by_minutes = options.pulses in ("as planned", "by minutes")
+    if options.pulses == "canned" or (by_minutes and not time_to_boil):
         form = offered.get("canned")
     elif options.pulses in ("dry", "by minutes"):
         form = offered.get("dry")
@@ -193,6 +194,32 @@ def _chosen(planned: KitchenFood, options: ShopOptions, time_to_boil: bool) -> F
     if form is not None:
         return form
     return None if options.produce == "as planned" else offered.get(options.produce)
+
+
+def boiling_ahead_min(
+    planned: KitchenFood, options: ShopOptions, *, time_to_boil: bool = True
+) -> int:
+    """
+    Say how long it takes to soak, boil and drain a pulse before a dish begins.
+
+    Parameters
+    ----------
+    planned : KitchenFood
+        The food as the plan weighs it.
+    options : ShopOptions
+    time_to_boil : bool
+        False where what comes in tins is bought in tins.
+
+    Returns
+    -------
+    int
+        Hands-on; 0 for what is no pulse that is boiled ahead, or comes boiled. [min]
+    """
+    food = as_bought(planned, options, time_to_boil=time_to_boil).food
+    row = boiling_of(food)
+    if row is None or boiled_ahead(food) is None or food.aisle == "canned goods":
+        return 0
+    return row.hands_on_min
 
 
 def _difference(planned: KitchenFood, food: KitchenFood, pair: FormPair) -> str:

@@ -13,7 +13,6 @@ from foods.catalogue import Catalogue
 from foods.custom.label import NITROGEN_FACTOR
 from foods.registry.nutrients import nutrient
 from foods.unlisted.composition import CompositionBasis
-from mealplan.client.intake import Weekday
 from mealplan.kitchen.composition_spread import Spread, chance_above
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern
@@ -39,9 +38,6 @@ UNLISTED: Mapping[CompositionBasis, str] = {
 
 WORTH_SAYING = 0.005
 """Share of a total below which where it comes from is not said."""
-
-OVER_WORTH_SAYING_MIN = 5
-"""Minutes over a limit that are not worth a word. [min]"""
 
 UNKNOWN_MEAL_SPREAD = 0.4
 """Spread of a nutrient in a meal of which only the energy is known, a part (common practice)."""
@@ -348,44 +344,4 @@ def explain_means(
         f"{_richest(targets[mean.key], space, allowed)}"
         for mean in means
         if not mean.met
-    )
-
-
-def explain_minutes(
-    days: Sequence[PlanDay], limits: Mapping[Weekday, int], most_over: int = OVER_WORTH_SAYING_MIN
-) -> tuple[str, ...]:
-    """
-    Say on which days the cooking takes longer than the household has, and what takes longest.
-
-    Parameters
-    ----------
-    days : sequence of PlanDay
-        Planned days.
-    limits : mapping of Weekday to int
-        Hands-on minutes there are. [min]
-    most_over : int
-        Minutes over a limit that are not worth a word. [min]
-
-    Returns
-    -------
-    tuple of str
-        One sentence, or none.
-    """
-    over = [
-        (day, day.hands_on_min - limits[day.weekday])
-        for day in days
-        if day.weekday in limits and day.hands_on_min - limits[day.weekday] > most_over
-    ]
-    if not over:
-        return ()
-    said = ", ".join(f"{day.date:%a} ({minutes} min over)" for day, minutes in over)
-    longest = {
-        meal.name: meal.hands_on_min
-        for day, _ in over
-        for meal in sorted(day.meals, key=lambda meal: -meal.hands_on_min)[:1]
-    }
-    names = ", ".join(f"{name} ({minutes} min)" for name, minutes in longest.items())
-    return (
-        f"More hands-on minutes than you gave on {said}. Longest: {names}; another dish there takes"
-        " less, at the cost of a wish.",
     )

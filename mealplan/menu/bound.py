@@ -11,7 +11,7 @@ from mealplan.lp.daymodel import DayModel
 from mealplan.lp.week_bound import DayKind, Ties, bound_week, family_curve
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
-from mealplan.menu.leftovers import KEPT_AT, kept_cost
+from mealplan.menu.leftovers import kept_cost, may_keep
 from mealplan.menu.offers import own_price, table_at
 from mealplan.rules.preferences.family import NEXT_DAY, SAME_DAY
 from mealplan.rules.preferences.repeat import WINDOW_DAYS
@@ -104,8 +104,9 @@ def week_bound(
                 for choice, price in zip(base, own, strict=True)
                 if (dish := context.by_key[choice.dish]).keeps_days >= 1
                 and dish.batch_portions >= 2
-                and context.intake.kitchen.leftovers
-                and slot.occasion in KEPT_AT
+                and any(
+                    may_keep(context.intake, slot.occasion, targets[day].weekday) for day in days
+                )
             ]
             offers.append((*fresh, *again))
             kept.append(np.arange(len(fresh) + len(again)) >= len(fresh))

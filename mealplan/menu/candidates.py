@@ -8,6 +8,7 @@ optional food that is excluded is left off. What is merely disliked stays, at a 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -58,6 +59,7 @@ def make_choice(
     meal_energy_kcal: float,
     space: FoodSpace,
     exclusions: Exclusions,
+    ahead_min: Mapping[str, int] | None = None,
 ) -> Choice | None:
     """
     Scale a dish to a meal and put it on the kitchen grid.
@@ -74,6 +76,8 @@ def make_choice(
         Steps and ceilings.
     exclusions : Exclusions
         Drops excluded optional lines and prices dislikes.
+    ahead_min : mapping of str to int, optional
+        Hands-on minutes of what is boiled before the dish begins, by catalogue key. [min]
 
     Returns
     -------
@@ -112,8 +116,33 @@ def make_choice(
         deviation=AWAY / typical,
         ratios=_ratios(dish, kept_foods, typical),
         families=dish_families(dish, space),
-        minutes=float(minutes_for(dish, frozenset(kept_foods), 1).hands),
+        minutes=hands_on(dish, frozenset(kept_foods), 1, ahead_min or {}),
     )
+
+
+def hands_on(
+    dish: Dish, served: frozenset[str], portions: int, ahead_min: Mapping[str, int]
+) -> float:
+    """
+    Say how long hands are busy with a dish, what is boiled before it included.
+
+    Parameters
+    ----------
+    dish : Dish
+    served : frozenset of str
+        Catalogue keys.
+    portions : int
+        Portions cooked at once.
+    ahead_min : mapping of str to int
+        Minutes of boiling ahead, by catalogue key. [min]
+
+    Returns
+    -------
+    float
+        [min]
+    """
+    ahead = sum(ahead_min.get(key, 0) for key in served if key not in dish.cooks_from_dry)
+    return float(minutes_for(dish, served, portions).hands + ahead)
 
 
 FAMILY_SHARE = 0.2

@@ -18,7 +18,7 @@ from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.preferences import Exclusions, read_exclusions
 from mealplan.lp.daymodel import Choice
-from mealplan.market.forms import as_bought
+from mealplan.market.forms import as_bought, boiling_ahead_min
 from mealplan.market.price_list import PriceList, price_list
 from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.candidates import dish_families, make_choice, suits
@@ -144,6 +144,22 @@ class Context:
         """Name under which each food is bought; raw and cooked carrots are one."""
         shop = self.intake.kitchen.shop
         return {food.key: as_bought(food, shop).food.bought_name for food in self.space.foods}
+
+    @cached_property
+    def ahead_min(self) -> dict[str, int]:
+        """
+        Minutes of boiling pulses ahead where a day is short: nothing for what comes in tins.
+
+        What is at home dried is boiled.
+        """
+        shop = self.intake.kitchen.shop
+        found = {
+            food.key: boiling_ahead_min(
+                food, shop, time_to_boil=self.name_bought[food.key] in self.cupboard
+            )
+            for food in self.space.foods
+        }
+        return {key: minutes for key, minutes in found.items() if minutes}
 
     @cached_property
     def kin(self) -> dict[str, str]:
@@ -316,7 +332,7 @@ class Context:
     def _every_at(self, slot: Slot, meal_kcal: float) -> tuple[Choice, ...]:
         """Offer every dish that suits a meal."""
         made = (
-            make_choice(dish, slot, meal_kcal, self.space, self.exclusions)
+            make_choice(dish, slot, meal_kcal, self.space, self.exclusions, self.ahead_min)
             for dish in self.dishes
             if suits(dish, slot, self.intake, self.exclusions)
         )

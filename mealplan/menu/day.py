@@ -12,6 +12,7 @@ from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.search import solve_day
 from mealplan.menu.context import Context
 from mealplan.menu.offers import around, offer_at, table_at
+from mealplan.menu.pots import pots_on
 from mealplan.menu.served import Served, Solved, already_there, fixed_choice, serve
 from mealplan.rules import Scope, day_rows
 from mealplan.rules.preferences.family import SAME_DAY
@@ -70,6 +71,7 @@ def day_model(
     """
     keep, settled, avoid = keep or {}, settled or {}, avoid or {}
     others = around(context, day, history)
+    pots = pots_on(context, day, targets.weekday, history)
     offers: list[tuple[Choice, ...]] = []
     origins: list[tuple[int | None, ...]] = []
     for slot, base in zip(context.slots, context.choices(targets.meal_kcal), strict=True):
@@ -80,7 +82,7 @@ def day_model(
         wanted = keep.get(slot.index)
         kept = tuple(choice for choice in base if choice.dish == wanted)
         table = table_at(context, day, targets, slot, avoid, others)
-        offer, origin = offer_at(context, table, kept or base, history)
+        offer, origin = offer_at(context, table, kept or base, history, pots)
         if not offer:
             # A dish kept stays at no extra price; where every dish is used up, any may come again.
             offer = kept or tuple(replace(choice, cost=choice.cost + USED_UP) for choice in base)

@@ -13,9 +13,10 @@ from foods.dishes.model import Dish
 from mealplan.kitchen.custom_foods import label_sentences
 from mealplan.lp.explain.day import explain_day
 from mealplan.lp.explain.prices import dearest_floors
-from mealplan.menu.adequacy import TOLERANCE, explain_means, explain_minutes, explain_misses
+from mealplan.menu.adequacy import TOLERANCE, explain_means, explain_misses
 from mealplan.menu.context import Context
 from mealplan.menu.ledger import week_means
+from mealplan.menu.living_words import explain_living
 from mealplan.menu.readings import through_the_days, usual_intake
 from mealplan.menu.served import Served, Solved
 from mealplan.menu.write import plan_day
@@ -85,7 +86,7 @@ def finish(
             "explanation": (
                 *explain_means(means, ranges, context.space, context.allowed),
                 *explain_misses(days, ranges, context.space, context.allowed),
-                *explain_minutes(days, context.intake.kitchen.hands_on_min),
+                *explain_living(days, context.intake.kitchen, context.ahead_min),
                 *explain_clashes(days, solved),
             ),
             "bound_note": f"{bound_note(days, lowest)} {note}".strip(),

@@ -8,23 +8,32 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from foods.dishes.model import Dish
-from mealplan.kitchen.method import KEPT_HANDS_MIN
+from mealplan.kitchen.method import KEPT_HANDS_MIN, minutes_kept
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.larder import LarderFound, ThingPool, choose_larder
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
-from mealplan.menu.leftovers import KEPT_AT
-from mealplan.menu.offers import own_price, table_at
+from mealplan.menu.leftovers import may_keep
+from mealplan.menu.offers import own_price, quickest, table_at
+from mealplan.menu.pots import SHORT_MIN, minutes_for_mains
+from mealplan.rules.preferences.base import Table
+from mealplan.rules.preferences.minutes import OVER_MINUTE
+from mealplan.rules.preferences.pots import keeps_for
 from mealplan.shopping.build import is_staple
 from mealplan.shopping.uses import NOT_BOUGHT
 from mealplan.targets.ranges import DayTargets
 
-USUAL_POT = 2
-"""Portions of a pot that are usually eaten. [portions]"""
+USUAL_POT = 3
+"""Portions of a pot that a household short of time usually eats. [portions]"""
+IN_A_BLEND = 0.1
+"""
+Part of a minute's price that counts while things are chosen: a blend does not know which days eat
+what others cooked, so what it says of minutes is only a hint.
+"""
 MOST_NAMED = 8
 """More dishes wanted most of all are a taste and not a wish for each of them."""
-NO_LIMIT_MIN = 90
-"""Minutes a day without a limit is taken to have. [min]"""
+FEW_POTS = 8
+"""Dishes for pots at least, before a household's main meals are held to them."""
 BUY, CHECK = 0, 1
 """Groups of things: on the list, or by the spoon and looked for at home."""
 
@@ -139,28 +148,53 @@ def _mean_day(
     day = min(range(len(targets)), key=lambda d: abs(targets[d].energy_kcal - mean))
     asked = targets[day]
     model, _ = day_model(context, day, asked, {}, avoid=avoid)
+    limits = context.intake.kitchen.hands_on_min
+    least = min(limits.values(), default=SHORT_MIN)
+    # Short days eat what the others cook; else each day cooks for itself and the next.
+    cooked_for = least < SHORT_MIN
+    mean_limit = float(np.mean([*limits.values()])) if limits else None
     offers = []
     for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
         tables = [table_at(context, d, one, slot, avoid) for d, one in enumerate(targets[:7])]
-        kept = context.intake.kitchen.leftovers and slot.occasion in KEPT_AT
+        may_be_kept = any(may_keep(context.intake, slot.occasion, one.weekday) for one in targets)
         offers.append(
             tuple(
                 replace(
                     c,
                     cost=c.cost + _over_days([own_price(c.dish, table) for table in tables]),
-                    minutes=_mean_minutes(c, context.by_key[c.dish]) if kept else c.minutes,
+                    minutes=_mean_minutes(c, context.by_key[c.dish], cooked_for=cooked_for)
+                    if may_be_kept
+                    else c.minutes,
                 )
-                for c in base
+                for c in (
+                    quickest(context, choice) if cooked_for else choice
+                    for choice in _for_pots(context, base, tables)
+                )
             )
         )
-    limits = context.intake.kitchen.hands_on_min
-    mean_limit = np.mean([limits.get(one.weekday, NO_LIMIT_MIN) for one in targets])
     return replace(
         model,
         offers=tuple(offers),
         family_price=0.0,
-        minutes_most=float(mean_limit) if limits else None,
+        minutes_most=float(least) if cooked_for else mean_limit,
+        minute_price=IN_A_BLEND * OVER_MINUTE,
     )
+
+
+def _for_pots(
+    context: Context, base: tuple[Choice, ...], tables: Sequence[Table]
+) -> tuple[Choice, ...]:
+    """Keep to dishes that one of the cooking days can cook for the days after it."""
+    days = [table.pot_days for table in tables if table.pot_days]
+    if not days or tables[0].slot.occasion not in ("midday", "evening"):
+        return base
+    if tables[0].slot.occasion == "midday" and not any(
+        minutes_for_mains(context, table) for table in tables
+    ):
+        return base
+    most = max(days) if tables[0].slot.occasion == "evening" else min(days)
+    kept = tuple(c for c in base if keeps_for(context.by_key[c.dish], most))
+    return kept if len(kept) >= FEW_POTS else base
 
 
 def _over_days(prices: Sequence[float]) -> float:
@@ -168,7 +202,10 @@ def _over_days(prices: Sequence[float]) -> float:
     return (min(prices) + sum(prices) / len(prices)) / 2
 
 
-def _mean_minutes(choice: Choice, dish: Dish) -> float:
+def _mean_minutes(choice: Choice, dish: Dish, *, cooked_for: bool) -> float:
     """Minutes a serving takes where a pot of a dish that keeps is eaten more than once."""
+    if cooked_for and dish.keeps_days and dish.batch_portions > 1:
+        foods = [line.food for line in dish.lines if not line.optional]
+        return float(minutes_kept(dish, foods, 1).hands)
     portions = min(dish.batch_portions, USUAL_POT) if dish.keeps_days else 1
     return (choice.minutes + (portions - 1) * KEPT_HANDS_MIN) / portions

@@ -8,13 +8,18 @@ from dataclasses import replace
 from typing import cast
 
 from mealplan.client.intake import WEEKDAYS, Weekday
+from mealplan.kitchen.method import minutes_kept
 from mealplan.lp.daymodel import Choice
+from mealplan.menu.candidates import hands_on
 from mealplan.menu.context import Context
-from mealplan.menu.leftovers import KEPT_AT, kept_portion
+from mealplan.menu.leftovers import kept_portion, may_keep
+from mealplan.menu.pots import SHORT_MIN, Pot, minutes_for_mains, spare_for_lunch
 from mealplan.menu.served import Served
 from mealplan.rules import Slot
 from mealplan.rules.preferences import FRESH, OWN, SHARED
 from mealplan.rules.preferences.base import Around, Table
+from mealplan.rules.preferences.minutes import OVER_MINUTE
+from mealplan.rules.preferences.pots import keeps_for
 from mealplan.rules.preferences.repeat import WINDOW_DAYS, Repeat
 from mealplan.targets.ranges import DayTargets
 
@@ -86,12 +91,15 @@ def table_at(
     -------
     Table
     """
+    living = context.intake.kitchen.living
     return Table(
         facts=context,
         day=day,
         slot=slot,
         short_of_time=targets.weekday in context.intake.kitchen.hands_on_min,
-        pot_days=pot_days(context.intake.kitchen.living.cooking_days, targets.weekday),
+        weekday=targets.weekday,
+        pot_days=pot_days(living.cooking_days, targets.weekday),
+        days_to_pot=days_to(living.cooking_days, targets.weekday),
         training=context.clock.near_training(targets.weekday).get(slot.index),
         since_shopping=context.days_since_shopping(day, targets.weekday),
         shunned=avoid,
@@ -117,10 +125,27 @@ def pot_days(cooking: Sequence[str], weekday: str) -> int | None:
     """
     if not cooking:
         return None
-    if weekday not in cooking:
-        return 0
+    return days_to(cooking, weekday) if weekday in cooking else 0
+
+
+def days_to(cooking: Sequence[str], weekday: str) -> int:
+    """
+    Count the days to the next cooking day.
+
+    Parameters
+    ----------
+    cooking : sequence of str
+        Weekdays named as cooking days.
+    weekday : str
+
+    Returns
+    -------
+    int
+        1 to 7; 0 where none is named. [days]
+    """
     here = WEEKDAYS.index(cast("Weekday", weekday))
-    return min((WEEKDAYS.index(cast("Weekday", d)) - here - 1) % 7 + 1 for d in cooking)
+    found = ((WEEKDAYS.index(cast("Weekday", day)) - here - 1) % 7 + 1 for day in cooking)
+    return min(found, default=0)
 
 
 def own_price(dish: str, table: Table) -> float:
@@ -148,6 +173,7 @@ def offer_at(
     table: Table,
     base: tuple[Choice, ...],
     history: Mapping[int, Sequence[Served]],
+    pots: Mapping[str, Pot],
 ) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
     """
     Price a meal's dishes by what other days serve and by minutes, those used up left out.
@@ -160,7 +186,9 @@ def offer_at(
     base : tuple of Choice
         The dishes that suit it, variety aside.
     history : mapping of int to sequence of Served
-        What the other days serve, for kept portions.
+        What the other days serve.
+    pots : mapping of str to Pot
+        What can be eaten kept (:func:`mealplan.menu.pots.pots_on`).
 
     Returns
     -------
@@ -168,7 +196,10 @@ def offer_at(
     origin : tuple of int or None
         For each, the day it was cooked; None when cooked fresh.
     """
-    may_keep = context.intake.kitchen.leftovers and table.slot.occasion in KEPT_AT
+    may_be_kept = may_keep(context.intake, table.slot.occasion, table.weekday)
+    limit = context.intake.kitchen.hands_on_min.get(table.weekday, SHORT_MIN)
+    if limit < SHORT_MIN:
+        base = tuple(quickest(context, choice) for choice in base)
     offer: list[Choice] = []
     origin: list[int | None] = []
     for choice in base:
@@ -176,11 +207,13 @@ def offer_at(
         extra = own_price(key, table)
         for preference in SHARED:
             extra += preference.price(key, table)
-        kept = kept_portion(choice, table, history, context.space) if may_keep else None
-        if kept is not None:
-            offer.append(replace(kept[0], cost=kept[0].cost + extra))
-            origin.append(kept[1])
-            continue
+        pot = pots.get(key) if may_be_kept else None
+        if pot is not None and _may_be_had(key, table, pots):
+            kept = kept_portion(choice, table, pot, history, context.space)
+            if kept is not None:
+                offer.append(replace(kept, cost=kept.cost + extra))
+                origin.append(pot.day)
+                continue
         if _REPEAT.used_up(key, table):
             continue
         cost = choice.cost
@@ -188,4 +221,71 @@ def offer_at(
             cost += preference.price(key, table)
         offer.append(replace(choice, cost=cost + extra))
         origin.append(None)
-    return tuple(offer), tuple(origin)
+    return _by_cooking_days(context, table, offer, origin)
+
+
+def quickest(context: Context, choice: Choice) -> Choice:
+    """
+    Leave off add-ons where they take minutes that a short day does not have.
+
+    Parameters
+    ----------
+    context : Context
+    choice : Choice
+
+    Returns
+    -------
+    Choice
+    """
+    if not choice.optional.any():
+        return choice
+    required = frozenset(context.space.foods[food].key for food in choice.foods[~choice.optional])
+    minutes = hands_on(context.by_key[choice.dish], required, 1, context.ahead_min)
+    if minutes >= choice.minutes:
+        return choice
+    return replace(choice.without(choice.optional), minutes=minutes)
+
+
+def _may_be_had(dish: str, table: Table, pots: Mapping[str, Pot]) -> bool:
+    """Say whether a portion takes no time the cook lacked, and is not left for a later dinner."""
+    if table.pot_days == 0 and table.slot.occasion == "evening":
+        return True
+    if pots[dish].over_min > 0:
+        return False
+    dinners = range(table.day, table.day + table.days_to_pot)
+    return table.pot_days != 0 or spare_for_lunch(dish, pots, dinners)
+
+
+def _by_cooking_days(
+    context: Context, table: Table, offer: list[Choice], origin: list[int | None]
+) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
+    """Hold main meals to what a cooking day cooks or cooked, as long as there is any."""
+    main = table.slot.occasion in ("midday", "evening")
+    dinner = table.slot.occasion == "evening"
+    kept = list(range(len(offer)))
+    if dinner and table.pot_days == 0:
+        kept = [place for place in kept if origin[place] is not None] or kept
+    elif main and table.pot_days and (dinner or minutes_for_mains(context, table)):
+        fresh = [
+            place
+            for place, choice in enumerate(offer)
+            if origin[place] is None and keeps_for(context.by_key[choice.dish], table.pot_days)
+        ]
+        for place in fresh:
+            offer[place] = _as_pot(context, offer[place], table)
+        kept = fresh or kept
+    return tuple(offer[place] for place in kept), tuple(origin[place] for place in kept)
+
+
+def _as_pot(context: Context, choice: Choice, table: Table) -> Choice:
+    """Count the minutes of all that a cooking day cooks, and what short days after it have."""
+    dish = context.by_key[choice.dish]
+    foods = frozenset(context.space.foods[food].key for food in choice.foods)
+    most = min(table.pot_days or 1, dish.batch_portions)
+    kept = minutes_kept(dish, foods, 1).hands
+    over = sum(max(0.0, kept - spare) for spare in minutes_for_mains(context, table))
+    return replace(
+        choice,
+        minutes=hands_on(dish, foods, most, context.ahead_min),
+        cost=choice.cost + OVER_MINUTE * over,
+    )

@@ -14,6 +14,7 @@ from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
 from mealplan.menu.ledger import floors_for
 from mealplan.menu.offers import around, offer_at, table_at
+from mealplan.menu.pots import pots_on
 from mealplan.menu.served import Served, Solved, grams_in, serve
 from mealplan.rules.rows.nutrients import INSET
 from mealplan.targets.ranges import DayTargets
@@ -52,10 +53,11 @@ def score_days(
         total += _missed(solved[day], floors) + solved[day].model.between(answer.picks)
         bases = context.choices(asked.meal_kcal)
         others = around(context, day, history)
+        pots = pots_on(context, day, asked.weekday, history)
         for slot, served, base in zip(context.slots, meals, bases, strict=True):
             one = tuple(choice for choice in base if choice.dish == served.dish)
             table = table_at(context, day, asked, slot, avoid, others)
-            offer, origin = offer_at(context, table, one, history)
+            offer, origin = offer_at(context, table, one, history, pots)
             if not offer:
                 return math.inf
             choice, kept_from = offer[0], origin[0]

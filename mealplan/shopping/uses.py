@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mealplan.client.household import ShopOptions
-from mealplan.client.intake import WEEKDAYS, Intake
+from mealplan.client.intake import Intake
 from mealplan.kitchen.custom_foods import catalogue_of
-from mealplan.market.forms import BOIL_HANDS_ON_MIN, BoughtForm, as_bought
+from mealplan.market.forms import BoughtForm, as_bought, boiling_ahead_min
 from mealplan.plan import EATEN, Plan
 
 NOT_BOUGHT = frozenset({"water"})
@@ -58,32 +58,54 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
     """
     catalogue = catalogue_of(plan, intake)
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
-    hands_on = _hands_on_by_day(plan)
-    found = []
+    tinned = _tinned(plan, intake, options)
+    return tuple(
+        Use(
+            form=as_bought(
+                catalogue.food(serving.food), options, time_to_boil=serving.food not in tinned
+            ),
+            eaten_g=serving.grams * shares,
+            day=meal.leftover_from or day.date,
+            eaten_on=day.date,
+            dish=meal.dish,
+            dish_name=meal.name,
+        )
+        for day in plan.days
+        for meal in day.meals
+        if meal.dish != EATEN
+        for serving in meal.servings
+        if serving.food not in NOT_BOUGHT
+    )
+
+
+def _tinned(plan: Plan, intake: Intake, options: ShopOptions) -> frozenset[str]:
+    """
+    Name the pulses of days without time to boil them; what is at home dried is boiled all the same.
+
+    A pulse is bought in one form for all days, so that it is one thing on the list.
+    """
+    catalogue = catalogue_of(plan, intake)
+    home = {catalogue.food(item.food).bought_name for item in intake.kitchen.cupboard}
+    found: set[str] = set()
     for day in plan.days:
-        for meal in day.meals:
-            if meal.dish == EATEN:
-                continue
-            cooked = meal.leftover_from or day.date
-            limit = intake.kitchen.hands_on_min.get(WEEKDAYS[cooked.weekday()])
-            spare = limit is None or hands_on.get(cooked, 0) + BOIL_HANDS_ON_MIN <= limit
-            found += [
-                Use(
-                    form=as_bought(catalogue.food(serving.food), options, time_to_boil=spare),
-                    eaten_g=serving.grams * shares,
-                    day=cooked,
-                    eaten_on=day.date,
-                    dish=meal.dish,
-                    dish_name=meal.name,
-                )
-                for serving in meal.servings
-                if serving.food not in NOT_BOUGHT
-            ]
-    return tuple(found)
-
-
-def _hands_on_by_day(plan: Plan) -> dict[dt.date, int]:
-    return {day.date: day.hands_on_min for day in plan.days}
+        limit = intake.kitchen.hands_on_min.get(day.weekday)
+        if limit is None:
+            continue
+        cooked = {
+            serving.food
+            for meal in day.meals
+            if meal.leftover_from is None and meal.dish != EATEN
+            for serving in meal.servings
+        }
+        foods = (catalogue.food(key) for key in cooked)
+        ahead = {food.key: boiling_ahead_min(food, options) for food in foods}
+        if day.hands_on_min + sum(ahead.values()) > limit:
+            found |= {
+                key
+                for key, minutes in ahead.items()
+                if minutes and catalogue.food(key).bought_name not in home
+            }
+    return frozenset(found)
 
 
 def by_bought_name(uses: Sequence[Use]) -> dict[str, list[Use]]:

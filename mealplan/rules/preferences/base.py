@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar, Protocol
 
 from foods.dishes.model import Dish
+from mealplan.client.intake import Weekday
 from mealplan.rules.rows.base import Slot
 from mealplan.rules.variety import HABITS, VarietyHabits
 
@@ -86,6 +87,9 @@ class Table:
     day: int
     """Index of the day in the plan."""
     slot: Slot
+    weekday: Weekday = "mon"
+    days_to_pot: int = 0
+    """Days to the next cooking day; 0 where none is named. [days]"""
     pot_days: int | None = None
     """
     Days until the next cooking day, this one included; 0 where this is none, and None where the

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from foods.dishes.model import Dish
 from mealplan.rules.preferences.base import Table
 from mealplan.rules.weights import weight
 
 NOT_COOKING_DAY = weight("not_cooking_day")
 NO_POT = weight("no_pot")
+LONG_DAYS = 3
+"""Days that a dish which keeps well keeps cold. [days]"""
 
 
 class PotDay:
@@ -35,6 +38,23 @@ class PotDay:
         )
 
     def _keeps(self, dish: str, table: Table) -> bool:
-        found = table.facts.by_key[dish]
-        days = table.pot_days or 0
-        return found.keeps_days >= min(days - 1, 3) and found.batch_portions >= min(days, 3)
+        return keeps_for(table.facts.by_key[dish], table.pot_days or 0)
+
+
+def keeps_for(dish: Dish, days: int) -> bool:
+    """
+    Say whether one pot of a dish does for some days, or for as long as most dishes keep.
+
+    Parameters
+    ----------
+    dish : Dish
+    days : int
+        Days to cook for, this one included. [days]
+
+    Returns
+    -------
+    bool
+    """
+    return dish.keeps_days >= min(days - 1, LONG_DAYS) and dish.batch_portions >= min(
+        days, LONG_DAYS + 1
+    )

@@ -1,0 +1,96 @@
+"""Where a plan does not keep to how the household lives, and what keeping to it would take."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from mealplan.client.intake import Kitchen, Weekday
+from mealplan.plan import PlanDay
+
+
+def explain_living(
+    days: Sequence[PlanDay], kitchen: Kitchen, ahead_min: Mapping[str, int]
+) -> tuple[str, ...]:
+    """
+    Say in sentences on which days more is cooked than the household has time for, and why.
+
+    Parameters
+    ----------
+    days : sequence of PlanDay
+        Planned days.
+    kitchen : Kitchen
+        Minutes of each weekday, and cooking days.
+    ahead_min : mapping of str to int
+        Minutes of boiling ahead where a day is short, by catalogue key. [min]
+
+    Returns
+    -------
+    tuple of str
+        Empty when every day keeps to it.
+    """
+    return (*_minutes(days, kitchen.hands_on_min, ahead_min), *_cooking_days(days, kitchen))
+
+
+def _minutes(
+    days: Sequence[PlanDay], limits: Mapping[Weekday, int], ahead_min: Mapping[str, int]
+) -> tuple[str, ...]:
+    over = [
+        (day, minutes)
+        for day in days
+        if (minutes := _minutes_of(day, ahead_min)) > limits.get(day.weekday, minutes)
+    ]
+    if not over:
+        return ()
+    said = ", ".join(
+        f"{day.date:%a} ({minutes} min, {minutes - limits[day.weekday]} over)"
+        for day, minutes in over
+    )
+    longest = {
+        meal.name: meal.hands_on_min
+        for day, _ in over
+        for meal in sorted(day.meals, key=lambda meal: -meal.hands_on_min)[:1]
+    }
+    names = ", ".join(f"{name} ({minutes} min)" for name, minutes in longest.items())
+    return (
+        f"More hands-on minutes than you gave on {said}. Longest: {names}. It would take that many "
+        "minutes on those days, a meal less a day, or a cooking day more near them.",
+    )
+
+
+def _minutes_of(day: PlanDay, ahead_min: Mapping[str, int]) -> int:
+    """Add what is boiled ahead for the day to what its meals take."""
+    boiled = {
+        serving.food
+        for meal in day.meals
+        if meal.leftover_from is None
+        for serving in meal.servings
+        if serving.food in ahead_min
+    }
+    return day.hands_on_min + sum(ahead_min[key] for key in boiled)
+
+
+def _cooking_days(days: Sequence[PlanDay], kitchen: Kitchen) -> tuple[str, ...]:
+    cooking = kitchen.living.cooking_days
+    if not cooking:
+        return ()
+    elsewhere = [
+        day
+        for day in days
+        if day.weekday not in cooking
+        and any(meal.occasion == "evening" and meal.leftover_from is None for meal in day.meals)
+    ]
+    if not elsewhere:
+        return ()
+    said = ", ".join(f"{day.date:%a}" for day in elsewhere)
+    first = next((place for place, day in enumerate(days) if day.weekday in cooking), len(days))
+    if any(days.index(day) < first for day in elsewhere):
+        why = (
+            "The plan begins before the first cooking day, so that no pot is there yet; begin it "
+            "on a cooking day."
+        )
+    else:
+        why = (
+            "Cooked dishes keep three days cold at most, and few keep so long: name cooking days "
+            "nearer to each other."
+        )
+    return (f"Dinner is cooked on {said}, no cooking day of yours. {why}",)
