@@ -375,6 +375,24 @@ GROUPS: tuple[FieldGroup, ...] = (
                 hint="in pots for the days after, such as sun, wed; empty for any day",
             ),
             Field(
+                "kitchen.living.with_kettle",
+                "Eaten away with a kettle or microwave",
+                "words",
+                hint="such as weekdays midday, tue evening",
+            ),
+            Field(
+                "kitchen.living.with_nothing",
+                "Eaten away with nothing to heat it",
+                "words",
+                hint="such as mon midday, daily small",
+            ),
+            Field(
+                "kitchen.living.on_the_move",
+                "Eaten on the move",
+                "words",
+                hint="such as sat midday",
+            ),
+            Field(
                 "kitchen.living.things_most",
                 "Most things to buy a week",
                 "number",

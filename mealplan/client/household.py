@@ -38,6 +38,17 @@ class PackPrice(_Part):
 Variety = Literal["steady", "usual", "adventurous"]
 
 
+Place = Literal["home", "kettle or microwave", "nothing", "on the move"]
+WORKDAYS: tuple[ShopDay, ...] = ("mon", "tue", "wed", "thu", "fri")
+MealOfWeek = Annotated[
+    str,
+    Field(
+        pattern=r"^(mon|tue|wed|thu|fri|sat|sun|weekdays|daily) (breakfast|midday|small|evening)$"
+    ),
+]
+"""A meal by its days and occasion: ``tue evening``, ``weekdays midday``, ``daily small``."""
+
+
 class Living(_Part):
     """How this household lives with its food; the defaults suit most."""
 
@@ -49,6 +60,35 @@ class Living(_Part):
     """Most things to buy a week; what suits the variety when left out."""
     cooking_days: tuple[ShopDay, ...] = ()
     """Days on which dinners are cooked, in pots for the days after; none named means any day."""
+    with_kettle: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
+    """Meals eaten away where there is a kettle or microwave."""
+    with_nothing: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
+    """Meals eaten away where nothing can be heated."""
+    on_the_move: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
+    """Meals eaten from the hand."""
+
+    def place_of(self, weekday: str, occasion: str) -> Place:
+        """
+        Say where a meal is eaten.
+
+        Parameters
+        ----------
+        weekday : str
+        occasion : str
+
+        Returns
+        -------
+        {"home", "kettle or microwave", "nothing", "on the move"}
+            The barest place where a meal is named more than once.
+        """
+        days = (weekday, "daily", *(("weekdays",) if weekday in WORKDAYS else ()))
+        said = {f"{day} {occasion}" for day in days}
+        places: tuple[tuple[Place, tuple[str, ...]], ...] = (
+            ("on the move", self.on_the_move),
+            ("nothing", self.with_nothing),
+            ("kettle or microwave", self.with_kettle),
+        )
+        return next((place for place, meals in places if said & set(meals)), "home")
 
 
 class ShopOptions(_Part):

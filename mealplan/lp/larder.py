@@ -70,6 +70,12 @@ class ThingPool:
     """(things,) which limit a thing counts toward."""
     dish_most: Mapping[str, float]
     """Largest part of a day's meals each dish may fill, by key. [meals/day]"""
+    wanted: tuple[Floats, ...]
+    """For each meal (dishes,), 1 where a dish counts toward what is wanted often."""
+    wanted_least: float = 0.0
+    """Meals of it there should be. [meals/day]"""
+    wanted_price: float = 0.0
+    """Price of a whole meal of it that is missing. [score]"""
 
 
 class LarderLP:
@@ -91,20 +97,21 @@ class LarderLP:
         at = {dish: place for place, dish in enumerate(dishes)}
         self._dish = [np.array([at[choice.dish] for choice in offer]) for offer in model.offers]
         first = self._rows + self._slots
-        self._width = first + len(dishes) + 1
+        self._width = first + len(dishes) + 2
         self._minutes = [np.array([c.minutes for c in offer]) for offer in model.offers]
         minutes_most = np.inf if model.minutes_most is None else model.minutes_most
         self.lp = HotLP()
         none = np.full(len(dishes), -np.inf)
         one = np.ones(self._slots)
         self.lp.add_rows(
-            np.concatenate([model.low, one, none, [-np.inf]]),
+            np.concatenate([model.low, one, none, [-np.inf, pool.wanted_least]]),
             np.concatenate(
-                [model.high, one, [pool.dish_most[dish] for dish in dishes], [minutes_most]]
+                [model.high, one, [pool.dish_most[dish] for dish in dishes], [minutes_most, np.inf]]
             ),
         )
-        last = np.array([self._width - 1])
-        self.lp.add_unit_columns(np.array([model.minute_price]), last, -1.0)
+        minutes, wanted = np.array([self._width - 2]), np.array([self._width - 1])
+        self.lp.add_unit_columns(np.array([model.minute_price]), minutes, -1.0)
+        self.lp.add_unit_columns(np.array([pool.wanted_price]), wanted, 1.0)
         below = np.flatnonzero(np.isfinite(model.low))
         above = np.flatnonzero(np.isfinite(model.high))
         self.lp.add_unit_columns(model.price_low[below], below, 1.0)
@@ -137,7 +144,8 @@ class LarderLP:
         values[self._rows + slot] = 1.0
         values[self._rows + self._slots + self._dish[slot][choice]] = 1.0
         if self._model.minutes_most is not None:
-            values[-1] = self._minutes[slot][choice]
+            values[-2] = self._minutes[slot][choice]
+        values[-1] = pool.wanted[slot][choice]
         cost = float(table.cost[choice] + away @ table.deviation[lines])
         self.lp.add_column(cost, values)
         if self._count == len(self._cost):
@@ -208,7 +216,7 @@ class LarderLP:
                 serving = np.where(table.optional, serving, 0.0)
                 grams, cost = best_portions(table, price, serving)
                 reduced = cost - convexity[slot] - dual[first_dish + self._dish[slot]]
-                reduced -= dual[-1] * self._minutes[slot]
+                reduced -= dual[-2] * self._minutes[slot] + dual[-1] * self._pool.wanted[slot]
                 reduced = reduced + self._needs[slot] @ dear
                 reduced[self._needs[slot] @ (~allowed) > 0] = np.inf
                 low += min(0.0, float(reduced.min(initial=0.0)))
@@ -356,6 +364,7 @@ def _narrowed(
     return narrow, replace(
         pool,
         needs=tuple(needs[kept] for needs, kept in zip(pool.needs, places, strict=True)),
+        wanted=tuple(wanted[kept] for wanted, kept in zip(pool.wanted, places, strict=True)),
         thing_of_line=tuple(
             of_line[kept] for of_line, kept in zip(pool.thing_of_line, lines, strict=True)
         ),

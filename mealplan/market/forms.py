@@ -8,6 +8,7 @@ portions do not change, only what is carried home. What changes in the nutrients
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 
@@ -124,7 +125,11 @@ def partners(key: str) -> tuple[FormPair, ...]:
 
 
 def as_bought(
-    planned: KitchenFood, options: ShopOptions, *, time_to_boil: bool = True
+    planned: KitchenFood,
+    options: ShopOptions,
+    *,
+    time_to_boil: bool = True,
+    home: Collection[str] = (),
 ) -> BoughtForm:
     """
     Choose the form a planned food is bought in.
@@ -137,6 +142,8 @@ def as_bought(
         The household's choices.
     time_to_boil : bool
         Whether the day it is cooked leaves time to boil dried pulses.
+    home : collection of str
+        Names of what is at home; a form that is there is used before another is bought.
 
     Returns
     -------
@@ -147,7 +154,7 @@ def as_bought(
     IntakeError
         When ``options.instead`` names a food that is no partner of the planned one.
     """
-    pair = _chosen(planned, options, time_to_boil)
+    pair = _chosen(planned, options, time_to_boil, home)
     if pair is None:
         return BoughtForm(
             food=planned,
@@ -170,7 +177,9 @@ def as_bought(
     )
 
 
-def _chosen(planned: KitchenFood, options: ShopOptions, time_to_boil: bool) -> FormPair | None:
+def _chosen(
+    planned: KitchenFood, options: ShopOptions, time_to_boil: bool, home: Collection[str]
+) -> FormPair | None:
     offered = {pair.form: pair for pair in partners(planned.key)}
     if planned.key in options.instead:
         wanted = options.instead[planned.key]
@@ -184,6 +193,13 @@ def _chosen(planned: KitchenFood, options: ShopOptions, time_to_boil: bool) -> F
             f"shop.instead: {wanted!r} cannot be bought for {planned.key!r}, because the amounts "
             f"would not be known; the forms it can be bought in instead are: {names}"
         )
+    if planned.bought_name in home:
+        return None
+    if home:
+        find = Catalogue.load().food
+        there = [pair for pair in offered.values() if find(pair.instead).bought_name in home]
+        if there:
+            return there[0]
     by_minutes = options.pulses in ("as planned", "by minutes")
     if options.pulses == "canned" or (by_minutes and not time_to_boil):
         form = offered.get("canned")
@@ -197,7 +213,11 @@ def _chosen(planned: KitchenFood, options: ShopOptions, time_to_boil: bool) -> F
 
 
 def boiling_ahead_min(
-    planned: KitchenFood, options: ShopOptions, *, time_to_boil: bool = True
+    planned: KitchenFood,
+    options: ShopOptions,
+    *,
+    time_to_boil: bool = True,
+    home: Collection[str] = (),
 ) -> int:
     """
     Say how long it takes to soak, boil and drain a pulse before a dish begins.
@@ -209,13 +229,15 @@ def boiling_ahead_min(
     options : ShopOptions
     time_to_boil : bool
         False where what comes in tins is bought in tins.
+    home : collection of str
+        Names of what is at home.
 
     Returns
     -------
     int
         Hands-on; 0 for what is no pulse that is boiled ahead, or comes boiled. [min]
     """
-    food = as_bought(planned, options, time_to_boil=time_to_boil).food
+    food = as_bought(planned, options, time_to_boil=time_to_boil, home=home).food
     row = boiling_of(food)
     if row is None or boiled_ahead(food) is None or food.aisle == "canned goods":
         return 0

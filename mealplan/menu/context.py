@@ -32,6 +32,8 @@ from mealplan.shopping.unit_prices import eaten_rates
 from mealplan.targets.ranges import Targets
 
 BEYOND_SHELF = weight("beyond_shelf")
+MOST_LIKED, LIKED = 4, 3
+"""Dinners a week of a tradition or kind liked most of all, and of one liked (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -143,7 +145,19 @@ class Context:
     def name_bought(self) -> dict[str, str]:
         """Name under which each food is bought; raw and cooked carrots are one."""
         shop = self.intake.kitchen.shop
-        return {food.key: as_bought(food, shop).food.bought_name for food in self.space.foods}
+        return {
+            food.key: as_bought(food, shop, home=self.cupboard).food.bought_name
+            for food in self.space.foods
+        }
+
+    @cached_property
+    def cupboard(self) -> frozenset[str]:
+        """Names of what is at home, in the form it is there: its use is preferred."""
+        find = self.space.catalogue.food
+        try:
+            return frozenset(find(item.food).bought_name for item in self.intake.kitchen.cupboard)
+        except FoodError as error:
+            raise IntakeError(f"kitchen.cupboard: {error}") from None
 
     @cached_property
     def ahead_min(self) -> dict[str, int]:
@@ -155,7 +169,10 @@ class Context:
         shop = self.intake.kitchen.shop
         found = {
             food.key: boiling_ahead_min(
-                food, shop, time_to_boil=self.name_bought[food.key] in self.cupboard
+                food,
+                shop,
+                time_to_boil=self.name_bought[food.key] in self.cupboard,
+                home=self.cupboard,
             )
             for food in self.space.foods
         }
@@ -199,14 +216,42 @@ class Context:
         }
 
     @cached_property
-    def cupboard(self) -> frozenset[str]:
-        """What is at home, by the name it is bought under: its use is preferred."""
-        find = self.space.catalogue.food
-        try:
-            keys = [find(item.food).key for item in self.intake.kitchen.cupboard]
-        except FoodError as error:
-            raise IntakeError(f"kitchen.cupboard: {error}") from None
-        return frozenset(self.name_bought[key] for key in keys)
+    def stock_g(self) -> dict[str, float]:
+        """Give the grams of each thing at home, by the name it is bought under."""
+        found: dict[str, float] = {}
+        for item in self.intake.kitchen.cupboard:
+            name = self.space.catalogue.food(item.food).bought_name
+            found[name] = found.get(name, 0.0) + item.grams
+        return found
+
+    @cached_property
+    def bought_per_eaten(self) -> dict[str, float]:
+        """Give the grams bought for each gram eaten, by catalogue key."""
+        shop = self.intake.kitchen.shop
+        return {
+            food.key: as_bought(food, shop, home=self.cupboard).bought_g(1.0)
+            for food in self.space.foods
+        }
+
+    @cached_property
+    def favourites(self) -> frozenset[str]:
+        """Dishes the client likes most of all, by themselves or their kind."""
+        grades = self.exclusions.dish_grades
+        return frozenset(key for key, grade in grades.items() if grade == "favourites")
+
+    @cached_property
+    def liked(self) -> frozenset[str]:
+        """Dishes that count toward the share of dinners a liked tradition or kind has."""
+        grades = self.exclusions.dish_grades
+        wanted = self.favourites or {key for key, grade in grades.items() if grade == "likes"}
+        dinners = {dish.key for dish in self.dishes if "evening" in dish.occasions}
+        return frozenset(wanted & dinners)
+
+    @cached_property
+    def liked_dinners(self) -> int:
+        """Dinners a week that are to be of what is liked; fewer where few dishes are it."""
+        share = MOST_LIKED if self.favourites else LIKED
+        return min(share, round(len(self.liked) * self.habits.larder_servings))
 
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:

@@ -94,6 +94,7 @@ def day_model(
             )
         offers.append(offer)
         origins.append(origin)
+    _leave_for_others(offers, origins)
     scope = Scope(
         intake=context.intake,
         targets=context.targets,
@@ -116,6 +117,18 @@ def day_model(
         minute_price=OVER_MINUTE,
     )
     return model, tuple(origins)
+
+
+def _leave_for_others(
+    offers: list[tuple[Choice, ...]], origins: list[tuple[int | None, ...]]
+) -> None:
+    """Leave a dish to the meal that has no other: no dish is served twice in a day."""
+    only = {offer[0].dish: slot for slot, offer in enumerate(offers) if len(offer) == 1}
+    for slot, offer in enumerate(offers):
+        places = [place for place, one in enumerate(offer) if only.get(one.dish, slot) == slot]
+        if places and len(places) < len(offer):
+            offers[slot] = tuple(offer[place] for place in places)
+            origins[slot] = tuple(origins[slot][place] for place in places)
 
 
 def solve_one(

@@ -86,7 +86,7 @@ def finish(
             "explanation": (
                 *explain_means(means, ranges, context.space, context.allowed),
                 *explain_misses(days, ranges, context.space, context.allowed),
-                *explain_living(days, context.intake.kitchen, context.ahead_min),
+                *explain_living(days, context.intake.kitchen, context.ahead_min, context.by_key),
                 *explain_clashes(days, solved),
             ),
             "bound_note": f"{bound_note(days, lowest)} {note}".strip(),

@@ -16,9 +16,10 @@ from mealplan.menu.day import day_model
 from mealplan.menu.leftovers import may_keep
 from mealplan.menu.offers import own_price, quickest, table_at
 from mealplan.menu.pots import SHORT_MIN, minutes_for_mains
-from mealplan.rules.preferences.base import Table
+from mealplan.rules.preferences.base import Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
+from mealplan.rules.preferences.taste import OTHER_DINNER
 from mealplan.shopping.build import is_staple
 from mealplan.shopping.uses import NOT_BOUGHT
 from mealplan.targets.ranges import DayTargets
@@ -32,6 +33,8 @@ what others cooked, so what it says of minutes is only a hint.
 """
 MOST_NAMED = 8
 """More dishes wanted most of all are a taste and not a wish for each of them."""
+WORKING_DAYS = 5.0
+"""Servings of the one breakfast of weekdays. [meals/week]"""
 FEW_POTS = 8
 """Dishes for pots at least, before a household's main meals are held to them."""
 BUY, CHECK = 0, 1
@@ -109,19 +112,33 @@ def choose_shelf(
         needs.append(need)
         lines.append(of_food[np.concatenate([choice.foods for choice in offer])])
         assert len(lines[-1]) == len(table.optional)
-    often = {
-        dish.key: (
-            5.0
-            if living.same_breakfast_on_weekdays and "breakfast" in dish.occasions
-            else habits.larder_servings
-        )
-        / 7
-        for dish in context.dishes
-    }
-    pool = ThingPool(tuple(needs), tuple(lines), group, often)
+    often = {dish.key: _servings(context, dish) / 7 for dish in context.dishes}
+    pool = ThingPool(
+        needs=tuple(needs),
+        thing_of_line=tuple(lines),
+        group=group,
+        dish_most=often,
+        wanted=tuple(
+            np.array([float(s.occasion == "evening" and c.dish in context.liked) for c in offer])
+            for s, offer in zip(context.slots, model.offers, strict=True)
+        ),
+        wanted_least=context.liked_dinners / 7,
+        wanted_price=OTHER_DINNER,
+    )
     found = choose_larder(model, pool, most, habits.new_food, seed=context.intake.seed)
     kept = frozenset(names[i] for i in np.flatnonzero(found.things)) | home
     return Shelf(kept | _free(context, at), int(found.things.sum()), found)
+
+
+def _servings(context: Context, dish: Dish) -> float:
+    """Count servings of a dish while things are chosen: those of a pot where pots are cooked."""
+    living = context.intake.kitchen.living
+    if living.same_breakfast_on_weekdays and "breakfast" in dish.occasions:
+        return WORKING_DAYS
+    main = "midday" in dish.occasions or "evening" in dish.occasions
+    if living.cooking_days and main:
+        return max(context.habits.larder_servings, 7 / len(set(living.cooking_days)))
+    return context.habits.larder_servings
 
 
 def _wanted_most(context: Context) -> frozenset[str]:
@@ -155,7 +172,9 @@ def _mean_day(
     mean_limit = float(np.mean([*limits.values()])) if limits else None
     offers = []
     for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
-        tables = [table_at(context, d, one, slot, avoid) for d, one in enumerate(targets[:7])]
+        # What is at home costs nothing to buy, which is enough to be on the shelf.
+        bare = Around(left=frozenset())
+        tables = [table_at(context, d, one, slot, avoid, bare) for d, one in enumerate(targets[:7])]
         may_be_kept = any(may_keep(context.intake, slot.occasion, one.weekday) for one in targets)
         offers.append(
             tuple(

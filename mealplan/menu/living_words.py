@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from foods.dishes.model import Dish
 from mealplan.client.intake import Kitchen, Weekday
 from mealplan.plan import PlanDay
+from mealplan.rules.preferences.places import can_be_eaten
 
 
 def explain_living(
-    days: Sequence[PlanDay], kitchen: Kitchen, ahead_min: Mapping[str, int]
+    days: Sequence[PlanDay],
+    kitchen: Kitchen,
+    ahead_min: Mapping[str, int],
+    dishes: Mapping[str, Dish],
 ) -> tuple[str, ...]:
     """
-    Say in sentences on which days more is cooked than the household has time for, and why.
+    Say in sentences where the days do not keep to minutes, cooking days and places, and why.
 
     Parameters
     ----------
@@ -22,13 +27,19 @@ def explain_living(
         Minutes of each weekday, and cooking days.
     ahead_min : mapping of str to int
         Minutes of boiling ahead where a day is short, by catalogue key. [min]
+    dishes : mapping of str to Dish
+        By key.
 
     Returns
     -------
     tuple of str
         Empty when every day keeps to it.
     """
-    return (*_minutes(days, kitchen.hands_on_min, ahead_min), *_cooking_days(days, kitchen))
+    return (
+        *_minutes(days, kitchen.hands_on_min, ahead_min),
+        *_cooking_days(days, kitchen),
+        *_places(days, kitchen, dishes),
+    )
 
 
 def _minutes(
@@ -94,3 +105,22 @@ def _cooking_days(days: Sequence[PlanDay], kitchen: Kitchen) -> tuple[str, ...]:
             "nearer to each other."
         )
     return (f"Dinner is cooked on {said}, no cooking day of yours. {why}",)
+
+
+def _places(
+    days: Sequence[PlanDay], kitchen: Kitchen, dishes: Mapping[str, Dish]
+) -> tuple[str, ...]:
+    """Name the meals that cannot be eaten where they should be."""
+    found = [
+        f"{meal.name} ({day.date:%a} {meal.label.lower()}, {place})"
+        for day in days
+        for meal in day.meals
+        for place in [kitchen.living.place_of(day.weekday, meal.occasion)]
+        if meal.dish in dishes and not can_be_eaten(dishes[meal.dish], place)
+    ]
+    if not found:
+        return ()
+    return (
+        f"Not to be had where it is eaten: {'; '.join(found)}. Nothing else on offer meets the "
+        "floors there; another place, or a tool to heat with, would.",
+    )

@@ -24,6 +24,8 @@ from mealplan.rules.preferences.repeat import WINDOW_DAYS, Repeat
 from mealplan.targets.ranges import DayTargets
 
 _REPEAT = Repeat()
+HOME_MEALS = 4
+"""Meals of seven days that use a thing at home, from which on it is used often enough."""
 
 
 def around(context: Context, day: int, history: Mapping[int, Sequence[Served]]) -> Around:
@@ -59,7 +61,41 @@ def around(context: Context, day: int, history: Mapping[int, Sequence[Served]]) 
         for served in meals
         for food in served.grams
     }
-    return Around(served_on, near, at_home, context.kinds_of(at_home))
+    dinners = [
+        served.dish
+        for other, meals in history.items()
+        if other != day and abs(other - day) < WINDOW_DAYS
+        for slot, served in zip(context.slots, meals, strict=False)
+        if slot.occasion == "evening"
+    ]
+    return Around(
+        served_on,
+        near,
+        at_home,
+        context.kinds_of(at_home),
+        left=_left(context, day, history),
+        dinners=len(dinners),
+        liked_dinners=sum(dish in context.liked for dish in dinners),
+    )
+
+
+def _left(context: Context, day: int, history: Mapping[int, Sequence[Served]]) -> frozenset[str]:
+    """Name what is at home, not used up by the other days, and not in many of their meals yet."""
+    left = dict(context.stock_g)
+    meals_of: Counter[str] = Counter()
+    if left:
+        for other, meals in history.items():
+            for served in meals if other != day else ():
+                used = set()
+                for food, grams in served.grams.items():
+                    name = context.name_bought[food]
+                    if name in left:
+                        left[name] -= grams * context.bought_per_eaten[food]
+                        used.add(name)
+                meals_of.update(used if abs(other - day) < WINDOW_DAYS else ())
+    return frozenset(
+        name for name, grams in left.items() if grams > 0 and meals_of[name] < HOME_MEALS
+    )
 
 
 def table_at(
@@ -98,6 +134,7 @@ def table_at(
         slot=slot,
         short_of_time=targets.weekday in context.intake.kitchen.hands_on_min,
         weekday=targets.weekday,
+        place=living.place_of(targets.weekday, slot.occasion),
         pot_days=pot_days(living.cooking_days, targets.weekday),
         days_to_pot=days_to(living.cooking_days, targets.weekday),
         training=context.clock.near_training(targets.weekday).get(slot.index),
@@ -200,6 +237,7 @@ def offer_at(
     limit = context.intake.kitchen.hands_on_min.get(table.weekday, SHORT_MIN)
     if limit < SHORT_MIN:
         base = tuple(quickest(context, choice) for choice in base)
+    new_pot = _new_pot(context, table)
     offer: list[Choice] = []
     origin: list[int | None] = []
     for choice in base:
@@ -207,7 +245,7 @@ def offer_at(
         extra = own_price(key, table)
         for preference in SHARED:
             extra += preference.price(key, table)
-        pot = pots.get(key) if may_be_kept else None
+        pot = pots.get(key) if may_be_kept and not new_pot else None
         if pot is not None and _may_be_had(key, table, pots):
             kept = kept_portion(choice, table, pot, history, context.space)
             if kept is not None:
@@ -260,21 +298,26 @@ def _by_cooking_days(
     context: Context, table: Table, offer: list[Choice], origin: list[int | None]
 ) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
     """Hold main meals to what a cooking day cooks or cooked, as long as there is any."""
-    main = table.slot.occasion in ("midday", "evening")
-    dinner = table.slot.occasion == "evening"
     kept = list(range(len(offer)))
-    if dinner and table.pot_days == 0:
+    if table.slot.occasion == "evening" and table.pot_days == 0:
         kept = [place for place in kept if origin[place] is not None] or kept
-    elif main and table.pot_days and (dinner or minutes_for_mains(context, table)):
+    elif table.pot_days and _new_pot(context, table):
         fresh = [
             place
             for place, choice in enumerate(offer)
-            if origin[place] is None and keeps_for(context.by_key[choice.dish], table.pot_days)
+            if keeps_for(context.by_key[choice.dish], table.pot_days)
         ]
         for place in fresh:
             offer[place] = _as_pot(context, offer[place], table)
         kept = fresh or kept
     return tuple(offer[place] for place in kept), tuple(origin[place] for place in kept)
+
+
+def _new_pot(context: Context, table: Table) -> bool:
+    """Say whether a meal of a cooking day is cooked for the days after, as every dinner is."""
+    if not table.pot_days or table.slot.occasion not in ("midday", "evening"):
+        return False
+    return table.slot.occasion == "evening" or bool(minutes_for_mains(context, table))
 
 
 def _as_pot(context: Context, choice: Choice, table: Table) -> Choice:

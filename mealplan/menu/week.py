@@ -9,6 +9,7 @@ from functools import partial
 from foods.dishes.model import Dish
 from mealplan.client.intake import Intake
 from mealplan.errors import NoPlanError, SafetyRefusal
+from mealplan.lp.amounts import UNSERVABLE
 from mealplan.menu.adequacy import WISHES
 from mealplan.menu.bound import week_bound
 from mealplan.menu.context import Context
@@ -18,9 +19,12 @@ from mealplan.menu.following import follows, prices_after, with_rest_of
 from mealplan.menu.improve import improve, steps_of
 from mealplan.menu.larder import choose_shelf
 from mealplan.menu.ledger import floors_for, week_of
+from mealplan.menu.offers import pot_days
 from mealplan.menu.score import among_neighbours, score_days
 from mealplan.menu.served import Served, Solved
 from mealplan.plan import Plan
+from mealplan.rules.preferences.places import can_be_eaten
+from mealplan.rules.preferences.pots import keeps_for
 from mealplan.rules.preferences.repeat import WINDOW_DAYS
 from mealplan.rules.weights import weight
 from mealplan.targets.ranges import DayTargets, Targets
@@ -157,7 +161,12 @@ def plan_days(
             floors=floors_for(context.space, day, targets, history),
         )
         solved[day] = solve(context)
-        if _lost(solved[day]) > LOST and context.shelf is not None:
+        amiss = (
+            _lost(solved[day]) > LOST
+            or solved[day].objective >= UNSERVABLE
+            or _misplaced(context, asked.weekday, solved[day].served)
+        )
+        if amiss and context.shelf is not None:
             # A few more things, where this day can't do without.
             other = solve(context.beyond_shelf(context.shelf))
             if other.objective < solved[day].objective:
@@ -186,6 +195,21 @@ def _same_breakfast(
         for slot in context.slots
         if slot.occasion == "breakfast"
     }
+
+
+def _misplaced(context: Context, weekday: str, meals: Sequence[Served]) -> bool:
+    """Say whether a meal cannot be eaten where it should be, or a dinner is no pot and should."""
+    living = context.intake.kitchen.living
+    days = pot_days(living.cooking_days, weekday)
+    if days and any(
+        slot.occasion == "evening" and not keeps_for(context.by_key[meal.dish], days)
+        for slot, meal in zip(context.slots, meals, strict=True)
+    ):
+        return True
+    return any(
+        not can_be_eaten(context.by_key[meal.dish], living.place_of(weekday, slot.occasion))
+        for slot, meal in zip(context.slots, meals, strict=True)
+    )
 
 
 def _lost(solved: Solved) -> float:

@@ -31,7 +31,7 @@ class VarietyHabits:
 
 _COUNTS: Mapping[Variety, tuple[int, int, float, int, int]] = {
     "steady": (4, 7, 4.0, 26, 10),
-    "usual": (3, 3, 1.75, 37, 12),
+    "usual": (3, 3, 1.5, 37, 12),
     "adventurous": (2, 2, 1.2, 52, 16),
 }
 

@@ -21,7 +21,7 @@ from mealplan.market.price_list import PriceList, price_list
 from mealplan.plan import Plan
 from mealplan.shopping.lines import DishUse, ListLine, Section, ShoppingList
 from mealplan.shopping.trips import SOME_SLACK_DAYS, Window, trip_days, trip_for, window_for
-from mealplan.shopping.uses import Use, by_bought_name, uses_of
+from mealplan.shopping.uses import Use, at_home_for, by_bought_name, uses_of
 
 KEEPS_FOR_WEEKS_DAYS = 21
 """What keeps this long cold is bought on the first trip and carried over. [days]"""
@@ -125,23 +125,6 @@ def _check_foods(options: ShopOptions, catalogue: Catalogue) -> None:
                 catalogue.food(key)
             except FoodError as error:
                 raise IntakeError(f"shop.{what}: {error}") from None
-
-
-def at_home_for(plan: Plan, intake: Intake) -> tuple[CupboardItem, ...]:
-    """
-    Say what was at home when a plan was made.
-
-    Parameters
-    ----------
-    plan : Plan
-    intake : Intake
-        Whose cupboard counts where the plan does not follow another.
-
-    Returns
-    -------
-    tuple of CupboardItem
-    """
-    return intake.kitchen.cupboard if plan.cupboard is None else plan.cupboard
 
 
 def _cupboard(items: Sequence[CupboardItem], catalogue: Catalogue) -> dict[str, float]:

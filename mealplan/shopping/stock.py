@@ -20,10 +20,10 @@ from mealplan.market.forms import as_bought
 from mealplan.plan import Plan
 from mealplan.rules.rows.base import Row
 from mealplan.rules.weights import weight
-from mealplan.shopping.build import at_home_for, is_staple, shopping_list
+from mealplan.shopping.build import is_staple, shopping_list
 from mealplan.shopping.left_over import WORTH_KEEPING_G
 from mealplan.shopping.lines import ListLine
-from mealplan.shopping.uses import NOT_BOUGHT
+from mealplan.shopping.uses import NOT_BOUGHT, at_home_for
 
 LACKING = weight("lacking")
 LACKING_GRAM = weight("lacking_gram")
@@ -160,15 +160,16 @@ def stock_on(
     by_name: dict[str, list[int]] = {}
     takes = np.zeros(len(space))
     most = np.zeros(len(space))
+    there = at_home_for(plan, intake)
+    home = {space.catalogue.food(item.food).bought_name for item in there}
     for place, food in enumerate(space.foods):
-        form = as_bought(food, options)
+        form = as_bought(food, options, home=home)
         takes[place] = form.bought_g(1.0)
         by_name.setdefault(form.food.bought_name, []).append(place)
         if food.key in NOT_BOUGHT or (options.staples_at_home and is_staple(form.food)):
             most[place] = np.inf
-    for item in at_home_for(plan, intake):
-        food = space.catalogue.food(item.food)
-        name = as_bought(food, options).food.bought_name
+    for item in there:
+        name = space.catalogue.food(item.food).bought_name
         grams[name] = grams.get(name, 0.0) + item.grams - known.pop(name, 0.0)
     pools = []
     for name, free in sorted(grams.items()):

@@ -7,11 +7,12 @@ A kept portion is used on the day it is cooked. Nothing is rounded here.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from foods.catalogue import KitchenFood
 from mealplan.client.household import ShopOptions
-from mealplan.client.intake import Intake
+from mealplan.client.intake import CupboardItem, Intake
 from mealplan.kitchen.custom_foods import catalogue_of
 from mealplan.market.forms import BoughtForm, as_bought, boiling_ahead_min
 from mealplan.plan import EATEN, Plan
@@ -58,11 +59,15 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
     """
     catalogue = catalogue_of(plan, intake)
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
-    tinned = _tinned(plan, intake, options)
+    home = {catalogue.food(item.food).bought_name for item in at_home_for(plan, intake)}
+    tinned = _tinned(plan, intake, options, home)
     return tuple(
         Use(
             form=as_bought(
-                catalogue.food(serving.food), options, time_to_boil=serving.food not in tinned
+                catalogue.food(serving.food),
+                options,
+                time_to_boil=serving.food not in tinned,
+                home=home,
             ),
             eaten_g=serving.grams * shares,
             day=meal.leftover_from or day.date,
@@ -78,14 +83,32 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
     )
 
 
-def _tinned(plan: Plan, intake: Intake, options: ShopOptions) -> frozenset[str]:
+def at_home_for(plan: Plan, intake: Intake) -> tuple[CupboardItem, ...]:
+    """
+    Say what was at home when a plan was made.
+
+    Parameters
+    ----------
+    plan : Plan
+    intake : Intake
+        Whose cupboard counts where the plan does not follow another.
+
+    Returns
+    -------
+    tuple of CupboardItem
+    """
+    return intake.kitchen.cupboard if plan.cupboard is None else plan.cupboard
+
+
+def _tinned(
+    plan: Plan, intake: Intake, options: ShopOptions, home: Collection[str]
+) -> frozenset[str]:
     """
     Name the pulses of days without time to boil them; what is at home dried is boiled all the same.
 
     A pulse is bought in one form for all days, so that it is one thing on the list.
     """
     catalogue = catalogue_of(plan, intake)
-    home = {catalogue.food(item.food).bought_name for item in intake.kitchen.cupboard}
     found: set[str] = set()
     for day in plan.days:
         limit = intake.kitchen.hands_on_min.get(day.weekday)
@@ -98,14 +121,18 @@ def _tinned(plan: Plan, intake: Intake, options: ShopOptions) -> frozenset[str]:
             for serving in meal.servings
         }
         foods = (catalogue.food(key) for key in cooked)
-        ahead = {food.key: boiling_ahead_min(food, options) for food in foods}
+        ahead = {food.key: boiling_ahead_min(food, options, home=home) for food in foods}
         if day.hands_on_min + sum(ahead.values()) > limit:
             found |= {
                 key
                 for key, minutes in ahead.items()
-                if minutes and catalogue.food(key).bought_name not in home
+                if minutes and not _is_home(catalogue.food(key), options, home)
             }
     return frozenset(found)
+
+
+def _is_home(food: KitchenFood, options: ShopOptions, home: Collection[str]) -> bool:
+    return as_bought(food, options, home=home).food.bought_name in home
 
 
 def by_bought_name(uses: Sequence[Use]) -> dict[str, list[Use]]:

@@ -17,12 +17,13 @@ from dataclasses import dataclass
 
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.cooking.sheet import batch_plan
-from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.menu.context import Context
 from mealplan.menu.following import with_rest_of
 from mealplan.menu.verify import verify_plan
 from mealplan.menu.week import make_plan
 from mealplan.plan import Meal, Plan
+from mealplan.rules.preferences.places import can_be_eaten
 from mealplan.shopping.build import shopping_list
 from mealplan.shopping.lines import ListLine, ShoppingList
 from mealplan.targets.make import make_targets
@@ -30,6 +31,7 @@ from mealplan.targets.make import make_targets
 START = dt.date(2026, 11, 29)
 """A Sunday, on which households with cooking days cook."""
 
+_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri")
 _LITTLE_TIME = dict.fromkeys(("mon", "tue", "thu", "fri", "sat"), 5) | {"sun": 90, "wed": 60}
 
 
@@ -58,8 +60,12 @@ HOUSEHOLDS: Mapping[str, dict[str, object]] = {
         60,
         1.8,
         kitchen={
-            "hands_on_min": dict.fromkeys(("mon", "tue", "wed", "thu", "fri"), 30),
-            "living": {"same_breakfast_on_weekdays": True},
+            "hands_on_min": dict.fromkeys(_WEEKDAYS, 30),
+            "living": {
+                "same_breakfast_on_weekdays": True,
+                "with_kettle": ["weekdays midday"],
+                "on_the_move": ["sat small"],
+            },
         },
     ),
     "climber, adventurous": _household(
@@ -93,7 +99,7 @@ HOUSEHOLDS: Mapping[str, dict[str, object]] = {
         175,
         72,
         1.8,
-        tastes={"favourites": ["Indian", "tofu"], "dislikes": ["Italian"]},
+        tastes={"favourites": ["South Asian"], "dislikes": ["Italian"]},
     ),
     "rower, beans at home": _household(
         "female",
@@ -111,7 +117,7 @@ HOUSEHOLDS: Mapping[str, dict[str, object]] = {
         71,
         1.9,
         tastes={"allergies": ["soy"], "likes": ["Mexican"]},
-        kitchen={"meals": 5, "hands_on_min": dict.fromkeys(("mon", "tue", "wed", "thu", "fri"), 20)},
+        kitchen={"meals": 5, "hands_on_min": dict.fromkeys(_WEEKDAYS, 20)},
     ),
 }  # fmt: skip
 
@@ -213,6 +219,17 @@ def cooked_elsewhere(week: Week) -> int:
     )
 
 
+def misplaced(week: Week) -> int:
+    """Count meals that cannot be eaten where they should be."""
+    known = {dish.key: dish for dish in dishes_of(week.intake)}
+    living = week.intake.kitchen.living
+    return sum(
+        not can_be_eaten(known[meal.dish], living.place_of(day.weekday, meal.occasion))
+        for day in week.plan.days
+        for meal in day.meals
+    )
+
+
 def same_breakfasts(week: Week) -> int:
     """Count the weekday breakfasts that are the commonest one."""
     found = [day.meals[0].dish for day in week.plan.days if day.weekday not in ("sat", "sun")]
@@ -261,6 +278,7 @@ COLUMNS: Mapping[str, Cell] = {
     "days over": lambda week: len(minutes_over(week)),
     "most over": lambda week: max(minutes_over(week), default=0),
     "cooked elsewhere": cooked_elsewhere,
+    "misplaced": misplaced,
     "same breakfast": same_breakfasts,
     "new dishes": lambda week: _percent(new_dishes(week)),
     "open used": lambda week: _percent(open_used(week)),

@@ -11,15 +11,24 @@ from mealplan.rules.preferences.buying import HardToFind, NewThings
 from mealplan.rules.preferences.cupboard import Cupboard
 from mealplan.rules.preferences.family import Family
 from mealplan.rules.preferences.freshness import Freshness
+from mealplan.rules.preferences.places import EatenWhere
 from mealplan.rules.preferences.pots import PotDay
 from mealplan.rules.preferences.repeat import Repeat, Shunned
+from mealplan.rules.preferences.taste import LikedDinners
 from mealplan.rules.preferences.training import Training
 
 __all__ = ["FRESH", "OWN", "SHARED", "Preference", "Table", "why"]
 
-OWN: tuple[Preference, ...] = (Shunned(), Cupboard(), HardToFind(), Freshness(), Training())
+OWN: tuple[Preference, ...] = (
+    Shunned(),
+    Cupboard(),
+    HardToFind(),
+    Freshness(),
+    Training(),
+    EatenWhere(),
+)
 """How a dish fits a meal of a day, whatever the other days serve."""
-SHARED: tuple[Preference, ...] = (Family(), NewThings())
+SHARED: tuple[Preference, ...] = (Family(), NewThings(), LikedDinners())
 """How it fits beside the other days."""
 FRESH: tuple[Preference, ...] = (Repeat(), PotDay())
 """What cooking it there costs; a kept portion pays none of these."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar, Protocol
 
 from foods.dishes.model import Dish
+from mealplan.client.household import Place
 from mealplan.client.intake import Weekday
 from mealplan.rules.rows.base import Slot
 from mealplan.rules.variety import HABITS, VarietyHabits
@@ -38,6 +39,21 @@ class Facts(Protocol):
     @property
     def cupboard(self) -> frozenset[str]:
         """What is at home, by the name it is bought under."""
+        ...
+
+    @property
+    def favourites(self) -> frozenset[str]:
+        """Dishes liked most of all."""
+        ...
+
+    @property
+    def liked(self) -> frozenset[str]:
+        """Dishes that count toward the dinners of what is liked."""
+        ...
+
+    @property
+    def liked_dinners(self) -> int:
+        """How many of seven dinners those are to be."""
         ...
 
     @property
@@ -77,6 +93,12 @@ class Around:
     """Names of what is bought or in the cupboard anyway."""
     kinds: frozenset[str] = frozenset()
     """Their kinds."""
+    left: frozenset[str] | None = None
+    """Names of what was at home and is not used up by other days; None for all of it."""
+    dinners: int = 0
+    """Days of the window whose dinner is known."""
+    liked_dinners: int = 0
+    """Those whose dinner is of what is liked."""
 
 
 @dataclass(frozen=True)
@@ -95,6 +117,8 @@ class Table:
     Days until the next cooking day, this one included; 0 where this is none, and None where the
     household named none. [days]
     """
+    place: Place = "home"
+    """Where it is eaten."""
     short_of_time: bool = False
     """True where the day's cook has a limit of minutes, so that pots may be eaten from longer."""
     training: str | None = None

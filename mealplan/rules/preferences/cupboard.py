@@ -11,15 +11,19 @@ AT_HOME = weight("at_home")
 
 
 class Cupboard:
-    """Foods of a dish that are in the cupboard."""
+    """Foods of a dish that are in the cupboard, as long as other days leave something of them."""
 
     name: ClassVar[str] = "cupboard"
 
     def price(self, dish: str, table: Table) -> float:
         """Welcome each."""
-        return AT_HOME * len(table.facts.bought[dish] & table.facts.cupboard)
+        return AT_HOME * len(self._there(dish, table))
 
     def sentence(self, dish: str, table: Table) -> str:
         """Name them."""
-        there = sorted(table.facts.bought[dish] & table.facts.cupboard)
+        there = sorted(self._there(dish, table))
         return f"uses what is at home: {', '.join(there)}" if there else ""
+
+    def _there(self, dish: str, table: Table) -> frozenset[str]:
+        left = table.around.left
+        return table.facts.bought[dish] & (table.facts.cupboard if left is None else left)

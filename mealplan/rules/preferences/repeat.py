@@ -22,9 +22,12 @@ class Repeat:
         return len(table.around.served_on.get(dish, ())) >= table.most
 
     def price(self, dish: str, table: Table) -> float:
-        """Price a dish by its other servings."""
+        """Price a dish by its other servings; what is liked most of all may come often."""
+        soon, later = table.habits.again_soon, table.habits.again
+        if dish in table.facts.favourites:
+            soon, later = later, 0.0
         return sum(
-            table.habits.again_soon if abs(other - table.day) <= SOON_DAYS else table.habits.again
+            soon if abs(other - table.day) <= SOON_DAYS else later
             for other in table.around.served_on.get(dish, ())
         )
 

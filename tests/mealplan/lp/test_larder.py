@@ -63,7 +63,8 @@ def a_week(seed):
     )
     lines = tuple(np.concatenate([c.foods for c in offer]) for offer in model.offers)
     often = {choice.dish: 0.5 for choice in dishes}
-    return model, ThingPool(needs, lines, np.zeros(FOODS, dtype=np.int64), often)
+    wanted = tuple(np.zeros(len(offer)) for offer in model.offers)
+    return model, ThingPool(needs, lines, np.zeros(FOODS, dtype=np.int64), often, wanted)
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -196,10 +196,11 @@ def test_days_over_the_minutes_there_are_are_named_with_what_takes_longest():
     intake = client(kitchen={"hands_on_min": limits})
     plan = planned(intake, days=4)
     said = [text for text in plan.explanation if text.startswith("More hands-on minutes")]
-    over = [day for day in plan.days if day.weekday in limits and day.hands_on_min > 10]
+    over = [day for day in plan.days if day.weekday in limits and day.hands_on_min > 5]
     assert over
     assert len(said) == 1
-    assert all(f"{day.date:%a} ({day.hands_on_min - 5} min over)" in said[0] for day in over)
+    assert all(f"{day.date:%a} (" in said[0] for day in over)
+    assert "It would take that many minutes" in said[0]
     assert "Thu" not in said[0]
 
 
