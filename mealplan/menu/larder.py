@@ -15,7 +15,7 @@ from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
 from mealplan.menu.leftovers import may_keep
 from mealplan.menu.offers import own_price, quickest, table_at
-from mealplan.menu.pots import SHORT_MIN, minutes_for_mains
+from mealplan.menu.pots import SHORT_MIN, cooks_pot
 from mealplan.rules.preferences.base import Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
@@ -205,10 +205,9 @@ def _for_pots(
 ) -> tuple[Choice, ...]:
     """Keep to dishes that one of the cooking days can cook for the days after it."""
     days = [table.pot_days for table in tables if table.pot_days]
-    if not days or tables[0].slot.occasion not in ("midday", "evening"):
-        return base
-    if tables[0].slot.occasion == "midday" and not any(
-        minutes_for_mains(context, table) for table in tables
+    if not any(
+        cooks_pot(context, table.slot.occasion, table.weekday, table.pot_days or 0)
+        for table in tables
     ):
         return base
     most = max(days) if tables[0].slot.occasion == "evening" else min(days)

@@ -13,7 +13,7 @@ from mealplan.lp.daymodel import Choice
 from mealplan.menu.candidates import hands_on
 from mealplan.menu.context import Context
 from mealplan.menu.leftovers import kept_portion, may_keep
-from mealplan.menu.pots import SHORT_MIN, Pot, minutes_for_mains, spare_for_lunch
+from mealplan.menu.pots import SHORT_MIN, Pot, cooks_pot, minutes_for_mains, spare_for_lunch
 from mealplan.menu.served import Served
 from mealplan.rules import Slot
 from mealplan.rules.preferences import FRESH, OWN, SHARED
@@ -237,7 +237,7 @@ def offer_at(
     limit = context.intake.kitchen.hands_on_min.get(table.weekday, SHORT_MIN)
     if limit < SHORT_MIN:
         base = tuple(quickest(context, choice) for choice in base)
-    new_pot = _new_pot(context, table)
+    new_pot = cooks_pot(context, table.slot.occasion, table.weekday, table.pot_days or 0)
     offer: list[Choice] = []
     origin: list[int | None] = []
     for choice in base:
@@ -259,7 +259,7 @@ def offer_at(
             cost += preference.price(key, table)
         offer.append(replace(choice, cost=cost + extra))
         origin.append(None)
-    return _by_cooking_days(context, table, offer, origin)
+    return _by_cooking_days(context, table, offer, origin, new_pot=new_pot)
 
 
 def quickest(context: Context, choice: Choice) -> Choice:
@@ -295,13 +295,18 @@ def _may_be_had(dish: str, table: Table, pots: Mapping[str, Pot]) -> bool:
 
 
 def _by_cooking_days(
-    context: Context, table: Table, offer: list[Choice], origin: list[int | None]
+    context: Context,
+    table: Table,
+    offer: list[Choice],
+    origin: list[int | None],
+    *,
+    new_pot: bool,
 ) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
     """Hold main meals to what a cooking day cooks or cooked, as long as there is any."""
     kept = list(range(len(offer)))
     if table.slot.occasion == "evening" and table.pot_days == 0:
         kept = [place for place in kept if origin[place] is not None] or kept
-    elif table.pot_days and _new_pot(context, table):
+    elif table.pot_days and new_pot:
         fresh = [
             place
             for place, choice in enumerate(offer)
@@ -309,15 +314,10 @@ def _by_cooking_days(
         ]
         for place in fresh:
             offer[place] = _as_pot(context, offer[place], table)
-        kept = fresh or kept
+        # Dinner comes first; at midday the same pot again is no other dish.
+        least = 1 if table.slot.occasion == "evening" else 2
+        kept = fresh if len(fresh) >= least else kept
     return tuple(offer[place] for place in kept), tuple(origin[place] for place in kept)
-
-
-def _new_pot(context: Context, table: Table) -> bool:
-    """Say whether a meal of a cooking day is cooked for the days after, as every dinner is."""
-    if not table.pot_days or table.slot.occasion not in ("midday", "evening"):
-        return False
-    return table.slot.occasion == "evening" or bool(minutes_for_mains(context, table))
 
 
 def _as_pot(context: Context, choice: Choice, table: Table) -> Choice:
@@ -326,7 +326,10 @@ def _as_pot(context: Context, choice: Choice, table: Table) -> Choice:
     foods = frozenset(context.space.foods[food].key for food in choice.foods)
     most = min(table.pot_days or 1, dish.batch_portions)
     kept = minutes_kept(dish, foods, 1).hands
-    over = sum(max(0.0, kept - spare) for spare in minutes_for_mains(context, table))
+    over = sum(
+        max(0.0, kept - spare)
+        for spare in minutes_for_mains(context, table.weekday, table.pot_days or 0)
+    )
     return replace(
         choice,
         minutes=hands_on(dish, foods, most, context.ahead_min),

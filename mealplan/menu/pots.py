@@ -11,7 +11,6 @@ from mealplan.kitchen.method import minutes_kept
 from mealplan.menu.candidates import hands_on
 from mealplan.menu.context import Context
 from mealplan.menu.served import Served
-from mealplan.rules.preferences.base import Table
 
 SHORT_MIN = 15
 """A day with fewer minutes leaves none for cooking a main meal (common practice). [min]"""
@@ -135,15 +134,17 @@ def minutes_on(context: Context, day: int, history: Mapping[int, Sequence[Served
     return total
 
 
-def minutes_for_mains(context: Context, table: Table) -> list[float]:
+def minutes_for_mains(context: Context, weekday: Weekday, days: int) -> list[float]:
     """
     Say what each short day after a cooking day has for one of its main meals.
 
     Parameters
     ----------
     context : Context
-    table : Table
-        A meal of the cooking day.
+    weekday : str
+        The cooking day.
+    days : int
+        Days it cooks for, this one included; 0 where it is none. [days]
 
     Returns
     -------
@@ -151,12 +152,35 @@ def minutes_for_mains(context: Context, table: Table) -> list[float]:
         One entry a short day: its minutes, less one for each meal that is no main, shared by the
         mains; empty where every day has time to cook. [min]
     """
-    here = WEEKDAYS.index(table.weekday)
+    here = WEEKDAYS.index(weekday)
     limits = context.intake.kitchen.hands_on_min
     mains = sum(slot.occasion in ("midday", "evening") for slot in context.slots)
-    days = (WEEKDAYS[(here + ahead) % 7] for ahead in range(1, table.pot_days or 0))
-    found = (limits.get(day, SHORT_MIN) for day in days)
+    after = (WEEKDAYS[(here + ahead) % 7] for ahead in range(1, days))
+    found = (limits.get(day, SHORT_MIN) for day in after)
     return [(least - len(context.slots)) / mains + 1 for least in found if least < SHORT_MIN]
+
+
+def cooks_pot(context: Context, occasion: str, weekday: Weekday, days: int) -> bool:
+    """
+    Say whether a meal of a cooking day is cooked for the days after it.
+
+    Parameters
+    ----------
+    context : Context
+    occasion : str
+    weekday : str
+        The cooking day.
+    days : int
+        Days it cooks for, this one included; 0 where it is none. [days]
+
+    Returns
+    -------
+    bool
+        True of every dinner, and of the midday meal where one of those days is short.
+    """
+    if not days or occasion not in ("midday", "evening"):
+        return False
+    return occasion == "evening" or bool(minutes_for_mains(context, weekday, days))
 
 
 def spare_for_lunch(dish: str, pots: Mapping[str, Pot], dinners: range) -> bool:

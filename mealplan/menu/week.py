@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
 from foods.dishes.model import Dish
-from mealplan.client.intake import Intake
+from mealplan.client.intake import Intake, Weekday
 from mealplan.errors import NoPlanError, SafetyRefusal
 from mealplan.lp.amounts import UNSERVABLE
 from mealplan.menu.adequacy import WISHES
@@ -20,6 +20,7 @@ from mealplan.menu.improve import improve, steps_of
 from mealplan.menu.larder import choose_shelf
 from mealplan.menu.ledger import floors_for, week_of
 from mealplan.menu.offers import pot_days
+from mealplan.menu.pots import cooks_pot
 from mealplan.menu.score import among_neighbours, score_days
 from mealplan.menu.served import Served, Solved
 from mealplan.plan import Plan
@@ -197,12 +198,13 @@ def _same_breakfast(
     }
 
 
-def _misplaced(context: Context, weekday: str, meals: Sequence[Served]) -> bool:
-    """Say whether a meal cannot be eaten where it should be, or a dinner is no pot and should."""
+def _misplaced(context: Context, weekday: Weekday, meals: Sequence[Served]) -> bool:
+    """Say whether a meal cannot be eaten where it should be, or is no pot and should be one."""
     living = context.intake.kitchen.living
     days = pot_days(living.cooking_days, weekday)
     if days and any(
-        slot.occasion == "evening" and not keeps_for(context.by_key[meal.dish], days)
+        cooks_pot(context, slot.occasion, weekday, days)
+        and not keeps_for(context.by_key[meal.dish], days)
         for slot, meal in zip(context.slots, meals, strict=True)
     ):
         return True
