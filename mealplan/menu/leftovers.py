@@ -12,7 +12,7 @@ from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.method import minutes_kept
 from mealplan.lp.daymodel import Choice
-from mealplan.menu.pots import Pot
+from mealplan.menu.pots import PotLeft
 from mealplan.menu.served import Served, grams_in
 from mealplan.rules.preferences.base import Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE, PER_MINUTE
@@ -38,7 +38,7 @@ KEPT = weight("kept")
 def kept_portion(
     choice: Choice,
     table: Table,
-    pot: Pot,
+    pot: PotLeft,
     history: Mapping[int, Sequence[Served]],
     space: FoodSpace,
 ) -> Choice | None:
@@ -67,7 +67,7 @@ def kept_portion(
     )
 
 
-def _eaten(choice: Choice, pot: Pot, space: FoodSpace) -> frozenset[str]:
+def _eaten(choice: Choice, pot: PotLeft, space: FoodSpace) -> frozenset[str]:
     """Name what a kept portion may hold: what was cooked, and add-ons."""
     return frozenset(pot.served.grams) | {space.foods[food].key for food in choice.foods}
 

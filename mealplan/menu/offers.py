@@ -13,7 +13,7 @@ from mealplan.lp.daymodel import Choice
 from mealplan.menu.candidates import hands_on
 from mealplan.menu.context import Context
 from mealplan.menu.leftovers import kept_portion, may_keep
-from mealplan.menu.pots import SHORT_MIN, Pot, cooks_pot, minutes_for_mains, spare_for_lunch
+from mealplan.menu.pots import SHORT_MIN, PotLeft, cooks_pot, minutes_for_mains, spare_for_lunch
 from mealplan.menu.served import Served
 from mealplan.rules import Slot
 from mealplan.rules.preferences import FRESH, OWN, SHARED
@@ -210,7 +210,7 @@ def offer_at(
     table: Table,
     base: tuple[Choice, ...],
     history: Mapping[int, Sequence[Served]],
-    pots: Mapping[str, Pot],
+    pots: Mapping[str, PotLeft],
 ) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
     """
     Price a meal's dishes by what other days serve and by minutes, those used up left out.
@@ -224,7 +224,7 @@ def offer_at(
         The dishes that suit it, variety aside.
     history : mapping of int to sequence of Served
         What the other days serve.
-    pots : mapping of str to Pot
+    pots : mapping of str to PotLeft
         What can be eaten kept (:func:`mealplan.menu.pots.pots_on`).
 
     Returns
@@ -284,7 +284,7 @@ def quickest(context: Context, choice: Choice) -> Choice:
     return replace(choice.without(choice.optional), minutes=minutes)
 
 
-def _may_be_had(dish: str, table: Table, pots: Mapping[str, Pot]) -> bool:
+def _may_be_had(dish: str, table: Table, pots: Mapping[str, PotLeft]) -> bool:
     """Say whether a portion takes no time the cook lacked, and is not left for a later dinner."""
     if table.pot_days == 0 and table.slot.occasion == "evening":
         return True

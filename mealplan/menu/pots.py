@@ -17,7 +17,7 @@ SHORT_MIN = 15
 
 
 @dataclass(frozen=True)
-class Pot:
+class PotLeft:
     """A dish cooked on an earlier day of which a portion can still be eaten."""
 
     day: int
@@ -34,7 +34,7 @@ class Pot:
 
 def pots_on(
     context: Context, day: int, weekday: Weekday, history: Mapping[int, Sequence[Served]]
-) -> dict[str, Pot]:
+) -> dict[str, PotLeft]:
     """
     Gather what can be eaten kept on a day.
 
@@ -50,12 +50,12 @@ def pots_on(
 
     Returns
     -------
-    dict of str to Pot
+    dict of str to PotLeft
         By dish, the pot cooked last.
     """
-    found: dict[str, Pot] = {}
+    found: dict[str, PotLeft] = {}
     for cooked in sorted((other for other in history if other < day), reverse=True):
-        pots: list[tuple[float, str, Pot]] = []
+        pots: list[tuple[float, str, PotLeft]] = []
         for served in history[cooked]:
             dish = context.by_key.get(served.dish)
             if dish is None or served.kept_from is not None or served.dish in found:
@@ -67,7 +67,7 @@ def pots_on(
                 continue
             used = frozenset(served.grams)
             more = hands_on(dish, used, 2 + boxes, {}) - hands_on(dish, used, 1 + boxes, {})
-            pots.append((more, served.dish, Pot(cooked, served, free, last, 0.0)))
+            pots.append((more, served.dish, PotLeft(cooked, served, free, last, 0.0)))
         limit = context.intake.kitchen.hands_on_min.get(
             WEEKDAYS[(WEEKDAYS.index(weekday) + cooked - day) % 7]
         )
@@ -183,7 +183,7 @@ def cooks_pot(context: Context, occasion: str, weekday: Weekday, days: int) -> b
     return occasion == "evening" or bool(minutes_for_mains(context, weekday, days))
 
 
-def spare_for_lunch(dish: str, pots: Mapping[str, Pot], dinners: range) -> bool:
+def spare_for_lunch(dish: str, pots: Mapping[str, PotLeft], dinners: range) -> bool:
     """
     Say whether a kept portion may be eaten before dinner without a later dinner lacking one.
 
@@ -191,7 +191,7 @@ def spare_for_lunch(dish: str, pots: Mapping[str, Pot], dinners: range) -> bool:
     ----------
     dish : str
         Key of the pot.
-    pots : mapping of str to Pot
+    pots : mapping of str to PotLeft
         What there is.
     dinners : range
         Days whose dinners come from these pots, today's first.
