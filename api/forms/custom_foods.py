@@ -11,30 +11,17 @@ from __future__ import annotations
 import datetime as dt
 import re
 import zlib
-from collections.abc import Mapping
-from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Any, get_args
 
-from api.forms.intake import Field, FieldGroup, Typed
-from api.forms.steps import read_steps, steps_text, with_states
-from foods.catalogue import AISLES, ALLERGENS, Catalogue, KitchenFood, Role
+from api.forms.intake_fields import Field, FieldGroup, Typed
+from foods.catalogue import AISLES, ALLERGENS, Role
 from foods.custom.food import OwnFood, State, groups
 from foods.custom.label import Label, daily_values
-from foods.dishes.model import OCCASIONS, Dish, Equipment
-from foods.matching import normalised
-from foods.registry.errors import FoodError
-from foods.registry.typed import LONGEST_WORD
-from mealplan.kitchen.measures import grams_of, in_measures
-from mealplan.kitchen.recipe_in import RecipeDraft, key_of
 
 CARRIED = ("milk", "egg", "fish", "crustaceans")
 """Allergens of animal foods: a package may carry traces of them, no food here contains them."""
 
 PLANT_ALLERGENS = tuple(word for word in ALLERGENS if word not in CARRIED)
-
-LINES, SPARE_LINES, MOST_LINES = 6, 2, 40
-"""Rows for foods in the form of a dish: at first, left blank below those in use, at most."""
 
 LABEL_NUMBERS: tuple[tuple[str, str, str], ...] = (
     ("energy_kcal", "Energy", "kcal"),
@@ -168,13 +155,35 @@ def food_groups() -> tuple[FieldGroup, ...]:
     )
 
 
-def _one(typed: Typed, name: str) -> str:
+def only(typed: Typed, name: str) -> str:
+    """
+    Give the one text of a field, empty without it.
+
+    Parameters
+    ----------
+    typed : mapping
+    name : str
+
+    Returns
+    -------
+    str
+    """
     values = typed.get(name, ())
     return values[-1].strip() if values else ""
 
 
-def _number(text: str) -> Any:
-    """Read a number with a point or a comma; anything else stays text for the model to refuse."""
+def number_or_text(text: str) -> Any:
+    """
+    Read a number with a point or a comma; anything else stays text for the model to refuse.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    float or str
+    """
     plain = text.replace(" ", "").replace("\u202f", "")
     if re.fullmatch(r"\d+,\d+", plain):
         plain = plain.replace(",", ".")
@@ -207,12 +216,12 @@ def food_data(typed: Typed) -> dict[str, Any]:
     dict
         For ``OwnFood``; blanks are left out, so what is not on the label is missing.
     """
-    label: dict[str, Any] = {"form": _one(typed, "form"), "per": _one(typed, "per")}
+    label: dict[str, Any] = {"form": only(typed, "form"), "per": only(typed, "per")}
     for name in _NUMBERS:
-        if _one(typed, name):
-            label[name] = _number(_one(typed, name))
+        if only(typed, name):
+            label[name] = number_or_text(only(typed, name))
     for part in ("amounts", "percent"):
-        found = {key: _number(_one(typed, f"{part}.{key}")) for key in daily_values()}
+        found = {key: number_or_text(only(typed, f"{part}.{key}")) for key in daily_values()}
         label[part] = {key: value for key, value in found.items() if value != ""}
     data: dict[str, Any] = {
         "label": label,
@@ -220,20 +229,20 @@ def food_data(typed: Typed) -> dict[str, Any]:
         "traces": tuple(typed.get("traces", ())),
         "confirmed": tuple(typed.get("confirmed", ())),
         "freezes": bool(typed.get("freezes")),
-        "heat": int(_one(typed, "heat")) if _one(typed, "heat").isdigit() else 0,
+        "heat": int(only(typed, "heat")) if only(typed, "heat").isdigit() else 0,
         "pack_g": tuple(
-            _number(part) for part in re.split(r"[;,] *", _one(typed, "pack_g")) if part
+            number_or_text(part) for part in re.split(r"[;,] *", only(typed, "pack_g")) if part
         ),
     }
     for name in (
         "key", "name", "entered", "state", "role", "group", "words", "ingredients", "measure",
         "aisle", "texture", "amino_acids_like",
     ):  # fmt: skip
-        if _one(typed, name):
-            data[name] = _one(typed, name)
+        if only(typed, name):
+            data[name] = only(typed, name)
     for name in ("measure_g", "step", "max_g_day", "fridge_days"):
-        if _one(typed, name):
-            data[name] = _number(_one(typed, name))
+        if only(typed, name):
+            data[name] = number_or_text(only(typed, name))
     return data
 
 
@@ -285,311 +294,6 @@ def typed_food(food: OwnFood) -> Typed:
         typed["freezes"] = ("yes",)
     return typed
 
-
-@dataclass(frozen=True)
-class LineTyped:
-    """One row of a dish's form."""
-
-    number: int
-    food: str = ""
-    called: str = ""
-    usual: str = ""
-    least: str = ""
-    most: str = ""
-    optional: bool = False
-
-
-def dish_lines(typed: Typed) -> tuple[LineTyped, ...]:
-    """Give the rows of a dish's form as typed, with blank ones to fill in."""
-    used = [
-        number
-        for number in range(1, MOST_LINES + 1)
-        if any(_one(typed, f"{name}{number}") for name in ("food", "usual", "called"))
-    ]
-    last = min(MOST_LINES, max(LINES, max(used, default=0) + SPARE_LINES))
-    return tuple(
-        LineTyped(
-            number,
-            _one(typed, f"food{number}"),
-            _one(typed, f"called{number}"),
-            _one(typed, f"usual{number}"),
-            _one(typed, f"least{number}"),
-            _one(typed, f"most{number}"),
-            bool(typed.get(f"optional{number}")),
-        )
-        for number in range(1, last + 1)
-    )
-
-
-def blank_dish() -> Typed:
-    """Give what a new dish's form starts with."""
-    return {
-        "tradition": ("home",),
-        "batch_portions": ("2",),
-        "keeps_days": ("0",),
-        "training": ("any",),
-        "texture": ("mixed",),
-        "heat": ("0",),
-    }
-
-
-LEAST_SHARE, MOST_SHARE = 0.6, 1.5
-"""What a line's amount may be where only the usual one is given, as shares of it."""
-
-
-def _find(text: str, catalogue: Catalogue) -> KitchenFood:
-    """Look a food up by its name or key, or by how its name begins where that is one food."""
-    try:
-        return catalogue.food(text)
-    except FoodError:
-        wanted = normalised(text)
-        begun = [food for food in catalogue if normalised(food.name).startswith(wanted)]
-        if len(begun) == 1:
-            return begun[0]
-        names = {normalised(food.name): food.name for food in catalogue}
-        near = [
-            names[key] for key in get_close_matches(wanted[:LONGEST_WORD], names, n=3, cutoff=0.5)
-        ]
-        near = [food.name for food in begun[:4]] or near
-        hint = f"did you mean {'; '.join(near)}?" if near else "choose one of the list."
-        raise FoodError(f"no food is called {text[:60]!r}: {hint}") from None
-
-
-def _called(food: KitchenFood, said: str, method: str) -> str:
-    """Find the words by which the method speaks of a food."""
-    text = method.lower()
-    if said:
-        return said
-    short = food.name.partition(",")[0].lower()
-    words = short.split()
-    spans = [
-        " ".join(words[start : start + length])
-        for length in range(len(words), 0, -1)
-        for start in range(len(words) - length + 1)
-    ]
-    candidates = [
-        *(span for span in spans if len(span) > 3),
-        *(word for word in food.words.lower().split() if len(word) > 3),
-        food.measure.partition(",")[0].lower(),
-    ]
-    for candidate in candidates:
-        for form in (candidate, candidate.removesuffix("s"), candidate.removesuffix("es")):
-            if len(form) > 2 and re.search(rf"\b{re.escape(form)}", text):
-                return form
-    return short
-
-
-def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
-    """
-    Turn the typed form of a dish into the dish's data.
-
-    Parameters
-    ----------
-    typed : mapping of str to tuple of str
-    catalogue : Catalogue
-        Foods it may use, the coach's own included.
-
-    Returns
-    -------
-    dict
-        For ``Dish``.
-
-    Raises
-    ------
-    FoodError
-        When a food is unknown or an amount cannot be read; the message names the row.
-    """
-    told = [line.strip() for line in _one(typed, "method").splitlines() if line.strip()]
-    method = [step if step.endswith((".", "!", "?")) else f"{step}." for step in told]
-    text = " ".join(method)
-    lines = []
-    for row in dish_lines(typed):
-        if not row.food and not row.usual:
-            if row.called:
-                raise FoodError(
-                    f"line {row.number}, {row.called}: choose the food it means and its amount, or "
-                    "empty the line"
-                )
-            continue
-        if not row.food:
-            raise FoodError(f"line {row.number} has an amount and no food; choose one of the list")
-        if not row.usual:
-            raise FoodError(
-                f"line {row.number}, {row.food}: say how much one portion usually holds"
-            )
-        try:
-            food = _find(row.food, catalogue)
-            usual = grams_of(row.usual, food)
-            least = grams_of(row.least, food) if row.least else _part(usual, LEAST_SHARE, food)
-            most = grams_of(row.most, food) if row.most else _part(usual, MOST_SHARE, food)
-        except FoodError as error:
-            raise FoodError(f"line {row.number}: {error}") from None
-        most = max(usual, min(most, food.max_g_day))
-        lines.append(
-            {
-                "food": food.key,
-                "called": _called(food, row.called, text),
-                "g": (min(least, usual), usual, most),
-                "optional": row.optional,
-            }
-        )
-    data: dict[str, Any] = {
-        "key": _one(typed, "key") or key_of(_one(typed, "name")),
-        "name": _one(typed, "name"),
-        "tradition": _one(typed, "tradition") or "home",
-        "occasions": tuple(typed.get("occasions", ())),
-        "lines": tuple(lines),
-        "method": tuple(method),
-        "soak_night_before": bool(typed.get("soak_night_before")),
-        "freezes": bool(typed.get("freezes")),
-        "portable": bool(typed.get("portable")),
-        "equipment": tuple(typed.get("equipment", ())) or ("none",),
-        "training": _one(typed, "training") or "any",
-        "texture": _one(typed, "texture") or "mixed",
-        "protein_base": _one(typed, "protein_base"),
-    }
-    steps = read_steps(_one(typed, "steps"))
-    if steps:
-        data |= {
-            "steps": steps,
-            "method": (),
-            "equipment": (),
-            "lines": with_states(lines, steps, catalogue),
-            "savoury": not typed.get("sweet"),
-            "kept": "cold" if typed.get("kept_cold") else "reheated",
-        }
-    worked_out = ("hands_on_min", "total_min") if steps else ()
-    for name in ("hands_on_min", "total_min", "keeps_days", "batch_portions", "heat"):
-        if name in worked_out:
-            continue
-        if _one(typed, name):
-            value = _number(_one(typed, name))
-            data[name] = int(value) if isinstance(value, float) and value.is_integer() else value
-        elif name.endswith("_min"):
-            data[name] = ""  # sentences give no minutes: they have to be typed
-    return data
-
-
-def _part(usual: float, share: float, food: KitchenFood) -> float:
-    """
-    Take a share of the usual amount in whole steps, one at least.
-
-    What is counted in pieces is not halved by default: of one burger the least is one.
-    """
-    spooned = food.measure.partition(",")[0] in ("cup", "tbsp", "tsp", "scoop", "block")
-    unit = food.step_g if spooned or usual < food.measure_g else food.measure_g
-    return float(max(1.0, round(usual * share / unit)) * unit)
-
-
-def typed_dish(dish: Dish, catalogue: Catalogue) -> Typed:
-    """
-    Write a dish into its form, amounts in kitchen measures where they say the same.
-
-    Parameters
-    ----------
-    dish : Dish
-    catalogue : Catalogue
-
-    Returns
-    -------
-    mapping of str to tuple of str
-    """
-    typed: dict[str, tuple[str, ...]] = {
-        "key": (dish.key,),
-        "name": (dish.name,),
-        "tradition": (dish.tradition,),
-        "occasions": dish.occasions,
-        "method": ("\n".join(dish.method),),
-        "equipment": dish.equipment,
-        "training": (dish.training,),
-        "texture": (dish.texture,),
-        "protein_base": (dish.protein_base,),
-        "steps": (steps_text(dish),),
-        "sweet": () if dish.savoury else ("yes",),
-        "kept_cold": ("yes",) if dish.kept == "cold" else (),
-    }
-    for name in ("hands_on_min", "total_min", "keeps_days", "batch_portions", "heat"):
-        typed[name] = (str(getattr(dish, name)),)
-    for name in ("soak_night_before", "freezes", "portable"):
-        if getattr(dish, name):
-            typed[name] = ("yes",)
-    for number, line in enumerate(dish.lines, start=1):
-        food = catalogue.food(line.food)
-        typed[f"food{number}"] = (food.name,)
-        typed[f"called{number}"] = (line.called,)
-        for name, grams in (
-            ("least", line.low_g),
-            ("usual", line.typical_g),
-            ("most", line.high_g),
-        ):
-            typed[f"{name}{number}"] = (_amount_text(grams, food),)
-        if line.optional:
-            typed[f"optional{number}"] = ("yes",)
-    return typed
-
-
-def typed_recipe(draft: RecipeDraft, catalogue: Catalogue) -> Typed:
-    """
-    Write a recipe from elsewhere into the form of a dish; what is not sure stays blank.
-
-    Parameters
-    ----------
-    draft : RecipeDraft
-    catalogue : Catalogue
-
-    Returns
-    -------
-    mapping of str to tuple of str
-    """
-    data = draft.data()
-    typed: dict[str, tuple[str, ...]] = {
-        **blank_dish(),
-        "name": (draft.name,),
-        "tradition": (draft.tradition,),
-        "occasions": draft.occasions,
-        "method": ("\n".join(data["method"]),),
-        "equipment": draft.tools,
-        "batch_portions": (str(data["batch_portions"]),),
-    }
-    for name, minutes in (("hands_on_min", draft.hands_on_min), ("total_min", draft.total_min)):
-        typed[name] = (str(minutes),) if minutes else ("",)
-    for number, line in enumerate(draft.lines, start=1):
-        typed[f"called{number}"] = (line.called,)
-        grams = None if line.grams is None else line.grams / draft.portions
-        typed[f"usual{number}"] = ("" if grams is None else f"{grams:.4g} g",)
-        if line.food:
-            typed[f"food{number}"] = (catalogue.food(line.food).name,)
-        if line.optional:
-            typed[f"optional{number}"] = ("yes",)
-    return typed
-
-
-SAME_G = 0.05
-"""Amounts this near are written in kitchen measures. [g]"""
-
-
-def _amount_text(grams: float, food: KitchenFood) -> str:
-    said = in_measures(food, grams)
-    try:
-        if abs(grams_of(said, food) - grams) < SAME_G:
-            return said
-    except FoodError:
-        pass
-    return f"{grams:g} g"
-
-
-DISH_CHOICES: Mapping[str, tuple[tuple[str, str], ...]] = {
-    "occasions": tuple(
-        (value, "between meals" if value == "small" else value) for value in OCCASIONS
-    ),
-    "equipment": tuple((value, value) for value in get_args(Equipment) if value != "none"),
-    "training": tuple(
-        (value, value) for value in get_args(Dish.model_fields["training"].annotation)
-    ),
-    "texture": tuple((value, value) for value in get_args(Dish.model_fields["texture"].annotation)),
-    "heat": (("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")),
-}
-"""What may be chosen or ticked in the form of a dish."""
 
 LABEL_FORMS: tuple[tuple[str, str], ...] = (
     ("eu", "European"),

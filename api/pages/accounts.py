@@ -18,14 +18,8 @@ from api.deps import (
     ThePrincipal,
     TheService,
 )
-from api.pages.contexts import (
-    AccountPage,
-    ForgottenPage,
-    LinkOverPage,
-    LinkPage,
-    SignInLine,
-    SignInPage,
-)
+from api.pages.coach_contexts import LinkOverPage, LinkPage
+from api.pages.contexts import AccountPage, ForgottenPage, SignInLine, SignInPage
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.view import hashed

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from api.deps import AnyRecords, CoachedClient, CoachRecords, Form, TheClient, TheForm
 from api.forms.log import forms_for, read_entry, read_form
-from api.pages.contexts import CheckInPage, LoggedLine
+from api.pages.coach_contexts import CheckInPage, LoggedLine
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.reading import plan_of

@@ -12,21 +12,11 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from pydantic import ValidationError
 
 from api.deps import CoachRecords, Form, TheForm
-from api.forms.custom_foods import (
-    blank_dish,
-    blank_food,
-    dish_data,
-    dish_lines,
-    food_data,
-    food_groups,
-    seen_of,
-    typed_dish,
-    typed_food,
-    typed_recipe,
-)
+from api.forms.custom_dishes import blank_dish, dish_data, dish_lines, typed_dish, typed_recipe
+from api.forms.custom_foods import blank_food, food_data, food_groups, seen_of, typed_food
 from api.forms.custom_reading import dish_line, food_line, read_dish, read_food
-from api.forms.intake import Typed
-from api.pages.contexts import OwnDishPage, OwnFoodPage, OwnPage
+from api.forms.intake_fields import Typed
+from api.pages.coach_contexts import OwnDishPage, OwnFoodPage, OwnPage
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.custom_foods import (

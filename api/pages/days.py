@@ -10,9 +10,9 @@ from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, Form, TheClient, TheForm, TheService
 from api.jobs.tasks import EatenInstead
-from api.pages.contexts import DayPage, MealView
 from api.pages.eaten import read_back, refuse_to_come, what_was_eaten
 from api.pages.jobs import follow
+from api.pages.plan_contexts import DayPage, MealView
 from api.pages.planned import day_of, meal_of
 from api.pages.rendering import page
 from api.planning import start_day
@@ -94,13 +94,13 @@ def change_meal(
     meal = meal_of(day_of(plan_of(saved.body), date), slot)
     wish = form.text("do")
     if wish == "keep":
-        records.plans.mark(client, date, slot, "kept")
+        records.marks.say(client, date, slot, "kept")
     elif wish == "free":
-        records.plans.unmark(client, date, slot, "kept")
+        records.marks.unsay(client, date, slot, "kept")
     elif wish in ("another", "never"):
         if wish == "never":
             say_tastes(records, client, {"never": (meal.dish,)})
-        records.plans.unmark(client, date, slot, "kept")
+        records.marks.unsay(client, date, slot, "kept")
         kept, settled = _fixed(records, client, date)
         solve = start_day(
             service,
@@ -188,7 +188,7 @@ def _eaten(
         eaten=[instead],
         was=form.number("was"),
     )
-    records.plans.mark(client, date, slot, "ate else", typed)
+    records.marks.say(client, date, slot, "ate else", typed)
     return follow(service, solve)
 
 
@@ -196,14 +196,10 @@ def _fixed(records: Records, client: Client, date: dt.date) -> tuple[list[int], 
     """Meals marked kept, and meals already eaten, as planned or otherwise."""
     found = day_of(plan_of(records.plans.to_act_on(client, date=date).body), date)
     marked = {
-        mark.slot
-        for mark in records.plans.marks(client)
-        if mark.date == date and mark.what == "kept"
+        mark.slot for mark in records.marks.all(client) if mark.date == date and mark.what == "kept"
     }
     ate = {
-        mark.slot
-        for mark in records.plans.marks(client)
-        if mark.date == date and mark.what == "ate"
+        mark.slot for mark in records.marks.all(client) if mark.date == date and mark.what == "ate"
     }
     settled = [meal.slot for meal in found.meals if not meal.method or meal.slot in ate]
     return [
@@ -217,7 +213,7 @@ def _day_page(
     found = day_of(plan_of(saved.body), date)
     running = records.plans.running(client)
     place = running.dates.index(date)
-    marks = {(mark.slot, mark.what) for mark in records.plans.marks(client) if mark.date == date}
+    marks = {(mark.slot, mark.what) for mark in records.marks.all(client) if mark.date == date}
     over = records.plans.settled(client, found)
     views = tuple(
         MealView(

@@ -131,13 +131,13 @@ def say_eaten(records: Records, client: Client, date: dt.date, slot: int, wish: 
     day = day_of(plan_of(records.plans.to_act_on(client, date=date).body), date)
     meal_of(day, slot)
     if wish == "undo":
-        records.plans.unmark(client, date, slot, "ate")
+        records.marks.unsay(client, date, slot, "ate")
         _unsay_day(records, client, date)
     elif wish in ("ate", "rest"):
         refuse_to_come(records, client, date)
         for meal in day.meals:
             if meal.dish != EATEN and (meal.slot == slot or wish == "rest"):
-                records.plans.mark(client, date, meal.slot, "ate")
+                records.marks.say(client, date, meal.slot, "ate")
         _say_day(records, client, day)
     else:
         raise IntakeError(f"do={wish[:40]!r} is not one of ate, rest, undo")
@@ -161,7 +161,7 @@ def _say_day(records: Records, client: Client, day: PlanDay) -> None:
     """Log the day as eaten by the plan, once every meal of it was."""
     marked = {
         mark.slot
-        for mark in records.plans.marks(client)
+        for mark in records.marks.all(client)
         if mark.date == day.date and mark.what == "ate"
     }
     said = any(entry.on == day.date for entry in records.log.read(client).of(IntakeRecord))

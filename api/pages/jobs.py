@@ -12,7 +12,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, CoachRecords, TheForm, TheService, missing
-from api.pages.contexts import LookPage, RosterPlanPage, SolvePage
+from api.pages.plan_contexts import LookPage, RosterPlanPage, SolvePage
 from api.pages.rendering import page
 from api.planning import resume_roster, roster_run, start_roster
 from api.records.book import Records

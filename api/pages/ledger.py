@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 
-from api.pages.contexts import RosterLine
+from api.pages.coach_contexts import RosterLine
 from api.records.book import Records
 from api.records.roster_priority import needs
 from mealplan.checkin.decide.status import Standing

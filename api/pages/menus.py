@@ -9,7 +9,8 @@ from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, TheClient, TheForm
 from api.exports import calendar, list_csv, list_text, recipe
-from api.pages.contexts import (
+from api.pages.dish_facts import gives, why
+from api.pages.plan_contexts import (
     ChangesPage,
     CookingPage,
     DishPage,
@@ -18,7 +19,6 @@ from api.pages.contexts import (
     WeeksPage,
     WorksheetPage,
 )
-from api.pages.dish_facts import gives, why
 from api.pages.planned import batch_of, day_of, days_of, intake_of_plan, meal_of, plan_and_list
 from api.pages.rendering import page
 from api.records.custom_foods import beside, pantry_of

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.deps import CoachRecords, FormRefused, TheForm, TheService
-from api.pages.contexts import RosterResult
+from api.pages.coach_contexts import RosterResult
 from api.pages.ledger import first_open_day
 from api.pages.roster import roster_page
 from api.planning import start_week

@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.deps import AnyRecords, TheClient
-from api.pages.contexts import PaperPage
+from api.pages.plan_contexts import PaperPage
 from api.pages.planned import plan_and_list
 from api.pages.rendering import page
 

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse
 
 from api.deps import GUARD, guard_of
 from api.forms import sessions
-from api.pages.contexts import PageContext
+from api.pages.page_context import PageContext
 from api.security.kept_copy import asked_for, label
 from mealplan.render.html import equip, loader, stylesheet
 

@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.deps import AnyRecords, TheClient
-from api.pages.contexts import ReviewPage
+from api.pages.coach_contexts import ReviewPage
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.reading import intake_of

@@ -13,17 +13,9 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import CoachedClient, CoachRecords, Form, TheForm, TheService
-from api.forms.intake import (
-    GROUPS,
-    FormFaults,
-    Typed,
-    blank,
-    faulty_fields,
-    in_page_words,
-    to_data,
-    to_typed,
-)
-from api.pages.contexts import ErasePage, FilePage, IntakePage, RosterPage, RosterResult
+from api.forms.intake import FormFaults, blank, faulty_fields, in_page_words, to_data, to_typed
+from api.forms.intake_fields import GROUPS, Typed
+from api.pages.coach_contexts import ErasePage, FilePage, IntakePage, RosterPage, RosterResult
 from api.pages.jobs import follow
 from api.pages.ledger import first_open_day, is_behind, line_of
 from api.pages.rendering import page

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from api.deps import AnyRecords, TheClient
-from api.pages.contexts import StovePage
+from api.pages.plan_contexts import StovePage
 from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of
 from api.pages.rendering import page
 from api.records.reading import plan_of

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, TheClient, TheForm
-from api.pages.contexts import TastesPage
+from api.pages.coach_contexts import TastesPage
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.custom_foods import beside, known_words, pantry_of

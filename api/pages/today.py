@@ -11,8 +11,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from api.deps import AnyRecords, TheClient, TheForm
-from api.pages.contexts import MealNow, OthersPage, Said, TodayPage
 from api.pages.eaten import say_eaten
+from api.pages.plan_contexts import MealNow, OthersPage, Said, TodayPage
 from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of
 from api.pages.rendering import page
 from api.records.book import Records
@@ -96,7 +96,7 @@ def _when(date: dt.date, now: dt.date) -> str:
 def _meals(records: Records, client: Client, day: PlanDay, cook: CookDay) -> tuple[MealNow, ...]:
     marks = {
         (mark.slot, mark.what): mark.text
-        for mark in records.plans.marks(client)
+        for mark in records.marks.all(client)
         if mark.date == day.date
     }
     return tuple(
@@ -115,7 +115,7 @@ def _said(records: Records, client: Client, running: RunningPlan) -> tuple[Said,
     """List what was said without signal, oldest first."""
     return tuple(
         Said(mark.date, mark.slot, meal_of(running.days[mark.date].day, mark.slot).label, mark.text)
-        for mark in sorted(records.plans.marks(client), key=lambda mark: (mark.date, mark.slot))
+        for mark in sorted(records.marks.all(client), key=lambda mark: (mark.date, mark.slot))
         if mark.what == "said" and mark.date in running.days
     )
 

@@ -71,7 +71,7 @@ def _said(records: Records, client: Client, date: dt.date, slot: int, text: str)
         )
     meal_of(day_of(plan_of(records.plans.to_act_on(client, date=date).body), date), slot)
     refuse_to_come(records, client, date)
-    records.plans.mark(client, date, slot, "said", sentence)
+    records.marks.say(client, date, slot, "said", sentence)
 
 
 def _date(form: Form) -> dt.date:

@@ -10,6 +10,7 @@ from api.records.erase import WholeFile
 from api.records.intakes import Intakes
 from api.records.links import Links
 from api.records.log import LogBook
+from api.records.marks import Marks
 from api.records.notes import Notes
 from api.records.plans import Plans
 from api.records.roster import Roster
@@ -53,8 +54,13 @@ class Records:
 
     @cached_property
     def plans(self) -> Plans:
-        """Plans, and what was said about single meals."""
+        """Plans."""
         return Plans(self.view)
+
+    @cached_property
+    def marks(self) -> Marks:
+        """What was said of single meals."""
+        return Marks(self.view)
 
     @cached_property
     def log(self) -> LogBook:

@@ -1,4 +1,4 @@
-"""A change of a plan that was made and not kept yet."""
+"""A change of a plan that was made and not kept yet, and what a reader must know of a plan."""
 
 from __future__ import annotations
 
@@ -6,6 +6,9 @@ import dataclasses
 import datetime as dt
 import json
 from dataclasses import dataclass, field
+
+from mealplan.menu.running_plan import Admitted
+from mealplan.plan import PlanDay
 
 
 @dataclass(frozen=True)
@@ -61,3 +64,46 @@ def read_change(text: str) -> MadeChange:
             "logged": tuple(data["logged"]),
         }
     )
+
+
+@dataclass(frozen=True)
+class PlanStatus:
+    """What whoever reads planned days must know of them."""
+
+    behind: tuple[dt.date, ...] = ()
+    """Days from today on that were planned from older targets than those in force."""
+    refused: str = ""
+    """Why nothing may be planned any further; empty when it may."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a change would do to a plan, before it is kept."""
+
+    said: str
+    """In words."""
+    days: tuple[tuple[PlanDay | None, PlanDay], ...]
+    """Each day it touches, as it stands and as it would be; None where nothing stands."""
+
+
+def said_of(reason: str, admitted: Admitted) -> str:
+    """
+    Add to a reason what stays as it is, and what a change elsewhere brought with it.
+
+    Parameters
+    ----------
+    reason : str
+    admitted : Admitted
+
+    Returns
+    -------
+    str
+    """
+    said = [reason]
+    if admitted.stayed:
+        days = ", ".join(f"{day:%A %d %B}" for day in admitted.stayed)
+        said.append(f"Stays as it is, since it has begun: {days}.")
+    if admitted.mended:
+        days = ", ".join(f"{day:%A %d %B}" for day in admitted.mended)
+        said.append(f"Cooked anew, since its kept portion is gone: {days}.")
+    return " ".join(part if part.endswith(".") or len(said) == 1 else f"{part}." for part in said)

@@ -6,11 +6,10 @@ import dataclasses
 import datetime as dt
 import json
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
-from functools import lru_cache
 
-from api.records.changes import MadeChange
-from api.records.reading import running_of, targets_of
+from api.records.changes import MadeChange, Outlook, PlanStatus, said_of
+from api.records.marks import LOGGED
+from api.records.reading import running_of, sheet_text, targets_of
 from api.records.roster_priority import placed
 from api.records.view import Stale, View
 from mealplan.errors import MealPlanError, NoPlanError
@@ -30,32 +29,10 @@ from mealplan.menu.running_plan import (
 from mealplan.plan import Plan, PlanDay
 from mealplan.store.base import NotThere, Reader, Writer
 from mealplan.store.documents import PLAN
-from mealplan.store.records import Client, IntakeVersion, Mark, MarkKind, SavedPlan, new_id
+from mealplan.store.records import Client, IntakeVersion, Mark, SavedPlan, new_id
 
 PLANS_KEPT = 20
 """Changes of a plan that stay; older ones are let go once none of their days stands."""
-LOGGED: tuple[MarkKind, ...] = ("ate", "ate else", "said")
-"""What says that a meal was eaten."""
-
-
-@dataclass(frozen=True)
-class PlanStatus:
-    """What whoever reads planned days must know of them."""
-
-    behind: tuple[dt.date, ...] = ()
-    """Days from today on that were planned from older targets than those in force."""
-    refused: str = ""
-    """Why nothing may be planned any further; empty when it may."""
-
-
-@dataclass(frozen=True)
-class Outlook:
-    """What a change would do to a plan, before it is kept."""
-
-    said: str
-    """In words."""
-    days: tuple[tuple[PlanDay | None, PlanDay], ...]
-    """Each day it touches, as it stands and as it would be; None where nothing stands."""
 
 
 class Plans:
@@ -113,7 +90,7 @@ class Plans:
             if last_change and (not touched or touched & set(dates)):
                 last = running.number
             row = unit.find(SavedPlan, client_id=client.id, number=last)[0]
-        body = _sheet(_Held(running), dates)
+        body = sheet_text(running, dates)
         return dataclasses.replace(
             row, number=running.number, first=dates[0], days=len(dates), body=body
         )
@@ -349,7 +326,7 @@ class Plans:
             saved = self._row(
                 client,
                 admitted.revision,
-                _said(change.reason, admitted),
+                said_of(change.reason, admitted),
                 change.intake_number,
                 change.shown,
             )
@@ -400,7 +377,7 @@ class Plans:
         then = after(running, admitted.revision)
         dates = sorted(day.date for day in admitted.revision.plan.days)
         return Outlook(
-            said=_said(change.reason, admitted),
+            said=said_of(change.reason, admitted),
             days=tuple(
                 (running.days[date].day if date in running.days else None, then.days[date].day)
                 for date in dates
@@ -514,65 +491,3 @@ class Plans:
                     unit.remove(
                         Mark, client_id=client_id, date=day.date, slot=slot, what="ate else"
                     )
-
-    def marks(self, client: Client) -> tuple[Mark, ...]:
-        """Return what was said about meals."""
-        with self.view.store.reading() as unit:
-            return unit.find(Mark, client_id=client.id)
-
-    def mark(
-        self, client: Client, date: dt.date, slot: int, kind: MarkKind, text: str = ""
-    ) -> None:
-        """Note that a meal stays, or what was eaten; a later note replaces an earlier one."""
-        with self.view.store.writing() as unit:
-            gone = LOGGED if kind in LOGGED else (kind,)
-            for what in gone:
-                unit.remove(Mark, client_id=client.id, date=date, slot=slot, what=what)
-            unit.add(
-                Mark(
-                    id=new_id(),
-                    made_at=self.view.settings.now(),
-                    client_id=client.id,
-                    date=date,
-                    slot=slot,
-                    what=kind,
-                    text=text,
-                    by=self.view.principal.name,
-                )
-            )
-
-    def unmark(self, client: Client, date: dt.date, slot: int, kind: MarkKind) -> None:
-        """Take a note on a meal back."""
-        with self.view.store.writing() as unit:
-            unit.remove(Mark, client_id=client.id, date=date, slot=slot, what=kind)
-
-
-def _said(reason: str, admitted: Admitted) -> str:
-    """Add to the reason what stays as it is, and what a change elsewhere brought with it."""
-    said = [reason]
-    if admitted.stayed:
-        days = ", ".join(f"{day:%A %d %B}" for day in admitted.stayed)
-        said.append(f"Stays as it is, since it has begun: {days}.")
-    if admitted.mended:
-        days = ", ".join(f"{day:%A %d %B}" for day in admitted.mended)
-        said.append(f"Cooked anew, since its kept portion is gone: {days}.")
-    return " ".join(part if part.endswith(".") or len(said) == 1 else f"{part}." for part in said)
-
-
-class _Held:
-    """A running plan that can be looked up by identity."""
-
-    def __init__(self, running: RunningPlan) -> None:
-        self.running = running
-
-    def __hash__(self) -> int:
-        return id(self.running)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Held) and self.running is other.running
-
-
-@lru_cache(maxsize=64)
-def _sheet(held: _Held, dates: tuple[dt.date, ...]) -> str:
-    """Write the days planned together as the text of a kept plan."""
-    return PLAN.write(held.running.plan_of(dates))

@@ -332,3 +332,38 @@ def _faults(kept: Iterable[tuple[str, str, Document[Any]]]) -> tuple[OnTheShelf,
         except Unreadable as error:
             aside.append(OnTheShelf(what, str(error)))
     return tuple(aside)
+
+
+class _Held:
+    """A running plan that can be looked up by identity."""
+
+    def __init__(self, running: RunningPlan) -> None:
+        self.running = running
+
+    def __hash__(self) -> int:
+        return id(self.running)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Held) and self.running is other.running
+
+
+@lru_cache(maxsize=64)
+def _sheet(held: _Held, dates: tuple[dt.date, ...]) -> str:
+    """Write the days planned together as the text of a kept plan."""
+    return PLAN.write(held.running.plan_of(dates))
+
+
+def sheet_text(running: RunningPlan, dates: tuple[dt.date, ...]) -> str:
+    """
+    Write days planned together as the text of a kept plan.
+
+    Parameters
+    ----------
+    running : RunningPlan
+    dates : tuple of date
+
+    Returns
+    -------
+    str
+    """
+    return _sheet(_Held(running), dates)

@@ -39,7 +39,7 @@ def marked(app, browser, lifter, planned):
     records.intakes.amend(client.id, intake, f"{MARKER} amended", 1)
     client = records.clients.one(client.id)
     records.log.add(client, [WeighIn(on=NOW.date(), mass_kg=80.5, note=MARKER)])
-    records.plans.mark(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
+    records.marks.say(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
     records.links.hand_out(client, 7)
     records.decisions.standing(client)
     for key in ("one", "two"):

@@ -7,10 +7,10 @@ import jinja2.meta
 import pytest
 from markupsafe import Markup
 
-from api.forms.intake import GROUPS
-from api.pages import contexts, rendering
+from api.forms.intake_fields import GROUPS
+from api.pages import coach_contexts, contexts, plan_contexts, rendering
 from api.planning import RosterRun
-from api.records.plans import Outlook, PlanStatus
+from api.records.changes import Outlook, PlanStatus
 from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
 from mealplan.rules.weights import by_family
@@ -73,8 +73,8 @@ def contexts_to_render(app, lifter, planned):
     records.notes.write(client, "Well done.", shown=True)
     plan, saved, now = plan_of(planned), records.plans.kept(client), records.settings.now()
     day = plan.days[0]
-    line = contexts.RosterLine(client, ("no plan yet",))
-    moved = contexts.RosterLine(
+    line = coach_contexts.RosterLine(client, ("no plan yet",))
+    moved = coach_contexts.RosterLine(
         client,
         (),
         "−0.2 kg a week",
@@ -89,27 +89,27 @@ def contexts_to_render(app, lifter, planned):
         note=note,
     )
     outcomes = (
-        contexts.RosterResult(client, "declined", True),
-        contexts.RosterResult(client, "no", False),
+        coach_contexts.RosterResult(client, "declined", True),
+        coach_contexts.RosterResult(client, "no", False),
     )
     one = RosterSlice((client,), 1, 1, 1, 1, 1, 0)
-    yield contexts.RosterPage((line,), now.date(), one, "", True)
+    yield coach_contexts.RosterPage((line,), now.date(), one, "", True)
     many = RosterSlice((client,), 40, 90, 2, 2, 3, 5)
-    yield contexts.RosterPage((line, moved), now.date(), many, "gain", True, outcomes)
+    yield coach_contexts.RosterPage((line, moved), now.date(), many, "gain", True, outcomes)
     none = RosterSlice((), 0, 0, 0, 1, 1, 0)
-    yield contexts.RosterPage((), now.date(), none, "", False)
-    yield contexts.RosterPage((), now.date(), none, "nobody", False)
+    yield coach_contexts.RosterPage((), now.date(), none, "", False)
+    yield coach_contexts.RosterPage((), now.date(), none, "nobody", False)
     opened = find_equations("mifflin")
     yield contexts.MethodPage("mifflin", opened)
     yield contexts.MethodPage("nothing", ())
     yield contexts.EquationPage(opened[0])
     yield contexts.EquationPage(opened[0], {"ffm_kg": "x"}, ("1 kcal",), "ffm_kg is no number")
-    yield contexts.IntakePage(
+    yield coach_contexts.IntakePage(
         "New", None, GROUPS, {}, "", "height_cm", frozenset({"height_cm"}), "/x", 0
     )
-    yield contexts.IntakePage("Amend", client, GROUPS, {}, "{}", "", frozenset(), "/x", 1)
+    yield coach_contexts.IntakePage("Amend", client, GROUPS, {}, "{}", "", frozenset(), "/x", 1)
     for known in (saved, None):
-        yield contexts.FilePage(
+        yield coach_contexts.FilePage(
             client,
             lifter,
             "3,000 kcal",
@@ -126,50 +126,50 @@ def contexts_to_render(app, lifter, planned):
             tuple(records.notes.all(client)) if known else (),
         )
     outlook = Outlook("Changed.", ((day, plan.days[1]), (None, plan.days[2])))
-    yield contexts.LookPage(client, a_job(app, client), outlook)
-    yield contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
+    yield plan_contexts.LookPage(client, a_job(app, client), outlook)
+    yield plan_contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
     sheets = ((day.date, plan.days[-1].date), (dt.date(2027, 1, 1), dt.date(2027, 1, 7)))
-    yield contexts.WeekPage(client, plan, saved, now.date(), sheets, False, status=OLD)
-    yield contexts.WeekPage(client, plan, saved, now.date(), sheets[:1], True, status=REFUSED)
-    yield contexts.WeeksPage(client, (plan, plan), now.date())
-    yield contexts.WeeksPage(client, (), now.date())
-    yield contexts.ChangesPage(client, (saved, saved))
-    yield contexts.ChangesPage(client, ())
+    yield plan_contexts.WeekPage(client, plan, saved, now.date(), sheets, False, status=OLD)
+    yield plan_contexts.WeekPage(client, plan, saved, now.date(), sheets[:1], True, status=REFUSED)
+    yield plan_contexts.WeeksPage(client, (plan, plan), now.date())
+    yield plan_contexts.WeeksPage(client, (), now.date())
+    yield plan_contexts.ChangesPage(client, (saved, saved))
+    yield plan_contexts.ChangesPage(client, ())
     views = tuple(
-        contexts.MealView(meal, True, "", meal.slot == 0, meal.slot < 2) for meal in day.meals
+        plan_contexts.MealView(meal, True, "", meal.slot == 0, meal.slot < 2) for meal in day.meals
     )
-    yield contexts.DayPage(
+    yield plan_contexts.DayPage(
         client, day, views, saved, None, plan.days[1].date, "Changed.", ("Beans",), "Today"
     )
-    yield contexts.DayPage(
+    yield plan_contexts.DayPage(
         client, day, views, saved, day.date, None, "", (), "Monday", "no such food", 0, "bananna"
     )
     from api.pages.today import today_page
     from mealplan.menu.other_dishes import OtherDish
 
     yield today_page(records, client)
-    now = contexts.MealNow(day.meals[0], False, "", None, None)
-    said = (contexts.Said(day.date, 0, "Breakfast", "1 banana"),)
+    now = plan_contexts.MealNow(day.meals[0], False, "", None, None)
+    said = (plan_contexts.Said(day.date, 0, "Breakfast", "1 banana"),)
     common = (client, day, saved, "Today", None, (now,), ("Soak beans.",))
-    yield contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None, (note,), said)
+    yield plan_contexts.TodayPage(*common, "Weigh-in, 80 kg", "kg", day.date, None, (note,), said)
     offer = OtherDish(
         day.meals[1], plan, ("Holds.",), -1, 1.2, "EUR", ("tofu: 1 × 400 g",), ("rice",)
     )
-    yield contexts.OthersPage(client, day, day.meals[0], saved, (offer,))
-    yield contexts.OthersPage(client, day, day.meals[0], saved, ())
+    yield plan_contexts.OthersPage(client, day, day.meals[0], saved, (offer,))
+    yield plan_contexts.OthersPage(client, day, day.meals[0], saved, ())
     meal = day.meals[0]
-    yield contexts.DishPage(
+    yield plan_contexts.DishPage(
         client, day, meal, recipe(day, meal), gives(meal), why(plan, day, meal, lifter)
     )
-    yield contexts.CookingPage(client, plan, batch_plan(plan, lifter))
-    yield contexts.ListPage(client, plan, shopping_list(plan, lifter), ("Costs, EUR: 90.00",))
+    yield plan_contexts.CookingPage(client, plan, batch_plan(plan, lifter))
+    yield plan_contexts.ListPage(client, plan, shopping_list(plan, lifter), ("Costs, EUR: 90.00",))
     from mealplan.cooking.stove import stove_order
 
-    yield contexts.StovePage(client, day, "", stove_order(batch_plan(plan, lifter).days[0]))
-    yield contexts.StovePage(client, day, "19:00", ())
-    yield contexts.PaperPage(client, plan, shopping_list(plan, lifter))
+    yield plan_contexts.StovePage(client, day, "", stove_order(batch_plan(plan, lifter).days[0]))
+    yield plan_contexts.StovePage(client, day, "19:00", ())
+    yield plan_contexts.PaperPage(client, plan, shopping_list(plan, lifter))
     steps = (("never", "never", (("soupy", "soupy"),)), ("likes", "gladly", ()))
-    yield contexts.TastesPage(
+    yield coach_contexts.TastesPage(
         client, ("soy",), steps, ("Tofu",), {}, "no such word", "xyz", "likes"
     )
     from api.pages.checkins import check_in_page
@@ -192,24 +192,26 @@ def contexts_to_render(app, lifter, planned):
     records.decisions.decide(client, "decline", reason="away next week", step_kcal=None, was=1)
     reading = read_csv("date,weight\n03/04/2026,80.2\n04/05/2026,80.4\n")
     yield check_in_page(records, client, message="no", pasted="date", reading=reading, reason="x")
-    yield contexts.ReviewPage(client, *looks_back(records, client))
-    yield contexts.ReviewPage(client, *looks_back(records, client), "no date", {"start": "soon"})
+    yield coach_contexts.ReviewPage(client, *looks_back(records, client))
+    yield coach_contexts.ReviewPage(
+        client, *looks_back(records, client), "no date", {"start": "soon"}
+    )
     for state in ("waiting", "working", "done", "failed", "stopped"):
-        yield contexts.RosterPlanPage(
+        yield plan_contexts.RosterPlanPage(
             RosterRun(a_job(app, client, client_id="", task="roster"), 3, 1, 1, 0, 1, ()),
             ((client.id, "a week", "no day exists"),),
         )
-        yield contexts.SolvePage(
+        yield plan_contexts.SolvePage(
             "1", "a week", state, 1, 7, "no dish" if state == "failed" else "", "/"
         )
     from tests.api.test_own import contexts_to_render as own_contexts
 
     yield from own_contexts(records)
-    yield contexts.LinkPage(
+    yield coach_contexts.LinkPage(
         client, "http://x/link/1", dt.datetime(2027, 1, 1, tzinfo=dt.UTC), Markup("")
     )
-    yield contexts.LinkOverPage()
-    yield contexts.ErasePage(client, "not the role")
+    yield coach_contexts.LinkOverPage()
+    yield coach_contexts.ErasePage(client, "not the role")
     one = contexts.SignInLine("handle", "a browser", dt.datetime(2027, 1, 1, tzinfo=dt.UTC), False)
     for secret in ("", "JBSWY3DPEHPK3PXP"):
         yield contexts.AccountPage("north", (one,), (), bool(secret), secret, "otpauth://x", "no")

@@ -13,7 +13,7 @@ def post(browser, client, path, **fields):
 
 
 def marked(app, client):
-    return sorted((mark.slot, mark.what) for mark in records_for(app).plans.marks(client))
+    return sorted((mark.slot, mark.what) for mark in records_for(app).marks.all(client))
 
 
 def days_logged(app, client):

@@ -37,7 +37,7 @@ def test_an_entry_that_cannot_be_is_refused_with_why_and_nothing_is_logged(app, 
 def test_a_meal_eaten_without_signal_is_marked(app, browser, client):
     fields = {"what": "ate", "date": str(TODAY), "slot": "0"}
     assert send(browser, client, "key-number-1", **fields).status_code == 200
-    assert [(m.slot, m.what) for m in records_for(app).plans.marks(client)] == [(0, "ate")]
+    assert [(m.slot, m.what) for m in records_for(app).marks.all(client)] == [(0, "ate")]
 
 
 def test_a_sentence_said_without_signal_stands_on_today_until_it_is_read_back(app, browser, client):
@@ -120,6 +120,6 @@ def test_twenty_entries_wait_through_closing_and_are_sent_once_in_order(planned,
         context.close()
     records = records_for(app)
     assert [entry.value for entry in records.log.read(client).entries] == weighed
-    marks = [(mark.what, mark.text) for mark in records.plans.marks(client)]
+    marks = [(mark.what, mark.text) for mark in records.marks.all(client)]
     assert marks == [("said", "2 bananas")]
     running.close()

@@ -145,7 +145,7 @@ class Life:
             if before is not None:
                 self.eaten[date, slot] = before
             raise
-        self.records.plans.mark(self.client, date, slot, "ate else", name)
+        self.records.marks.say(self.client, date, slot, "ate else", name)
 
     def log_as_planned(self):
         dates = self.ahead()
@@ -153,7 +153,7 @@ class Life:
             date = self.chance.choice(dates[:2])
             slot = self.chance.choice([meal.slot for meal in self.running.days[date].day.meals])
             if self.running.days[date].day.meals[slot].dish != EATEN:
-                self.records.plans.mark(self.client, date, slot, "ate")
+                self.records.marks.say(self.client, date, slot, "ate")
                 self.did("ate as planned")
 
     def take_back(self):
