@@ -8,7 +8,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from api.jobs.kinds import DayOrder, WeekOrder, packed, week_job
+from api.jobs.kinds import DayOrder, WeekOrder, day_job, week_job
 from api.jobs.tasks import EatenInstead
 from api.records.book import Records
 from api.records.reading import plan_of
@@ -134,21 +134,7 @@ def start_day(
         from_home=from_home,
         look=look,
     )
-    return service.jobs.submit(
-        Job(
-            id=new_id(),
-            made_at=records.settings.now(),
-            coach_id=client.coach_id,
-            client_id=client.id,
-            asker=records.principal.link_id or records.principal.coach_id,
-            by_link=bool(records.principal.link_id),
-            by=records.principal.name,
-            task="day",
-            what=f"{date:%A %d %B} for the {client.role}",
-            back_to=f"/clients/{client.id}/days/{date}?changed=yes",
-            wish=packed(wish),
-        )
-    )
+    return service.jobs.submit(day_job(records.principal, client, wish, records.settings.now()))
 
 
 def _around(

@@ -117,6 +117,37 @@ def week_job(
     )
 
 
+def day_job(principal: Principal, client: Client, wish: DayOrder, now: dt.datetime) -> Job:
+    """
+    Make the job of planning one day again.
+
+    Parameters
+    ----------
+    principal : Principal
+        Who asks.
+    client : Client
+    wish : DayOrder
+    now : datetime
+
+    Returns
+    -------
+    Job
+    """
+    return Job(
+        id=new_id(),
+        made_at=now,
+        coach_id=client.coach_id,
+        client_id=client.id,
+        asker=principal.link_id or principal.coach_id,
+        by_link=bool(principal.link_id),
+        by=principal.name,
+        task="day",
+        what=f"{wish.date:%A %d %B} for the {client.role}",
+        back_to=f"/clients/{client.id}/days/{wish.date}?changed=yes",
+        wish=packed(wish),
+    )
+
+
 def run_of(settings: Settings, jobs: Callable[[], Jobs]) -> Run:
     """
     Say what carries each kind of job out.

@@ -197,10 +197,29 @@ def sign_in(
     login = login.strip().lower()[:80]
     throttle = SignInThrottle(store, settings.tries, settings.now)
     noted = throttle.begin(login, address)
+    now = settings.now()
+    coach, step = _right_coach(store, login, password, code, now, address)
+    throttle.succeeded(noted, login, address)
+    token = secrets.token_urlsafe(32)
+    made = SignIn(
+        id=hashed(token),
+        made_at=now,
+        coach_id=coach.id,
+        ends_at=now + dt.timedelta(hours=settings.sign_in_hours),
+        device=" ".join(device.split())[:120],
+    )
+    with store.writing() as writer:
+        _let_in(writer, made, step)
+    return token, made
+
+
+def _right_coach(
+    store: Store, login: str, password: str, code: str, now: dt.datetime, address: str
+) -> tuple[Coach, int]:
+    """Return whose login, password and code these are, and the step of the code."""
     with store.reading() as unit:
         found = tuple(coach for coach in unit.find(Coach, login=login) if coach.password_hash)
     right = _verified(found[0].password_hash if found else _nobody(), password) and bool(found)
-    now = settings.now()
     step = _step(found[0], code, now) if right else None
     if right and step is None:
         _note_used_again(store, found[0], code, now)
@@ -210,26 +229,20 @@ def sign_in(
             "login and password do not belong together, or the one-time code is missing or old; "
             "check all, capitals included"
         )
-    throttle.succeeded(noted, login, address)
-    token = secrets.token_urlsafe(32)
-    made = SignIn(
-        id=hashed(token),
-        made_at=now,
-        coach_id=found[0].id,
-        ends_at=now + dt.timedelta(hours=settings.sign_in_hours),
-        device=" ".join(device.split())[:120],
-    )
-    with store.writing() as writer:
-        coach = writer.get(Coach, made.coach_id)
-        if coach.second_factor and step <= coach.second_factor_step:
-            raise WrongPassword("this one-time code was used already; wait for the next one")
-        if coach.second_factor:
-            writer.change(dataclasses.replace(coach, second_factor_step=step))
-        writer.remove(SignIn, coach_id=made.coach_id, before=("ends_at", now))
-        known = {one.device for one in writer.find(SignIn, coach_id=made.coach_id)}
-        writer.add(made)
-        _note(writer, coach, now, "signed in" if made.device in known else "signed in anew")
-    return token, made
+    return found[0], step
+
+
+def _let_in(unit: Writer, made: SignIn, step: int) -> None:
+    """Keep a sign-in, unless its code was used meanwhile."""
+    coach, now = unit.get(Coach, made.coach_id), made.made_at
+    if coach.second_factor and step <= coach.second_factor_step:
+        raise WrongPassword("this one-time code was used already; wait for the next one")
+    if coach.second_factor:
+        unit.change(dataclasses.replace(coach, second_factor_step=step))
+    unit.remove(SignIn, coach_id=made.coach_id, before=("ends_at", now))
+    known = {one.device for one in unit.find(SignIn, coach_id=made.coach_id)}
+    unit.add(made)
+    _note(unit, coach, now, "signed in" if made.device in known else "signed in anew")
 
 
 def _note_used_again(store: Store, coach: Coach, code: str, now: dt.datetime) -> None:

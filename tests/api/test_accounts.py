@@ -211,7 +211,7 @@ def test_handing_out_and_taking_back_are_on_the_trail(browser, athlete, coached)
 def test_what_a_client_changes_is_on_the_trail_as_theirs(browser, athlete, coached):
     athlete.post_form(f"/clients/{coached.id}/days/2026-12-01/meals/0", do="likes", was="1")
     entry = browser.get(f"/api/clients/{coached.id}/trail").json()["entries"][0]
-    assert (entry["by"], entry["what"]) == ("client", "intake amended")
+    assert (entry["by"], entry["what"]) == ("client", "likes and dislikes")
 
 
 def test_an_override_is_on_the_trail_with_who_and_why(browser, athlete, coached, lifter):
