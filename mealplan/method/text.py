@@ -40,6 +40,7 @@ def opened(one: Equation) -> str:
     Parameters
     ----------
     one : Equation
+        The equation.
 
     Returns
     -------

@@ -26,6 +26,7 @@ def work_out(equation: Equation, typed: dict[str, str]) -> tuple[str, ...]:
     Parameters
     ----------
     equation : Equation
+        The equation.
     typed : dict of str to str
         Inputs by name, as typed; those with a default may be left out.
 

@@ -116,6 +116,7 @@ def protein_mass(
     fat_percent : float
         Fat of body mass, measured or estimated. [%]
     sex : {"male", "female"}
+        Picks the row.
 
     Returns
     -------

@@ -21,6 +21,7 @@ def latest(intake: Intake) -> dict[str, BloodTest]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -43,6 +44,7 @@ def sides(intake: Intake) -> dict[str, Side]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -64,6 +66,7 @@ def blood_notices(intake: Intake) -> tuple[Notice, ...]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -115,6 +118,7 @@ def line_switches(intake: Intake) -> tuple[dict[str, bool], dict[str, str]]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -140,7 +144,9 @@ def adjusted_for_bloods(ranges: dict[str, TargetRange], intake: Intake) -> dict[
     Parameters
     ----------
     ranges : dict of str to TargetRange
+        By nutrient key.
     intake : Intake
+        The client.
 
     Returns
     -------

@@ -146,6 +146,7 @@ def adjusted_for_health(ranges: Ranges, intake: Intake) -> Ranges:
     ranges : dict of str to TargetRange
         By nutrient key.
     intake : Intake
+        The client.
 
     Returns
     -------

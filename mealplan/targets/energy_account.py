@@ -226,6 +226,7 @@ def _with_life_stage(intake: Intake, spent: Expenditure) -> Expenditure:
     intake : Intake
         Health and age.
     spent : Expenditure
+        Before it.
 
     Returns
     -------
@@ -381,6 +382,7 @@ def wanted_percent_per_week(goal: Goal, energy: PhaseEnergy) -> float:
     Parameters
     ----------
     goal : Goal
+        What should happen to body mass.
     energy : PhaseEnergy
         What the goal comes to.
 

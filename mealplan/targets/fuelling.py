@@ -36,8 +36,13 @@ EARLY = 7 * 60 + 30
 LOADING_FROM_MIN = 90
 """Events longer than this are loaded for. [min]"""
 LOADING_DAYS = 2
-FAT_SHARE = 0.2
-"""Least share of energy from fat on a loading day. [fraction]"""
+LOADING_FAT_SHARE, FAT_SHARE = 0.15, 0.2
+"""Energy left for fat on a loading day and on the day of a race. [fraction] (common practice)"""
+BETWEEN_MEALS_G_PER_KG = (2.0, 3.0, 4.0)
+"""
+Carbohydrate between the meals of a loading day, low in fibre: meals alone grow too large.
+[g/kg] (common practice)
+"""
 MOST_OF_DAY = 0.35
 """Most of a day's energy that fuel takes from its meals, which bring all else. (common practice)"""
 SUGAR_KCAL_PER_G = 4.0
@@ -194,6 +199,7 @@ def session_fuel(intake: Intake) -> dict[str, tuple[FuelItem, ...]]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -251,16 +257,32 @@ def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
     for event in sorted(intake.events, key=lambda event: event.date):
         loading = carbohydrate_loading(mass)
         if event.minutes > LOADING_FROM_MIN:
-            least = energy_of(protein_low_g, loading.low, 0.0) / (1 - FAT_SHARE)
+            least = energy_of(protein_low_g, loading.low, 0.0) / (1 - LOADING_FAT_SHARE)
             for before in range(LOADING_DAYS, 0, -1):
                 date = event.date - dt.timedelta(days=before)
                 words = f"{before} day{'s' if before > 1 else ''} before the {event.name}: loading"
-                days.setdefault(date, RaceDay(date, words, loading, least, ()))
+                between = (_between_meals(words, mass),)
+                days.setdefault(date, RaceDay(date, words, loading, least, between))
         fuel = tuple(_items(_race(event, intake), mass, None))
         eaten = sum(item.carbohydrate_aim_g for item in fuel)
         least = energy_of(protein_low_g, eaten, 0.0) / (1 - FAT_SHARE)
         days[event.date] = RaceDay(event.date, f"the {event.name}", None, least, fuel)
     return tuple(days[date] for date in sorted(days))
+
+
+def _between_meals(words: str, mass_kg: float) -> FuelItem:
+    """Give what of a loading day's carbohydrate is drunk and nibbled between its meals."""
+    low, aim, high = (amount * mass_kg for amount in BETWEEN_MEALS_G_PER_KG)
+    return FuelItem(
+        when="between",
+        session=words,
+        carbohydrate_low_g=low,
+        carbohydrate_aim_g=aim,
+        carbohydrate_high_g=high,
+        note="little fibre and fat, so that it fits; it is part of the day's carbohydrate",
+        source="common practice of sports dietitians",
+        provenance="common practice",
+    )
 
 
 def _race(event: Race, intake: Intake) -> Bout:
@@ -271,11 +293,14 @@ def _race(event: Race, intake: Intake) -> Bout:
 
 def taken_while_training(fuel: Sequence[FuelItem], energy_kcal: float) -> dict[str, float]:
     """
-    Add up what is taken during a day's sessions, which its meals leave room for.
+    Add up what is taken beside a day's meals, which leave room for it.
+
+    That is during its sessions, and between the meals of a loading day.
 
     Parameters
     ----------
     fuel : sequence of FuelItem
+        Of the day's sessions.
     energy_kcal : float
         The day's energy. [kcal/day]
 
@@ -284,7 +309,7 @@ def taken_while_training(fuel: Sequence[FuelItem], energy_kcal: float) -> dict[s
     dict of str to float
         Energy, carbohydrate and sodium by nutrient key; empty without fuel. [kcal, g, mg a day]
     """
-    during = [item for item in fuel if item.when == "during"]
+    during = [item for item in fuel if item.when in ("during", "between")]
     most = MOST_OF_DAY * energy_kcal / SUGAR_KCAL_PER_G
     sugar = min(most, sum(item.carbohydrate_aim_g for item in during))
     if sugar <= 0:

@@ -31,6 +31,7 @@ def mass_before_pregnancy(intake: Intake) -> Intake:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -50,6 +51,7 @@ def pregnancy_notices(intake: Intake) -> tuple[Notice, ...]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -98,6 +100,7 @@ def unsaid_notices(intake: Intake) -> tuple[Notice, ...]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -157,6 +160,7 @@ def race_notices(intake: Intake) -> tuple[Notice, ...]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------

@@ -221,7 +221,7 @@ def _special(
             today.sweat_l_per_h,
             f"{race.words}; {today.sweat_words}",
             carbohydrate=race.carbohydrate,
-            fuel=race.fuel or fuel[weekday],
+            fuel=((*race.fuel, *fuel[weekday]) if race.carbohydrate is not None else race.fuel),
         )
         found[race.date] = day_ranges(intake, day, supplements)
     return found

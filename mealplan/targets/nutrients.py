@@ -8,7 +8,7 @@ vitamins, minerals and supplement lines into one table of :class:`TargetRange`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from foods.registry.nutrients import nutrient
 from mealplan.client.intake import Intake, Weekday
@@ -41,8 +41,13 @@ WEEKLY_GROUPS = frozenset({"vitamin", "mineral"})
 
 SUPPLEMENT_ONLY = frozenset({"vitamin_b12_ug", "vitamin_d_ug"})
 
+TAKEN_BETWEEN_MEALS = "what is taken between meals, and while training"
 TAKEN_WHILE_TRAINING = "what is taken while training"
 
+LOADING_FAT_SHARES = (0.08, 0.12, 0.18)
+"""Least, aim and most of energy from fat on a loading day. [fraction] (common practice)"""
+LOADING_FIBRE_G = 40.0
+"""Most fibre of a loading day, as a wish. [g] (common practice)"""
 ENERGY_BAND = 0.02
 """A planned day lies this close to its energy target, as a fraction."""
 
@@ -110,9 +115,7 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
             put(target)
     put(_sodium(intake, inputs))
     for key, amount in taken_while_training(inputs.fuel, inputs.energy_kcal).items():
-        put(
-            ranges[key].model_copy(update={"supplied": amount, "supplied_by": TAKEN_WHILE_TRAINING})
-        )
+        put(ranges[key].model_copy(update={"supplied": amount, "supplied_by": _beside(inputs)}))
     if not intake.nutrition.daily_floors:
         for key, target in ranges.items():
             if nutrient(key).group in WEEKLY_GROUPS:
@@ -125,6 +128,12 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
         ),
         fuel=inputs.fuel,
     )
+
+
+def _beside(inputs: DayInputs) -> str:
+    """Name what a day's meals leave room for."""
+    loading = any(item.when == "between" for item in inputs.fuel)
+    return TAKEN_BETWEEN_MEALS if loading else TAKEN_WHILE_TRAINING
 
 
 def _energy(inputs: DayInputs) -> TargetRange:
@@ -165,6 +174,8 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
     carbohydrate = inputs.carbohydrate or carbohydrate_target(mass, inputs.load)
     fat = fat_target(inputs.energy_kcal, mass, sex=intake.sex, age_years=intake.age_years)
     fibre = fibre_target(inputs.energy_kcal)
+    if inputs.carbohydrate is not None:
+        fat, fibre = _for_loading(fat, fibre, inputs.energy_kcal)
     # Protein comes first, fat keeps its floor; carbohydrate gets what energy is left.
     room = (inputs.energy_kcal - 4 * inputs.protein.low_g - 9 * fat.low) / 4
     share = 0.93 if inputs.carbohydrate is None else 1.0
@@ -215,6 +226,16 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
             provenance=fibre.provenance,
             reason="; ".join(fibre.working),
         ),
+    )
+
+
+def _for_loading(fat: Range, fibre: Range, energy_kcal: float) -> tuple[Range, Range]:
+    """Make room for two days of loading: less fat, and fibre only as it comes."""
+    low, aim, high = (share * energy_kcal / 9 for share in LOADING_FAT_SHARES)
+    words = "two days of loading: little fat and fibre leave room for carbohydrate"
+    return (
+        replace(fat, low=low, aim=aim, high=high, working=(words,)),
+        replace(fibre, low=0.0, aim=0.0, high=LOADING_FIBRE_G, working=(words,)),
     )
 
 

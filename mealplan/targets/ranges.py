@@ -117,7 +117,7 @@ class FuelItem(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
 
-    when: Literal["before", "during", "after"]
+    when: Literal["before", "during", "after", "between"]
     session: str
     """The session in words."""
     time: str | None = None
@@ -170,6 +170,11 @@ class FuelItem(BaseModel):
             parts.append(words)
         if self.fibre_high_g is not None:
             parts.append(f"at most {self.fibre_high_g:.0f} g fibre and {self.fat_high_g:.0f} g fat")
+        if self.when == "between":
+            return (
+                f"between meals, {self.session}: {', '.join(parts)}, as juice, sports drink, dried "
+                "fruit, or white bread with jam"
+            )
         begin = f"{self.time} " if self.time else ""
         begin += "the next day, " if self.next_day and self.time else ""
         return f"{begin}{self.when} {self.session}: {', '.join(parts) or 'nothing needed'}"
@@ -254,6 +259,7 @@ class Targets(BaseModel):
         Parameters
         ----------
         date : date
+            A day of the plan.
 
         Returns
         -------

@@ -190,6 +190,7 @@ def screening_notices(intake: Intake) -> tuple[Notice, ...]:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -281,6 +282,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     Parameters
     ----------
     situation : Situation
+        What the guard rails look at.
 
     Returns
     -------

@@ -40,6 +40,7 @@ def activity_of(session: Session) -> Activity | None:
     Parameters
     ----------
     session : Session
+        One of the usual week.
 
     Returns
     -------
@@ -90,6 +91,7 @@ def kind_of_training(intake: Intake) -> Training:
     Parameters
     ----------
     intake : Intake
+        The client.
 
     Returns
     -------
@@ -134,6 +136,7 @@ def day_training(intake: Intake, weekday: str) -> DayTraining:
     Parameters
     ----------
     intake : Intake
+        The client.
     weekday : str
         Three-letter English name.
 

@@ -1,6 +1,7 @@
 """What a condition, a medicine, a stage of life or an answer left out makes of a worksheet."""
 
 import datetime as dt
+import re
 
 import pytest
 
@@ -191,3 +192,50 @@ def test_signs_of_deficiency_ask_for_more_than_balance_of_the_lean():
     )
     assert quantity(made, "energy_availability").value < 45
     assert "45" in notices(made)["availability_recovery"].message
+
+
+def test_loading_days_make_room_for_ten_grams_a_kilogram():
+    # source: published (Burke et al. 2011: 10 to 12 g/kg a day for 36 to 48 hours)
+    race = [{"date": dt.date(2026, 12, 5), "time": "07:00", "minutes": 600}]
+    made = make_targets(client(weight_kg=73, events=race, goal={"phase": "endurance"}))
+    for date in (dt.date(2026, 12, 3), dt.date(2026, 12, 4)):
+        day = made.on_date(date)
+        ranges = day.ranges
+        assert ranges["net_carbohydrate_g"].low == pytest.approx(730)
+        # What is drunk between meals leaves the meals no more than seven tenths carbohydrate.
+        of_meals = ranges["net_carbohydrate_g"].low - ranges["net_carbohydrate_g"].supplied
+        assert 4 * of_meals / day.meal_kcal < 0.70
+        assert ranges["fat_g"].high < 0.2 * day.energy_kcal / 9
+        assert ranges["fibre_g"].low == 0
+        [between] = [item for item in day.fuel if item.when == "between"]
+        assert "juice" in between.sentence()
+    assert all(item.when != "between" for item in made.on_date(dt.date(2026, 12, 5)).fuel)
+
+
+def test_skill_at_low_cost_gets_the_low_end_on_the_way():
+    def during(met):
+        week = {
+            "method": "component",
+            "everyday_factor": 1.3,
+            "sessions": [
+                {"day": "mon", "time": "16:00", "activity": "rope work", "met": met, "minutes": 120}
+            ],
+        }
+        fuel = make_targets(client(activity=week)).days[0].fuel
+        return next(item for item in fuel if item.when == "during")
+
+    # source: published (Burke et al. 2011: 30 to 60 g an hour in one to two and a half hours)
+    assert during(4.0).carbohydrate_per_h_g == 30
+    assert during(8.0).carbohydrate_per_h_g == 45
+
+
+def test_a_fluid_is_told_in_steps_a_bottle_shows():
+    week = {
+        "method": "component",
+        "everyday_factor": 1.3,
+        "sessions": [{"day": "mon", "activity": "12050", "minutes": 100}],
+    }
+    told = [item.sentence() for item in make_targets(client(activity=week)).days[0].fuel]
+    amounts = [int(n.replace(",", "")) for one in told for n in re.findall(r"([\d,]+) mL", one)]
+    assert amounts
+    assert all(amount % 50 == 0 for amount in amounts)

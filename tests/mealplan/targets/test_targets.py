@@ -37,7 +37,11 @@ def test_a_tape_does_not_block_a_heavy_man_by_a_rule_for_the_lean():
     made = make_targets(
         client(**HEAVY, girths=tape, goal={"phase": "cut", "rate_percent_per_week": -0.4})
     )
-    assert {n.code for n in made.notices} <= {"loss_watch", "window_fat_percent"}
+    assert {n.code for n in made.notices} <= {
+        "loss_watch",
+        "window_fat_percent",
+        "deficiency_unasked",
+    }
 
 
 @pytest.mark.parametrize(
