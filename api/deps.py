@@ -51,7 +51,14 @@ class FormRefused(MealPlanError):  # noqa: N818  (reads as what happened)
 
 
 def service_of(request: Request) -> Service:
-    """Return what the service shares."""
+    """
+    Return what the service shares.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked.
+    """
     return cast("Service", request.app.state.service)
 
 
@@ -151,7 +158,18 @@ ThePrincipal = Annotated[Principal, Depends(principal_of)]
 
 
 def records_of(request: Request, service: TheService, principal: ThePrincipal) -> Records:
-    """Return the records of whoever is asking."""
+    """
+    Return the records of whoever is asking.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked.
+    service : TheService
+        The running service.
+    principal : ThePrincipal
+        Who asks.
+    """
     request.state.principal = principal
     return Records(service.store, service.settings, principal)
 
@@ -160,7 +178,14 @@ AnyRecords = Annotated[Records, Depends(records_of)]
 
 
 def coach_records_of(records: AnyRecords) -> Records:
-    """Return the records, for coaches only."""
+    """
+    Return the records, for coaches only.
+
+    Parameters
+    ----------
+    records : AnyRecords
+        What this sign-in may see and change.
+    """
     if records.principal.kind != "coach":
         raise NotAllowed(
             "this is for the coach; a client's link shows the menu, the list and the worksheet"
@@ -172,7 +197,14 @@ CoachRecords = Annotated[Records, Depends(coach_records_of)]
 
 
 def unhidden_records_of(records: AnyRecords) -> Records:
-    """Return the records, unless weights and calories are kept from whoever is asking."""
+    """
+    Return the records, unless weights and calories are kept from whoever is asking.
+
+    Parameters
+    ----------
+    records : AnyRecords
+        What this sign-in may see and change.
+    """
     if records.principal.hide:
         raise NotAllowed("weights and calories are not shown here; the coach has them")
     return records
@@ -182,14 +214,36 @@ UnhiddenRecords = Annotated[Records, Depends(unhidden_records_of)]
 
 
 def client_of(request: Request, client_id: str, records: AnyRecords) -> Client:
-    """Return the client the address names, if it is this person's to see."""
+    """
+    Return the client the address names, if it is this person's to see.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked.
+    client_id : str
+        Identifier of the client.
+    records : AnyRecords
+        What this sign-in may see and change.
+    """
     client = records.clients.one(client_id)
     request.state.discreet = _hides(records.intakes.version(client).body)
     return client
 
 
 def coached_client_of(request: Request, client_id: str, records: CoachRecords) -> Client:
-    """Return the client the address names, for their coach only."""
+    """
+    Return the client the address names, for their coach only.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked.
+    client_id : str
+        Identifier of the client.
+    records : CoachRecords
+        What this sign-in may see and change.
+    """
     return client_of(request, client_id, records)
 
 
@@ -205,15 +259,36 @@ class Form:
         self._uploads = uploads
 
     def text(self, name: str) -> str:
-        """Return one field as typed, empty without it."""
+        """
+        Return one field as typed, empty without it.
+
+        Parameters
+        ----------
+        name : str
+            Name of the field.
+        """
         return self.all(name)[-1] if self.all(name) else ""
 
     def all(self, name: str) -> tuple[str, ...]:
-        """Return every value of a field that may be ticked more than once."""
+        """
+        Return every value of a field that may be ticked more than once.
+
+        Parameters
+        ----------
+        name : str
+            Name of the field.
+        """
         return self._texts.get(name, ())
 
     def number(self, name: str) -> int:
-        """Return a whole number our own page put there."""
+        """
+        Return a whole number our own page put there.
+
+        Parameters
+        ----------
+        name : str
+            Name of the field.
+        """
         try:
             return int(self.text(name))
         except ValueError:
@@ -223,7 +298,14 @@ class Form:
             ) from None
 
     def upload(self, name: str) -> bytes:
-        """Return an uploaded file's content, empty without one."""
+        """
+        Return an uploaded file's content, empty without one.
+
+        Parameters
+        ----------
+        name : str
+            Name of the field.
+        """
         return self._uploads.get(name, b"")
 
     def typed(self) -> dict[str, tuple[str, ...]]:
@@ -303,5 +385,12 @@ def guard_of(request: Request) -> str:
 
 
 def missing(what: str) -> NotThere:
-    """Say that something is not there and where to look."""
+    """
+    Say that something is not there and where to look.
+
+    Parameters
+    ----------
+    what : str
+        What was looked for.
+    """
     return NotThere(f"there is no {what} here; go back to the roster and follow its links")

@@ -145,7 +145,14 @@ def kind_of(error: Exception) -> _Kind:
 
 
 def plain_kind(status: int) -> _Kind:
-    """Say how a bare HTTP status is answered."""
+    """
+    Say how a bare HTTP status is answered.
+
+    Parameters
+    ----------
+    status : int
+        HTTP status.
+    """
     return _PLAIN.get(status) or _Kind(status, "request", "Not understood", "Check what was sent.")
 
 
@@ -155,7 +162,14 @@ def kind_for_form() -> _Kind:
 
 
 def wants_json(request: Request) -> bool:
-    """Say whether the asker is a program."""
+    """
+    Say whether the asker is a program.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked.
+    """
     return request.url.path.startswith("/api/")
 
 

@@ -333,6 +333,11 @@ class Catalogue:
         """
         Look up one food by its number in the release.
 
+        Parameters
+        ----------
+        ndb : str
+            Number in the release.
+
         Raises
         ------
         FoodError

@@ -156,10 +156,13 @@ def parameters(module: Module) -> Iterator[tuple[str, str, bool, bool | None]]:
     """
     Give each parameter of a public function: where, which, described, and whether with a unit.
 
-    The unit is None where the parameter is no number.
+    The unit is None where the parameter is no number. What the framework hands to a route is told
+    of where it is declared.
     """
     for name, function in functions(module):
         if any(part.startswith("_") for part in name.split(".")):
+            continue
+        if any("router." in ast.unparse(one) for one in function.decorator_list):
             continue
         text = ast.get_docstring(function)
         if text is None:

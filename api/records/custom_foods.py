@@ -66,7 +66,18 @@ def _dish(body: str) -> Dish:
 
 
 def latest(records: Records, unit: Reader, kind: OwnKind) -> dict[str, OwnVersion]:
-    """Give the last version of each of a coach's foods or dishes, withdrawn ones included."""
+    """
+    Give the last version of each of a coach's foods or dishes, withdrawn ones included.
+
+    Parameters
+    ----------
+    records : Records
+        What this sign-in may see and change.
+    unit : Reader
+        The reading or writing under way.
+    kind : OwnKind
+        What it is.
+    """
     found: dict[str, OwnVersion] = {}
     for version in unit.find(OwnVersion, coach_id=records.principal.coach_id, what=kind):
         if version.key not in found or version.number > found[version.key].number:

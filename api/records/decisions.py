@@ -39,7 +39,14 @@ class Decisions:
         self.view = view
 
     def made(self, client: Client) -> tuple[DecisionRecord, ...]:
-        """Return what was decided on proposals, oldest first."""
+        """
+        Return what was decided on proposals, oldest first.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             return decisions_of(unit, client.id)
 

@@ -27,12 +27,26 @@ class WholeFile:
         self.view = view
 
     def trail(self, client: Client) -> tuple[Entry, ...]:
-        """Return the audit trail, newest first."""
+        """
+        Return the audit trail, newest first.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             return unit.find(Entry, client_id=client.id, newest_first=True)
 
     def set_aside(self, client: Client) -> tuple[OnTheShelf, ...]:
-        """Return the documents that are kept and cannot be read."""
+        """
+        Return the documents that are kept and cannot be read.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             return set_aside_of(unit, client.id)
 
@@ -56,7 +70,14 @@ class WholeFile:
             return gather_client(unit, client, for_client=for_client)
 
     def erase(self, client: Client) -> None:
-        """Remove a client and everything kept about them; only that it happened stays on record."""
+        """
+        Remove a client and everything kept about them; only that it happened stays on record.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.writing() as unit:
             erase_client(unit, client.id)
             bury(unit, client.id, self.view.settings.now())

@@ -26,24 +26,61 @@ class Intakes:
         self.view = view
 
     def version(self, client: Client, number: int | None = None) -> IntakeVersion:
-        """Return the record of the intake in force, or of one by its number."""
+        """
+        Return the record of the intake in force, or of one by its number.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        number : int or None
+            Its number; the latest when left out.
+        """
         with self.view.store.reading() as unit:
             return version_in_force(unit, client, number)
 
     def in_force(self, client: Client) -> Intake:
-        """Return the intake in force."""
+        """
+        Return the intake in force.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         return intake_of(self.version(client).body)
 
     def hides(self, client: Client) -> bool:
-        """Return whether weights and calories are kept from this client."""
+        """
+        Return whether weights and calories are kept from this client.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         return hides_numbers(self.version(client).body)
 
     def targets(self, client: Client) -> Targets:
-        """Return the targets of the intake in force; raises as :func:`make_targets` does."""
+        """
+        Return the targets of the intake in force; raises as :func:`make_targets` does.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         return targets_of(self.version(client).body)
 
     def history(self, client: Client) -> tuple[IntakeVersion, ...]:
-        """Return every intake, newest first."""
+        """
+        Return every intake, newest first.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             found = unit.find(IntakeVersion, client_id=client.id)
         return tuple(sorted(found, key=lambda version: -version.number))

@@ -25,7 +25,14 @@ class Links:
         self.view = view
 
     def all(self, client: Client) -> tuple[Link, ...]:
-        """Return every link handed out, newest first."""
+        """
+        Return every link handed out, newest first.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             return unit.find(Link, client_id=client.id, newest_first=True)
 
@@ -64,7 +71,16 @@ class Links:
         return token, link
 
     def take_back(self, client: Client, link_id: str) -> None:
-        """Take a link back; it stops working at once."""
+        """
+        Take a link back; it stops working at once.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        link_id : str
+            Identifier of the link.
+        """
         with self.view.store.writing() as unit:
             found = unit.find(Link, id=link_id, client_id=client.id)
             if not found:

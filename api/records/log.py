@@ -50,7 +50,14 @@ class LogBook:
         self.view = view
 
     def read(self, client: Client) -> Log:
-        """Return what the client logged, withdrawn entries in its history."""
+        """
+        Return what the client logged, withdrawn entries in its history.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             return log_of(unit, client.id)
 
@@ -194,7 +201,14 @@ class LogBook:
         return True
 
     def imports(self, client: Client) -> tuple[Import, ...]:
-        """Return what came in as tables and still stands in part, newest first."""
+        """
+        Return what came in as tables and still stands in part, newest first.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             rows = unit.find(Logged, client_id=client.id)
         found: dict[str, Import] = {}
@@ -240,7 +254,18 @@ class LogBook:
         return self.view.write(work)
 
     def withdraw(self, client: Client, entry_id: str, why: str) -> None:
-        """Take an entry out of the log; it stays in its history with the reason."""
+        """
+        Take an entry out of the log; it stays in its history with the reason.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        entry_id : str
+            Identifier of the log entry.
+        why : str
+            Reason, for the history.
+        """
         if not why.strip():
             raise CheckInError("the reason is empty; say in a few words why the entry is withdrawn")
 
@@ -269,7 +294,16 @@ class LogBook:
         )
 
     def confirm(self, client: Client, entry_id: str) -> None:
-        """Let an odd weigh-in stand as right; the entry as it was goes into the history."""
+        """
+        Let an odd weigh-in stand as right; the entry as it was goes into the history.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        entry_id : str
+            Identifier of the log entry.
+        """
 
         def work(unit: Writer) -> None:
             current = self.view.seen(unit, client.id)

@@ -24,7 +24,14 @@ class Notes:
         self.view = view
 
     def all(self, client: Client) -> tuple[Note, ...]:
-        """Return the notes this person may read, newest first."""
+        """
+        Return the notes this person may read, newest first.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        """
         with self.view.store.reading() as unit:
             found = unit.find(Note, client_id=client.id, newest_first=True)
         coach = self.view.principal.kind == "coach"
@@ -71,7 +78,16 @@ class Notes:
         return note
 
     def remove(self, client: Client, note_id: str) -> None:
-        """Let go of a note."""
+        """
+        Let go of a note.
+
+        Parameters
+        ----------
+        client : Client
+            Whose file it is.
+        note_id : str
+            Identifier of the note.
+        """
         with self.view.store.writing() as unit:
             if not unit.remove(Note, id=note_id, client_id=client.id):
                 raise NotThere(f"there is no note {note_id[:40]!r} here; load the file again")

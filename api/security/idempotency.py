@@ -142,7 +142,16 @@ async def once_of(
         ),
     ] = "",
 ) -> OnceOnly:
-    """Read the key and fingerprint the request."""
+    """
+    Read the key and fingerprint the request.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked.
+    idempotency_key : str or None
+        Header under which a repeated write is carried out once.
+    """
     body = await request.body()
     if len(idempotency_key) > LONGEST_KEY:
         raise StoreError(f"Idempotency-Key is longer than {LONGEST_KEY} letters; shorten it")

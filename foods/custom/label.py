@@ -158,15 +158,36 @@ class DailyValue:
     note: str
 
     def of(self, form: Form) -> float | None:
-        """Give the daily value of one form of label, in the unit of the key."""
+        """
+        Give the daily value of one form of label, in the unit of the key.
+
+        Parameters
+        ----------
+        form : Form
+            Form of the label.
+        """
         return self.us if form == "us" else self.eu
 
     def factor(self, form: Form) -> float:
-        """Give nutrient units per label unit."""
+        """
+        Give nutrient units per label unit.
+
+        Parameters
+        ----------
+        form : Form
+            Form of the label.
+        """
         return self.us_factor if form == "us" else self.eu_factor
 
     def ceiling_factor(self, form: Form) -> float:
-        """Give the most units of the added form that a label unit may be."""
+        """
+        Give the most units of the added form that a label unit may be.
+
+        Parameters
+        ----------
+        form : Form
+            Form of the label.
+        """
         return self.us_ceiling_factor if form == "us" else self.eu_ceiling_factor
 
 
@@ -231,11 +252,25 @@ class Span:
         return Span(self.value * factor, self.low * factor, self.high * factor)
 
     def plus(self, other: Span) -> Span:
-        """Add another."""
+        """
+        Add another.
+
+        Parameters
+        ----------
+        other : Span
+            The other span, in the same unit.
+        """
         return Span(self.value + other.value, self.low + other.low, self.high + other.high)
 
     def minus(self, other: Span) -> Span:
-        """Take another off; nothing falls below 0."""
+        """
+        Take another off; nothing falls below 0.
+
+        Parameters
+        ----------
+        other : Span
+            The other span, in the same unit.
+        """
         return Span(
             max(0.0, self.value - other.value),
             max(0.0, self.low - other.high),
@@ -388,7 +423,14 @@ class LabelReading:
         return {line.key: line.per_100g.sd for line in self.lines if line.key}
 
     def span(self, key: str) -> Span | None:
-        """Give one amount per 100 g with its span; None when it is not declared."""
+        """
+        Give one amount per 100 g with its span; None when it is not declared.
+
+        Parameters
+        ----------
+        key : str
+            Key of the nutrient.
+        """
         return next((line.per_100g for line in self.lines if line.key == key), None)
 
 

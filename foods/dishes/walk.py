@@ -94,7 +94,16 @@ class Worktop:
         return max(free, key=lambda vessel: free[vessel]) if free else ""
 
     def lift(self, name: str, share: float | None) -> tuple[Taken | None, str]:
-        """Take a line, a result or all a vessel holds; give it with where it was."""
+        """
+        Take a line, a result or all a vessel holds; give it with where it was.
+
+        Parameters
+        ----------
+        name : str
+            Line, result or vessel.
+        share : float or None
+            How much of it; the rest when None. [fraction]
+        """
         if name in self.names or name in self.vessels:
             vessel = self.names.pop(name, name)
             held = self.vessels.pop(vessel, {})
@@ -119,7 +128,16 @@ class Worktop:
         return None, ""
 
     def put(self, vessel: str, portions: Collection[Taken]) -> None:
-        """Put what was taken into a vessel."""
+        """
+        Put what was taken into a vessel.
+
+        Parameters
+        ----------
+        vessel : str
+            Where it goes.
+        portions : Collection[Taken]
+            What was taken, with its share.
+        """
         held = self.vessels.setdefault(vessel, {})
         for portion in portions:
             for line, share in portion.lines:

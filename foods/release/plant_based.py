@@ -75,7 +75,14 @@ class FoodRecord:
     amounts: Mapping[int, float] = field(default_factory=dict)
 
     def above_zero(self, number: int) -> bool:
-        """Say whether a nutrient was measured and is above zero."""
+        """
+        Say whether a nutrient was measured and is above zero.
+
+        Parameters
+        ----------
+        number : int
+            Number of the nutrient.
+        """
         return self.amounts.get(number, 0.0) > 0
 
     @property
@@ -118,32 +125,67 @@ def exceptions() -> dict[str, Verdict]:
 
 
 def exception(record: FoodRecord) -> Verdict | None:
-    """Decide the listed exceptions."""
+    """
+    Decide the listed exceptions.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     return exceptions().get(record.ndb)
 
 
 def animal_group(record: FoodRecord) -> Verdict | None:
-    """Refuse the animal food groups."""
+    """
+    Refuse the animal food groups.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     group = ANIMAL_GROUPS.get(record.group_code)
     return Verdict("no", f"food group: {group}") if group else None
 
 
 def cholesterol(record: FoodRecord) -> Verdict | None:
-    """Refuse measured cholesterol; its absence proves nothing."""
+    """
+    Refuse measured cholesterol; its absence proves nothing.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     if record.above_zero(CHOLESTEROL):
         return Verdict("no", f"cholesterol {record.amounts[CHOLESTEROL]:g} mg per 100 g")
     return None
 
 
 def animal_langual(record: FoodRecord) -> Verdict | None:
-    """Refuse LanguaL codes of animal sources and ingredients."""
+    """
+    Refuse LanguaL codes of animal sources and ingredients.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     for code in sorted(record.langual & vocabulary.ANIMAL_LANGUAL.keys()):
         return Verdict("no", f"LanguaL {code}: {vocabulary.ANIMAL_LANGUAL[code]}")
     return None
 
 
 def animal_word(record: FoodRecord) -> Verdict | None:
-    """Refuse animal words in the description or its recipe note, once false ones are masked."""
+    """
+    Refuse animal words in the description or its recipe note, once false ones are masked.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     for where, text in (("description", record.text), ("recipe note", record.notes.lower())):
         found = vocabulary.ANIMAL.search(vocabulary.ONLY_SOUNDS_ANIMAL.sub("#", text))
         if found:
@@ -152,14 +194,28 @@ def animal_word(record: FoodRecord) -> Verdict | None:
 
 
 def vitamin_d3(record: FoodRecord) -> Verdict | None:
-    """Refuse vitamin D3: added forms are made from wool grease as a rule."""
+    """
+    Refuse vitamin D3: added forms are made from wool grease as a rule.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     if record.above_zero(VITAMIN_D3):
         return Verdict("no", "vitamin D3, made from wool grease as a rule")
     return None
 
 
 def mixed_group_traces(record: FoodRecord) -> Verdict | None:
-    """Doubt signs of milk and gelatin in mixed foods; in plain plants they are assay noise."""
+    """
+    Doubt signs of milk and gelatin in mixed foods; in plain plants they are assay noise.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     if record.in_core_group:
         return None
     if record.amounts.get(LACTOSE, 0.0) > LACTOSE_NOISE_G:
@@ -174,7 +230,14 @@ def mixed_group_traces(record: FoodRecord) -> Verdict | None:
 
 
 def retinol(record: FoodRecord) -> Verdict | None:
-    """Doubt retinol in a plant-group food that is not said to be fortified."""
+    """
+    Doubt retinol in a plant-group food that is not said to be fortified.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     if (
         record.in_core_group
         and record.above_zero(RETINOL)
@@ -185,7 +248,14 @@ def retinol(record: FoodRecord) -> Verdict | None:
 
 
 def unstated_vitamin_d(record: FoodRecord) -> Verdict | None:
-    """Doubt vitamin D whose form is not stated, except where the trade uses D2."""
+    """
+    Doubt vitamin D whose form is not stated, except where the trade uses D2.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     if (
         record.above_zero(VITAMIN_D)
         and not record.above_zero(VITAMIN_D2)
@@ -196,7 +266,14 @@ def unstated_vitamin_d(record: FoodRecord) -> Verdict | None:
 
 
 def unclear_class(record: FoodRecord) -> Verdict | None:
-    """Doubt classes of food whose recipes differ."""
+    """
+    Doubt classes of food whose recipes differ.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     for code in sorted(record.langual & vocabulary.UNCLEAR_LANGUAL.keys()):
         return Verdict("unclear", f"LanguaL {code}: {vocabulary.UNCLEAR_LANGUAL[code]}")
     text = vocabulary.NOT_UNCLEAR.sub("#", record.text)
@@ -208,7 +285,14 @@ def unclear_class(record: FoodRecord) -> Verdict | None:
 
 
 def plant_group(record: FoodRecord) -> Verdict | None:
-    """Accept what is left of the plant groups, branded foods only when plain."""
+    """
+    Accept what is left of the plant groups, branded foods only when plain.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     if not record.in_core_group:
         return None
     if record.manufacturer and not vocabulary.PLAIN_BRANDED.search(record.text):
@@ -217,7 +301,14 @@ def plant_group(record: FoodRecord) -> Verdict | None:
 
 
 def plain_food(record: FoodRecord) -> Verdict | None:
-    """Accept foods of the mixed groups whose description names a plain plant food."""
+    """
+    Accept foods of the mixed groups whose description names a plain plant food.
+
+    Parameters
+    ----------
+    record : FoodRecord
+        The food of the release.
+    """
     plain = vocabulary.PLAIN.get(record.group_code)
     if plain is None or not plain.search(record.text):
         return None
