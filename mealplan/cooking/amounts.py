@@ -60,7 +60,20 @@ def _start_from(
 def amounts_of(
     pot: Pot, shares: float, units: Units, forms: Mapping[tuple[str, dt.date], BoughtForm]
 ) -> tuple[Amount, ...]:
-    """Say what goes into a pot for everyone, food by food."""
+    """
+    Say what goes into a pot for everyone, food by food.
+
+    Parameters
+    ----------
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    shares : float
+        Portions in the pot, each eater by their share. [portions]
+    units : Units
+        The household's measures.
+    forms : Mapping[tuple[str, date], BoughtForm]
+        Form each food is bought in, by key and day of cooking.
+    """
     catalogue = pot.catalogue
     found = []
     for key, (serving, grams) in pot.in_pot().items():

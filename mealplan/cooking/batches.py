@@ -55,15 +55,40 @@ class Pot:
         return [(self.day.date, self.meal), *((day.date, meal) for day, meal in self.kept)]
 
     def serve_fresh(self, serving: Serving, eaten_on: dt.date) -> bool:
-        """Say whether it is rice that would be older than it keeps in the fridge."""
+        """
+        Say whether it is rice that would be older than it keeps in the fridge.
+
+        Parameters
+        ----------
+        serving : Serving
+            The food on the plate.
+        eaten_on : date
+            Day the portion is eaten.
+        """
         return made_fresh(self.dish, serving.food, (eaten_on - self.day.date).days)
 
     def place(self, days: int) -> Literal["fridge", "freezer"]:
-        """Say where a portion is kept for so many days."""
+        """
+        Say where a portion is kept for so many days.
+
+        Parameters
+        ----------
+        days : int
+            How long it is kept. [days]
+        """
         return kept_place(self.dish, days)
 
     def at_serving(self, serving: Serving, eaten_on: dt.date) -> bool:
-        """Say whether it goes on the plate of a later portion on its own day."""
+        """
+        Say whether it goes on the plate of a later portion on its own day.
+
+        Parameters
+        ----------
+        serving : Serving
+            The food on the plate.
+        eaten_on : date
+            Day the portion is eaten.
+        """
         if eaten_on == self.day.date:
             return False
         if self.dish.steps:
@@ -86,14 +111,32 @@ class Pot:
 def forms_of(
     plan: Plan, intake: Intake, options: ShopOptions
 ) -> dict[tuple[str, dt.date], BoughtForm]:
-    """Give the form each food is bought in, by catalogue key and day of cooking."""
+    """
+    Give the form each food is bought in, by catalogue key and day of cooking.
+
+    Parameters
+    ----------
+    plan : Plan
+        Days as they were planned.
+    intake : Intake
+        The client's intake.
+    options : ShopOptions
+        How the household shops.
+    """
     return {(use.form.planned.key, use.day): use.form for use in uses_of(plan, intake, options)}
 
 
 def bought_dry(
     forms: Mapping[tuple[str, dt.date], BoughtForm],
 ) -> frozenset[tuple[str, dt.date]]:
-    """Find what is bought dry or raw and has to be boiled or baked first."""
+    """
+    Find what is bought dry or raw and has to be boiled or baked first.
+
+    Parameters
+    ----------
+    forms : Mapping[tuple[str, date], BoughtForm]
+        Form each food is bought in, by key and day of cooking.
+    """
     return frozenset(
         place
         for place, form in forms.items()
@@ -143,21 +186,46 @@ def pots_of(plan: Plan, dishes: Mapping[str, Dish]) -> list[Pot]:
 
 
 def pot_of(pots: Iterable[Pot], meal: Meal) -> Pot:
-    """Find the pot a kept meal came from."""
+    """
+    Find the pot a kept meal came from.
+
+    Parameters
+    ----------
+    pots : Iterable[Pot]
+        The week's pots.
+    meal : Meal
+        What is eaten of it then.
+    """
     return next(
         pot for pot in pots if pot.day.date == meal.leftover_from and pot.meal.dish == meal.dish
     )
 
 
 def is_hot(pot: Pot) -> bool:
-    """Say whether a kept portion is warmed again."""
+    """
+    Say whether a kept portion is warmed again.
+
+    Parameters
+    ----------
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    """
     if pot.dish.steps:
         return pot.dish.kept == "reheated"
     return bool({"hob", "oven", "grill", "microwave", "pressure cooker"} & set(pot.dish.equipment))
 
 
 def always_fresh(pot: Pot, key: str) -> bool:
-    """Say whether no box holds the food, because it is boiled fresh for each."""
+    """
+    Say whether no box holds the food, because it is boiled fresh for each.
+
+    Parameters
+    ----------
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    key : str
+        Catalogue key of the food.
+    """
     return is_rice(key) and all(
         pot.serve_fresh(serving, eaten_on)
         for eaten_on, meal in pot.portions()[1:]
@@ -167,7 +235,16 @@ def always_fresh(pot: Pot, key: str) -> bool:
 
 
 def cooked_in_dish(serving: Serving, pot: Pot) -> bool:
-    """Say whether the method itself cooks the food from dry or raw."""
+    """
+    Say whether the method itself cooks the food from dry or raw.
+
+    Parameters
+    ----------
+    serving : Serving
+        The food on the plate.
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    """
     food = pot.catalogue.food(serving.food)
     if pot.dish.steps:
         return boiled_ahead(food) is None
@@ -191,7 +268,14 @@ def _measured_out(serving: Serving, food: KitchenFood, pot: Pot) -> bool:
 
 
 def aside_of(pot: Pot) -> frozenset[str]:
-    """Find the foods that are measured out because portions hold different shares of them."""
+    """
+    Find the foods that are measured out because portions hold different shares of them.
+
+    Parameters
+    ----------
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    """
     portions = pot.portions()
     uneven = set()
     for key, (serving, _) in pot.in_pot().items():

@@ -39,7 +39,22 @@ def boils_of(
     dry: frozenset[tuple[str, dt.date]],
     pressure_cooker: bool = False,
 ) -> tuple[Boil, ...]:
-    """Boil each pulse once for all cookings near enough, each grain on its own day."""
+    """
+    Boil each pulse once for all cookings near enough, each grain on its own day.
+
+    Parameters
+    ----------
+    pots : Sequence[Pot]
+        The week's pots.
+    eaters : Sequence[Eater]
+        Who eats, each with a share.
+    units : Units
+        The household's measures.
+    dry : frozenset[tuple[str, date]]
+        What is bought dry, by key and day.
+    pressure_cooker : bool
+        Whether there is one.
+    """
     shares = sum(eater.portion for eater in eaters)
     needs: dict[str, list[tuple[Pot, float]]] = {}
     for pot in pots:
@@ -129,7 +144,16 @@ def _boil(
 
 
 def boil_start(boil: Boil, cookings: Sequence[Cooking]) -> dt.datetime | None:
-    """Give the start of a boil, or None when it belongs to the evening before."""
+    """
+    Give the start of a boil, or None when it belongs to the evening before.
+
+    Parameters
+    ----------
+    boil : Boil
+        What is boiled.
+    cookings : Sequence[Cooking]
+        What is cooked that day.
+    """
     if boil.evening_before:
         return None
     begins = []
@@ -150,7 +174,14 @@ def boil_start(boil: Boil, cookings: Sequence[Cooking]) -> dt.datetime | None:
 
 
 def boil_text(boil: Boil) -> str:
-    """Write the order to boil or bake something ahead."""
+    """
+    Write the order to boil or bake something ahead.
+
+    Parameters
+    ----------
+    boil : Boil
+        What is boiled.
+    """
     measure = f", {boil.dry_measure}" if boil.dry_measure else ""
     names = " and ".join(boil.dishes)
     if boil.kind == "vegetable":
@@ -171,7 +202,14 @@ def boil_text(boil: Boil) -> str:
 
 
 def boiling_text(boil: Boil) -> str:
-    """Say in what water a boil is done and for how long."""
+    """
+    Say in what water a boil is done and for how long.
+
+    Parameters
+    ----------
+    boil : Boil
+        What is boiled.
+    """
     if not boil.how:
         return f"boil in {boil.water} for about {boil.minutes} min"
     fresh = "fresh water" if boil.soak_hours else "water"
@@ -179,7 +217,14 @@ def boiling_text(boil: Boil) -> str:
 
 
 def aside_text(boil: Boil) -> str:
-    """Say what of a boil is put by for later days."""
+    """
+    Say what of a boil is put by for later days.
+
+    Parameters
+    ----------
+    boil : Boil
+        What is boiled.
+    """
     kept = [
         f"{'chill' if part.keep_in == 'fridge' else 'freeze'} {part.measure} for {part.day:%A}"
         for part in boil.set_aside

@@ -24,7 +24,24 @@ def cook_day(
     kept: tuple[Kept, ...],
     units: Units,
 ) -> CookDay:
-    """Put one day's boiling, cooking and reheating in order."""
+    """
+    Put one day's boiling, cooking and reheating in order.
+
+    Parameters
+    ----------
+    plan : Plan
+        Days as they were planned.
+    day : PlanDay
+        The day.
+    boils : Sequence[Boil]
+        What is boiled.
+    cookings : tuple[Cooking, ...]
+        What is cooked that day.
+    kept : tuple[Kept, ...]
+        Portions kept from earlier days.
+    units : Units
+        The household's measures.
+    """
     steps: list[tuple[dt.datetime, str]] = []
     for boil in boils:
         begin = boil_start(boil, cookings)
@@ -79,7 +96,20 @@ def _clashes(date: dt.date, cookings: Sequence[Cooking]) -> tuple[str, ...]:
 def evening_work(
     plan: Plan, days: Sequence[CookDay], boils: Sequence[Boil], pots: Sequence[Pot]
 ) -> dict[dt.date, tuple[str, ...]]:
-    """List for each evening what the next days need soaked, boiled, baked or thawed."""
+    """
+    List for each evening what the next days need soaked, boiled, baked or thawed.
+
+    Parameters
+    ----------
+    plan : Plan
+        Days as they were planned.
+    days : Sequence[CookDay]
+        Days. [days]
+    boils : Sequence[Boil]
+        What is boiled.
+    pots : Sequence[Pot]
+        The week's pots.
+    """
     found: dict[dt.date, list[str]] = {}
     for boil in boils:
         before = boil.day - dt.timedelta(days=1)

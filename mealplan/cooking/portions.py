@@ -23,7 +23,24 @@ from mealplan.plan import Meal, Serving
 def box_for(
     pot: Pot, eaten_on: dt.date, meal: Meal, eater: Eater, shares: float, units: Units
 ) -> Box:
-    """Say what one eater's portion of a pot is and how it is kept."""
+    """
+    Say what one eater's portion of a pot is and how it is kept.
+
+    Parameters
+    ----------
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    eaten_on : date
+        Day the portion is eaten.
+    meal : Meal
+        What is eaten of it then.
+    eater : Eater
+        Whose box.
+    shares : float
+        Portions in the pot, each eater by their share. [portions]
+    units : Units
+        The household's measures.
+    """
     catalogue = pot.catalogue
     kept = [
         s
@@ -87,7 +104,22 @@ def cooking_of(
     forms: Mapping[tuple[str, dt.date], BoughtForm],
     seen: set[str],
 ) -> Cooking:
-    """Write up one pot: amounts, method, plates, boxes and cautions."""
+    """
+    Write up one pot: amounts, method, plates, boxes and cautions.
+
+    Parameters
+    ----------
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    eaters : Sequence[Eater]
+        Who eats, each with a share.
+    kitchen : Kitchen
+        How the household cooks.
+    forms : Mapping[tuple[str, date], BoughtForm]
+        Form each food is bought in, by key and day of cooking.
+    seen : set[str]
+        Cautions given already; grows.
+    """
     units: Units = kitchen.units
     shares = sum(eater.portion for eater in eaters)
     amounts = amounts_of(pot, shares, units, forms)
@@ -162,7 +194,24 @@ def kept_of(
     units: Units,
     seen: set[str],
 ) -> Kept:
-    """Say how a box is eaten and what is added on the day."""
+    """
+    Say how a box is eaten and what is added on the day.
+
+    Parameters
+    ----------
+    meal : Meal
+        What is eaten of it then.
+    pot : Pot
+        One dish of one day, with every portion that comes out of it.
+    eaten_on : date
+        Day the portion is eaten.
+    eaters : Sequence[Eater]
+        Who eats, each with a share.
+    units : Units
+        The household's measures.
+    seen : set[str]
+        Cautions given already; grows.
+    """
     shares = sum(eater.portion for eater in eaters)
     boxes = [box_for(pot, eaten_on, meal, eater, shares, units) for eater in eaters]
     cold = not is_hot(pot)

@@ -81,7 +81,14 @@ def example_text(what: Literal["foods", "dishes"]) -> str:
 
 
 def demo_intake(client: str) -> Intake:
-    """Read a demo client's intake; see :func:`demo_intake_text`."""
+    """
+    Read a demo client's intake; see :func:`demo_intake_text`.
+
+    Parameters
+    ----------
+    client : str
+        One of the demo clients.
+    """
     return read_intake(demo_intake_text(client))
 
 

@@ -105,7 +105,16 @@ class AmountsLP:
         return cost, low_bound, high_bound, np.vstack([values, values]), constant
 
     def put(self, slot: int, pick: int) -> None:
-        """Serve this dish at this meal instead of what was there."""
+        """
+        Serve this dish at this meal instead of what was there.
+
+        Parameters
+        ----------
+        slot : int
+            Which meal.
+        pick : int
+            Which of its dishes.
+        """
         if self._picks.get(slot) == pick:
             return
         if slot in self._picks:

@@ -98,7 +98,14 @@ class SlotTable:
     """(choices,)"""
 
     def lines_of(self, choice: int) -> slice:
-        """Slice of this choice's lines."""
+        """
+        Slice of this choice's lines.
+
+        Parameters
+        ----------
+        choice : int
+            Index among the meal's choices.
+        """
         begin = int(self.starts[choice])
         return slice(begin, begin + len(self.choices[choice].foods))
 
@@ -210,7 +217,16 @@ class DayModel:
         )
 
     def least_grams(self, slot: int, pick: int) -> Floats:
-        """Least a dish takes of each food: its required lines at their low ends [g]."""
+        """
+        Least a dish takes of each food: its required lines at their low ends [g].
+
+        Parameters
+        ----------
+        slot : int
+            Which meal.
+        pick : int
+            Which of its dishes.
+        """
         cached = self._least.get((slot, pick))
         if cached is None:
             choice = self.offers[slot][pick]

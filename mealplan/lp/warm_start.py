@@ -161,7 +161,16 @@ class HotLP:
         )
 
     def drop_columns(self, first: int, last: int) -> None:
-        """Delete columns ``first`` to ``last - 1``."""
+        """
+        Delete columns ``first`` to ``last - 1``.
+
+        Parameters
+        ----------
+        first : int
+            Index of the first column.
+        last : int
+            Index after the last column.
+        """
         index = np.arange(first, last, dtype=np.int32)
         self._highs.deleteCols(len(index), index)
         self.columns -= last - first

@@ -40,12 +40,32 @@ class Solved:
 
 
 def grams_in(space: FoodSpace, choice: Choice, served: Served) -> np.ndarray:
-    """Grams of each line of a choice in a meal that was served."""
+    """
+    Grams of each line of a choice in a meal that was served.
+
+    Parameters
+    ----------
+    space : FoodSpace
+        The foods there are.
+    choice : Choice
+        The dish as it is offered.
+    served : Served
+        What the meal was.
+    """
     return np.array([served.grams.get(space.foods[food].key, 0.0) for food in choice.foods])
 
 
 def fixed_choice(served: Served, space: FoodSpace) -> Choice:
-    """Make a choice whose amounts cannot move."""
+    """
+    Make a choice whose amounts cannot move.
+
+    Parameters
+    ----------
+    served : Served
+        What the meal was.
+    space : FoodSpace
+        The foods there are.
+    """
     # A meal of which only the energy is known still needs a line: nothing of the first food.
     amounts = dict(served.grams) or {space.foods[0].key: 0.0}
     keys = list(amounts)
@@ -64,7 +84,16 @@ def fixed_choice(served: Served, space: FoodSpace) -> Choice:
 
 
 def already_there(space: FoodSpace, settled: Mapping[int, Served]) -> np.ndarray:
-    """Grams of each food in meals that cannot change: no ceiling can forbid what was eaten."""
+    """
+    Grams of each food in meals that cannot change: no ceiling can forbid what was eaten.
+
+    Parameters
+    ----------
+    space : FoodSpace
+        The foods there are.
+    settled : Mapping[int, Served]
+        Meals that stand, by slot.
+    """
     grams = np.zeros(len(space))
     for served in settled.values():
         for key, amount in served.grams.items():
@@ -79,7 +108,22 @@ def serve(
     origins: Sequence[Sequence[int | None]],
     settled: Mapping[int, Served] | None = None,
 ) -> tuple[Served, ...]:
-    """Read what a day serves off its answer."""
+    """
+    Read what a day serves off its answer.
+
+    Parameters
+    ----------
+    space : FoodSpace
+        The foods there are.
+    model : DayModel
+        The day.
+    answer : DayAnswer
+        Its plan.
+    origins : Sequence[Sequence[int or None]]
+        Day each kept portion was cooked.
+    settled : Mapping[int, Served] or None
+        Meals that stand, by slot.
+    """
     served: list[Served] = []
     for slot, (pick, grams) in enumerate(zip(answer.picks, answer.grams, strict=True)):
         if settled and slot in settled:

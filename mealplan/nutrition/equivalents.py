@@ -63,7 +63,14 @@ def vitamin_a_rae_ug(
 
 @equation("forms of a nutrient")
 def vitamin_d_ug(international_units: float) -> float:
-    """Turn international units of vitamin D into micrograms: 40 IU are 1 µg."""
+    """
+    Turn international units of vitamin D into micrograms: 40 IU are 1 µg.
+
+    Parameters
+    ----------
+    international_units : float
+        [IU]
+    """
     return international_units / 40
 
 
@@ -127,5 +134,12 @@ def energy_kcal(
 
 @equation("forms of a nutrient")
 def energy_kj(kcal: float) -> float:
-    """Turn kilocalories into kilojoules."""
+    """
+    Turn kilocalories into kilojoules.
+
+    Parameters
+    ----------
+    kcal : float
+        [kcal]
+    """
     return kcal * KJ_PER_KCAL

@@ -64,7 +64,14 @@ def phytate_zinc_ratio(phytate_mg: float, zinc_mg: float) -> float:
 
 @equation("minerals")
 def zinc_availability(ratio: float) -> Literal["high", "moderate", "low"]:
-    """Name the band of a phytate to zinc ratio: high below 5, low above 15 [mol/mol]."""
+    """
+    Name the band of a phytate to zinc ratio: high below 5, low above 15 [mol/mol].
+
+    Parameters
+    ----------
+    ratio : float
+        Phytate over zinc. [mol/mol]
+    """
     _not_negative(ratio=ratio)
     rows = plant_adjustment_rows()
     if ratio < rows["phytate_zinc_moderate"].value:
@@ -171,7 +178,14 @@ def calcium_absorbed_mg(food: str, calcium_mg: float) -> float:
 
 @equation("minerals")
 def milk_equivalent_factor(food: str) -> float:
-    """Compare a food's fractional calcium absorption with cow's milk, the yardstick."""
+    """
+    Compare a food's fractional calcium absorption with cow's milk, the yardstick.
+
+    Parameters
+    ----------
+    food : str
+        Its name in the table of fractional absorption.
+    """
     return _fraction(food) / _fraction("cow's milk (yardstick only)")
 
 

@@ -227,7 +227,14 @@ class ScanRecord(LogEntry):
         return data
 
     def in_unit(self, mass_kg: float) -> float:
-        """Return one of the masses in the unit of the report, as it was read."""
+        """
+        Return one of the masses in the unit of the report, as it was read.
+
+        Parameters
+        ----------
+        mass_kg : float
+            Body mass. [kg]
+        """
         return round(mass_kg / KG_PER_UNIT[self.unit], 6)
 
 
@@ -449,7 +456,14 @@ class Log(BaseModel):
         return self.with_each(kept)
 
     def get(self, entry_id: str) -> AnyEntry:
-        """Return one entry by its id."""
+        """
+        Return one entry by its id.
+
+        Parameters
+        ----------
+        entry_id : str
+            Identifier of the entry.
+        """
         for entry in self.entries:
             if entry.id == entry_id:
                 return entry
@@ -459,7 +473,18 @@ class Log(BaseModel):
         )
 
     def correct(self, entry_id: str, entry: AnyEntry, why: str = "corrected") -> Log:
-        """Return a log in which ``entry`` stands instead; the old one moves to the history."""
+        """
+        Return a log in which ``entry`` stands instead; the old one moves to the history.
+
+        Parameters
+        ----------
+        entry_id : str
+            Identifier of the entry.
+        entry : AnyEntry
+            What stands in its place.
+        why : str
+            Reason, for the history.
+        """
         old = self.get(entry_id)
         kept = tuple(e for e in self.entries if e.id != entry_id)
         # The corrected entry keeps its identity only if the caller says so.
@@ -467,7 +492,16 @@ class Log(BaseModel):
         return Log(entries=(*kept, fresh), history=(*self.history, Superseded(entry=old, why=why)))
 
     def withdraw(self, entry_id: str, why: str) -> Log:
-        """Return a log without the entry, which moves to the history with the reason."""
+        """
+        Return a log without the entry, which moves to the history with the reason.
+
+        Parameters
+        ----------
+        entry_id : str
+            Identifier of the entry.
+        why : str
+            Reason, for the history.
+        """
         if not why.strip():
             raise CheckInError(f"withdrawing {entry_id!r} needs a reason; say in a few words why")
         old = self.get(entry_id)
@@ -475,7 +509,14 @@ class Log(BaseModel):
         return Log(entries=kept, history=(*self.history, Superseded(entry=old, why=why)))
 
     def merge(self, other: Log) -> Log:
-        """Return a log with the entries of both; an entry with the same id counts once."""
+        """
+        Return a log with the entries of both; an entry with the same id counts once.
+
+        Parameters
+        ----------
+        other : Log
+            The other log.
+        """
         mine = {entry.id for entry in self.entries}
         gone = {old.entry.id for old in self.history}
         new = tuple(e for e in other.entries if e.id not in mine and e.id not in gone)
@@ -485,11 +526,27 @@ class Log(BaseModel):
         return Log(entries=(*kept, *new), history=(*self.history, *older))
 
     def of(self, kind: type[E]) -> tuple[E, ...]:
-        """Return the entries of one kind, oldest first."""
+        """
+        Return the entries of one kind, oldest first.
+
+        Parameters
+        ----------
+        kind : type[E]
+            Class of the entries.
+        """
         return tuple(entry for entry in self.entries if isinstance(entry, kind))
 
     def between(self, first: dt.date, last: dt.date) -> Log:
-        """Return the entries of the days from ``first`` to ``last``, and events that reach in."""
+        """
+        Return the entries of the days from ``first`` to ``last``, and events that reach in.
+
+        Parameters
+        ----------
+        first : date
+            First day.
+        last : date
+            Last day.
+        """
         return self.with_each(e for e in self.entries if _reaches(e, first, last))
 
     def with_each(self, entries: Iterable[AnyEntry]) -> Log:
@@ -536,5 +593,12 @@ def _reaches(entry: LogEntry, first: dt.date, last: dt.date) -> bool:
 
 
 def log_of(entries: Iterable[AnyEntry]) -> Log:
-    """Return a log of these entries."""
+    """
+    Return a log of these entries.
+
+    Parameters
+    ----------
+    entries : Iterable[AnyEntry]
+        Entries in any order.
+    """
     return Log(entries=tuple(entries))

@@ -47,22 +47,52 @@ def exponential_average(
 
 
 def exponential_average_lag_days(share: float) -> float:
-    """Return how far an exponential average trails a steady ramp, in days."""
+    """
+    Return how far an exponential average trails a steady ramp, in days.
+
+    Parameters
+    ----------
+    share : float
+        Weight of the newest value, 0 to 1. [fraction]
+    """
     return (1 - share) / share
 
 
 def exponential_average_noise_ratio(share: float) -> float:
-    """Return the standard deviation of its output over that of white noise put in."""
+    """
+    Return the standard deviation of its output over that of white noise put in.
+
+    Parameters
+    ----------
+    share : float
+        Weight of the newest value, 0 to 1. [fraction]
+    """
     return math.sqrt(share / (2 - share))
 
 
 def exponential_average_half_life_days(share: float) -> float:
-    """Return the days after which half of an old reading's weight is gone, in days."""
+    """
+    Return the days after which half of an old reading's weight is gone, in days.
+
+    Parameters
+    ----------
+    share : float
+        Weight of the newest value, 0 to 1. [fraction]
+    """
     return math.log(0.5) / math.log(1 - share)
 
 
 def least_squares_slope(days: Sequence[float], masses_kg: Sequence[float]) -> float:
-    """Return the least-squares slope, in kg/week."""
+    """
+    Return the least-squares slope, in kg/week.
+
+    Parameters
+    ----------
+    days : Sequence[float]
+        Day of each mass, counted from any. [days]
+    masses_kg : Sequence[float]
+        Body mass of each day. [kg]
+    """
     x = np.asarray(days, dtype=float)
     y = np.asarray(masses_kg, dtype=float)
     x = x - x.mean()
@@ -74,6 +104,13 @@ def median_slope(days: Sequence[float], masses_kg: Sequence[float]) -> float:
     Return the median of the slopes between all pairs of readings, in kg/week.
 
     Up to 29 % of the readings may be wrong before it breaks down.
+
+    Parameters
+    ----------
+    days : Sequence[float]
+        Day of each mass, counted from any. [days]
+    masses_kg : Sequence[float]
+        Body mass of each day. [kg]
 
     References
     ----------
@@ -161,12 +198,30 @@ def slope_se_correlated(
 
 
 def glycogen_water_swing_kg(glycogen_kg: float, water_per_glycogen: float = 2.7) -> float:
-    """Return the mass that comes or goes with glycogen and the water it binds, in kg."""
+    """
+    Return the mass that comes or goes with glycogen and the water it binds, in kg.
+
+    Parameters
+    ----------
+    glycogen_kg : float
+        Change of glycogen. [kg]
+    water_per_glycogen : float
+        [g/g]
+    """
     return glycogen_kg * (1 + water_per_glycogen)
 
 
 def sodium_water_shift_l(
     sodium_change_mg_per_day: float, response_mg_per_l_day: float = 3000.0
 ) -> float:
-    """Return the lasting change of extracellular water after a change in sodium intake, in L."""
+    """
+    Return the lasting change of extracellular water after a change in sodium intake, in L.
+
+    Parameters
+    ----------
+    sodium_change_mg_per_day : float
+        [mg/day]
+    response_mg_per_l_day : float
+        [mg/L/day]
+    """
     return sodium_change_mg_per_day / response_mg_per_l_day

@@ -187,7 +187,14 @@ def clashes_of(
 
 
 def clash_sentence(clash: Clash) -> str:
-    """Say which wishes cannot be had together, and where they come from."""
+    """
+    Say which wishes cannot be had together, and where they come from.
+
+    Parameters
+    ----------
+    clash : Clash
+        As :func:`clashes_of` finds it.
+    """
     reasons = "; ".join(dict.fromkeys(end.row.why for end in clash.ends))
     words = [end.words for end in clash.ends]
     if len(words) == 1:
@@ -199,7 +206,14 @@ def clash_sentence(clash: Clash) -> str:
 
 
 def relaxing_sentence(clash: Clash) -> str:
-    """Say what giving way on each would take."""
+    """
+    Say what giving way on each would take.
+
+    Parameters
+    ----------
+    clash : Clash
+        As :func:`clashes_of` finds it.
+    """
     ways = []
     for relaxing in clash.relaxings:
         end = relaxing.end

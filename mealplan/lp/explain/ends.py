@@ -105,7 +105,14 @@ def in_unit(value: float, unit: str) -> str:
 
 
 def thing(label: str) -> str:
-    """Write a label inside a sentence: its first letter small unless it is a name of letters."""
+    """
+    Write a label inside a sentence: its first letter small unless it is a name of letters.
+
+    Parameters
+    ----------
+    label : str
+        Name of the nutrient.
+    """
     first = label.split(" ", 1)[0]
     return (
         label if len(first) < 2 or first[1:] != first[1:].lower() else label[0].lower() + label[1:]
@@ -136,7 +143,16 @@ def ends_of(model: DayModel, *, least_worth: float = MUST) -> tuple[End, ...]:
 
 
 def misses_of(model: DayModel, answer: DayAnswer) -> tuple[Miss, ...]:
-    """List the ends a planned day misses, musts first and then by what they cost."""
+    """
+    List the ends a planned day misses, musts first and then by what they cost.
+
+    Parameters
+    ----------
+    model : DayModel
+        The day.
+    answer : DayAnswer
+        Its plan.
+    """
     totals = model.totals(answer.picks, answer.grams)
     amounts = {row.name: float(t) + row.base for row, t in zip(model.rows, totals, strict=True)}
     found = []

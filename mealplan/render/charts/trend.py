@@ -58,11 +58,25 @@ class Frame:
     right: int = 12
 
     def x(self, place: float) -> float:
-        """Return where a day lies, in px."""
+        """
+        Return where a day lies, in px.
+
+        Parameters
+        ----------
+        place : float
+            Place along the axis, 0 to 1.
+        """
         return LEFT + (WIDTH - LEFT - self.right) * place / max(len(self.dates) - 1, 1)
 
     def y(self, mass_kg: float) -> float:
-        """Return where a mass lies, never outside the frame, in px."""
+        """
+        Return where a mass lies, never outside the frame, in px.
+
+        Parameters
+        ----------
+        mass_kg : float
+            Body mass. [kg]
+        """
         held = min(max(mass_kg, self.bottom_kg), self.top_kg)
         return TOP + (HEIGHT - TOP - BOTTOM) * (self.top_kg - held) / (self.top_kg - self.bottom_kg)
 
@@ -94,13 +108,33 @@ class Frame:
         return [one for one in mondays[::every] if 1 < one[0] < last or len(self.dates) < 9]
 
     def band(self, low: Sequence[float], high: Sequence[float], start: int = 0) -> str:
-        """Return a band between two lines, from the day at place ``start`` on, as points."""
+        """
+        Return a band between two lines, from the day at place ``start`` on, as points.
+
+        Parameters
+        ----------
+        low : Sequence[float]
+            Lower edge of each day. [kg]
+        high : Sequence[float]
+            Upper edge of each day. [kg]
+        start : int
+            Index of the first day.
+        """
         upper = [f"{self.x(start + i):.1f},{self.y(kg):.1f}" for i, kg in enumerate(high)]
         lower = [f"{self.x(start + i):.1f},{self.y(kg):.1f}" for i, kg in enumerate(low)]
         return " ".join([*upper, *reversed(lower)])
 
     def line(self, masses_kg: Sequence[float], start: int = 0) -> str:
-        """Return a line through the masses as points."""
+        """
+        Return a line through the masses as points.
+
+        Parameters
+        ----------
+        masses_kg : Sequence[float]
+            Body mass of each day. [kg]
+        start : int
+            Index of the first day.
+        """
         return " ".join(
             f"{self.x(start + i):.1f},{self.y(kg):.1f}" for i, kg in enumerate(masses_kg)
         )

@@ -18,7 +18,16 @@ class NewThings:
     name: ClassVar[str] = "buying"
 
     def price(self, dish: str, table: Table) -> float:
-        """Price each thing, dearer when another of its kind is there."""
+        """
+        Price each thing, dearer when another of its kind is there.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         facts = table.facts
         new = facts.bought[dish].difference(table.around.at_home)
         return sum(
@@ -27,7 +36,16 @@ class NewThings:
         )
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Name them."""
+        """
+        Name them.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         new = sorted(table.facts.bought[dish].difference(table.around.at_home))
         return f"buys {', '.join(new)}" if new else ""
 
@@ -38,10 +56,28 @@ class HardToFind:
     name: ClassVar[str] = "hard to find"
 
     def price(self, dish: str, table: Table) -> float:
-        """Price each."""
+        """
+        Price each.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         return FAR_FETCHED * table.facts.far_fetched.get(dish, 0)
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Count them."""
+        """
+        Count them.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         foods = table.facts.far_fetched.get(dish, 0)
         return f"needs {foods} food{'s' * (foods > 1)} that few shops have" if foods else ""

@@ -17,12 +17,30 @@ class Family:
     name: ClassVar[str] = "family"
 
     def price(self, dish: str, table: Table) -> float:
-        """Price each meal and family."""
+        """
+        Price each meal and family.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         return NEXT_DAY * sum(
             table.around.near.get(family, 0) for family in table.facts.families[dish]
         )
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Name the families."""
+        """
+        Name the families.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         same = sorted(f for f in table.facts.families[dish] if table.around.near.get(f))
         return f"{' and '.join(same)} on the day before or after as well" if same else ""

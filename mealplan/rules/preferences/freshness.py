@@ -16,11 +16,29 @@ class Freshness:
     name: ClassVar[str] = "freshness"
 
     def price(self, dish: str, table: Table) -> float:
-        """Price each."""
+        """
+        Price each.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         return FADING * self._faded(dish, table)
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Count them."""
+        """
+        Count them.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         faded = self._faded(dish, table)
         return f"{faded} of its foods would be past their best by then" if faded else ""
 

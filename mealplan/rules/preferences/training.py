@@ -18,7 +18,16 @@ class Training:
     name: ClassVar[str] = "training"
 
     def price(self, dish: str, table: Table) -> float:
-        """Welcome what is made for it; mind what is heavy before it, and fuel at rest."""
+        """
+        Welcome what is made for it; mind what is heavy before it, and fuel at rest.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         facts = table.facts.by_key[dish]
         if facts.only_fuel and table.training != "before":
             return FUEL_AT_REST
@@ -30,7 +39,16 @@ class Training:
         return UNFIT if table.training == "before" and heavy else 0.0
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Say which."""
+        """
+        Say which.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish.
+        table : Table
+            The meal, its day and what is around them.
+        """
         price = self.price(dish, table)
         if price == 0:
             return ""

@@ -96,5 +96,12 @@ class Rule(Protocol):
     name: ClassVar[str]
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield this family's rows for one day."""
+        """
+        Yield this family's rows for one day.
+
+        Parameters
+        ----------
+        scope : Scope
+            The day's meals, foods and targets.
+        """
         ...

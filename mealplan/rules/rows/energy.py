@@ -21,7 +21,14 @@ class DailyEnergy:
     name: ClassVar[str] = "energy"
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield the band, and a mild pull to its middle."""
+        """
+        Yield the band, and a mild pull to its middle.
+
+        Parameters
+        ----------
+        scope : Scope
+            The day's meals, foods and targets.
+        """
         energy = scope.day.meal_kcal
         price = TIER_PRICE["energy"] / energy
         other = sum(scope.other_kcal.values())
@@ -59,7 +66,14 @@ class MealEnergy:
     name: ClassVar[str] = "meal energy"
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield one row a meal."""
+        """
+        Yield one row a meal.
+
+        Parameters
+        ----------
+        scope : Scope
+            The day's meals, foods and targets.
+        """
         for slot in scope.slots:
             usual = slot.energy_share * scope.day.meal_kcal
             price = TIER_PRICE["comfort"] / usual

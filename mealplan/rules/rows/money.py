@@ -43,7 +43,14 @@ class Spending:
     name: ClassVar[str] = "spending"
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield one row, or none without a budget."""
+        """
+        Yield one row, or none without a budget.
+
+        Parameters
+        ----------
+        scope : Scope
+            The day's meals, foods and targets.
+        """
         if scope.worth_per_gram is None or scope.budget is None:
             return
         yield Row(

@@ -32,7 +32,14 @@ class DailyNutrients:
     name: ClassVar[str] = "daily nutrients"
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield the rows in the order of the targets."""
+        """
+        Yield the rows in the order of the targets.
+
+        Parameters
+        ----------
+        scope : Scope
+            The day's meals, foods and targets.
+        """
         unknown = sum(scope.other_kcal.values()) / scope.day.energy_kcal
         for key, target in scope.day.ranges.items():
             if key == "energy_kcal":
@@ -80,7 +87,14 @@ class Wishes:
     name: ClassVar[str] = "wishes"
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield one row a vitamin or mineral whose aim lies above its floor."""
+        """
+        Yield one row a vitamin or mineral whose aim lies above its floor.
+
+        Parameters
+        ----------
+        scope : Scope
+            The day's meals, foods and targets.
+        """
         unknown = sum(scope.other_kcal.values()) / scope.day.energy_kcal
         for key, target in scope.day.ranges.items():
             if target.low is None or target.aim is None or target.low_tier != "floor":
@@ -108,7 +122,14 @@ class ProteinPerMeal:
     name: ClassVar[str] = "meal protein"
 
     def rows(self, scope: Scope) -> Iterator[Row]:
-        """Yield one row a main meal or breakfast."""
+        """
+        Yield one row a main meal or breakfast.
+
+        Parameters
+        ----------
+        scope : Scope
+            The day's meals, foods and targets.
+        """
         floor = scope.targets.protein_per_meal_g
         if floor <= 0:
             return
