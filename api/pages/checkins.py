@@ -71,7 +71,9 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
     try:
         if not pasted.strip():
             raise CheckInError("nothing was pasted; copy a table with a heading row, dates in it")
-        weight_kg = records.intakes.in_force(client).weight_kg
+        logged = records.log.read(client)
+        weighed = logged.of(WeighIn)
+        weight_kg = weighed[-1].mass_kg if weighed else records.intakes.in_force(client).weight_kg
         reading = read_csv(pasted, choices_of(form), expected_kg=weight_kg)
         log = reading.to_log(confirmed=confirmed)
         if reading.unread and not confirmed:
@@ -83,12 +85,14 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
             raise CheckInError(
                 "no row of the table holds anything a log knows; look at its heading"
             )
-        new, repeated = without_repeats(log.entries, records.log.read(client).entries)
+        new, repeated = without_repeats(log.entries, logged.entries)
         if not new:
             raise CheckInError(
                 f"all {repeated} readings of the table are in the log already; nothing was added"
             )
         records.log.add(client, new, together=True)
+        if repeated:
+            return page(request, _taken(records, client, len(new), repeated))
     except CheckInError as error:
         context = check_in_page(
             records,
@@ -100,6 +104,13 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
         )
         return page(request, context, status=422)
     return _back(client)
+
+
+def _taken(records: Records, client: Client, new: int, repeated: int) -> CheckInPage:
+    """Say how many readings were new and how many stood twice."""
+    were = "reading stood" if repeated == 1 else "readings stood"
+    said = f"{new} taken in; {repeated} {were} twice or in the log already and counts once"
+    return check_in_page(records, client, message=said)
 
 
 @router.post("/activity")

@@ -177,9 +177,9 @@ def read_number(cell: str, *, decimal_comma: bool) -> tuple[float, str | None]:
     unit : str or None
         As in ``UNIT_WORDS``.
     """
-    cell = _short(cell)
+    cell = _bare(_short(cell))
     found = NUMBER.match(cell)
-    if not found:
+    if not found or _loose(found["digits"]):
         raise CellError(f"{cell.strip()!r} is not a number", "write digits, such as 80.5")
     digits = re.sub(r"[\s' ]", "", found["digits"])
     if _is_decimal(digits, "," if decimal_comma else "."):
@@ -207,6 +207,20 @@ def read_number(cell: str, *, decimal_comma: bool) -> tuple[float, str | None]:
     return (-value if negative else value), (UNIT_WORDS[word] if word else None)
 
 
+def _bare(cell: str) -> str:
+    """Leave out what people put around a number: ~80.5, 80.5*, 80.5 (after training)."""
+    plain = cell.strip()
+    if plain.endswith(")") and plain[:1].isdigit():
+        plain = plain.partition("(")[0]
+    return plain.lstrip("~≈ ").rstrip("*†? ")
+
+
+def _loose(digits: str) -> bool:
+    """Say whether blanks stand between digits where no thousands do: 80 5."""
+    groups = digits.split(" ")
+    return any(len(group.partition(",")[0].partition(".")[0]) != 3 for group in groups[1:])
+
+
 def read_mass(cell: str, unit: MassUnit, *, decimal_comma: bool) -> tuple[float, MassUnit]:
     """
     Read a body mass.
@@ -224,7 +238,7 @@ def read_mass(cell: str, unit: MassUnit, *, decimal_comma: bool) -> tuple[float,
     value : float
     unit : {"kg", "lb", "st"}
     """
-    cell = _short(cell)
+    cell = _bare(_short(cell))
     stones = STONES.match(cell)
     if stones:
         pounds = float((stones["lb"] or "0").replace(",", "."))
@@ -252,6 +266,12 @@ TIME = re.compile(
     r"(?:Z|[+-]\d{2}:?\d{2})?$",
     re.IGNORECASE,
 )
+
+
+SERIAL_BEGINS = dt.date(1899, 12, 30)
+"""Day 0 of the day numbers that spreadsheets keep dates as."""
+FIRST_SERIAL, LAST_SERIAL = 36526, 73050
+"""1 January 2000 and 31 December 2099 as day numbers."""
 
 
 def date_parts(cell: str) -> tuple[int, int, int] | None:
@@ -298,6 +318,8 @@ def read_date(cell: str, order: DateOrder) -> tuple[dt.date, dt.time | None]:
     time or None
     """
     cell = _short(cell)
+    if len(cell) == 5 and cell.isdigit() and FIRST_SERIAL <= int(cell) <= LAST_SERIAL:
+        return SERIAL_BEGINS + dt.timedelta(days=int(cell)), None
     named = _named_date(cell)
     if named is not None:
         return named, None

@@ -8,9 +8,7 @@ what could not be read, with its line, why, and how to mend it.
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
-import io
 import json
 from collections.abc import Iterable, Sequence
 from typing import Any, Literal
@@ -27,6 +25,7 @@ from mealplan.checkin.log.csv_cells import (
     read_time,
 )
 from mealplan.checkin.log.csv_export import JSON_FIELDS
+from mealplan.checkin.log.csv_layout import table_of
 from mealplan.checkin.log.csv_meaning import (
     SITES,
     Choices,
@@ -35,6 +34,7 @@ from mealplan.checkin.log.csv_meaning import (
     Guess,
     TableMeaning,
     meaning_of,
+    unit_of_cell,
 )
 from mealplan.checkin.log.entries import (
     ENTRY,
@@ -42,13 +42,14 @@ from mealplan.checkin.log.entries import (
     AnyEntry,
     CycleDay,
     Girth,
+    GirthSite,
     IntakeRecord,
     Log,
     Superseded,
     WeighIn,
 )
 from mealplan.errors import CheckInError
-from mealplan.units import kcal_from_kj
+from mealplan.units import CM_PER_INCH, kcal_from_kj
 
 LONGEST_NOTE = 2000
 MOST_BYTES = 5_000_000
@@ -142,31 +143,10 @@ def read_csv(
             f"the file has {len(text):,} characters, more than {MOST_BYTES:,}; a log of ten years "
             "is smaller: is it the right file?"
         )
-    table = _split(text)
+    table = table_of(text)
     if table.heading and table.heading[0].strip() == "kind" and "on" in table.heading:
         return _read_own(table)
     return _read_foreign(table, choices or Choices(), expected_kg)
-
-
-def _split(text: str) -> CsvTable:
-    text = text.removeprefix("\ufeff")
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    if not first:
-        raise CheckInError("the file is empty; it needs a heading row such as date,weight")
-    delimiter = max((",", ";", "\t"), key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    rows: list[tuple[int, tuple[str, ...]]] = []
-    begun = 1
-    try:
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                rows.append((begun, tuple(cells)))
-            begun = reader.line_num + 1
-    except csv.Error as error:
-        raise CheckInError(
-            f"line {begun} breaks the table ({error}); save it again as plain CSV"
-        ) from error
-    return CsvTable(rows[0][1], tuple(rows[1:]), delimiter)
 
 
 # ---- files this program wrote -----------------------------------------------------------------
@@ -239,17 +219,58 @@ def _first_message(error: Exception) -> str:
 def _read_foreign(table: CsvTable, choices: Choices, expected_kg: float | None) -> CsvReading:
     meaning, guesses = meaning_of(table, choices, expected_kg)
     entries: list[AnyEntry] = []
-    unread: list[Unread] = []
+    unread = [_title(line, cells) for line, cells in table.titles]
     for line, cells in table.lines:
         got, lost = _read_row(line, cells, meaning)
         entries += got
         unread += lost
     return CsvReading(
         entries=tuple(entries),
-        guesses=guesses,
+        guesses=(*guesses, *_other_units(entries, meaning)),
         unread=tuple(unread),
         rows=len(table.lines),
     )
+
+
+def _title(line: int, cells: tuple[str, ...]) -> Unread:
+    said = " ".join(cell.strip() for cell in cells if cell.strip())
+    return Unread(
+        line=line,
+        column="",
+        what=f"the row {said[:60]!r} above the heading",
+        why="it is a title and holds no reading",
+        mend="nothing has to be done",
+        row=cells,
+    )
+
+
+def _other_units(entries: Sequence[AnyEntry], meaning: TableMeaning) -> tuple[Guess, ...]:
+    """Ask about masses without a unit that were taken in another one than their column's."""
+    found = [
+        entry
+        for entry in entries
+        if isinstance(entry, WeighIn)
+        and entry.unit != meaning.mass_unit
+        and not any(letter.isalpha() for letter in entry.written)
+    ]
+    if not found or meaning.expected_kg is None:
+        return ()
+    said = ", ".join(entry.written for entry in found[:MOST_NAMED])
+    more = f" and {len(found) - MOST_NAMED} more" if len(found) > MOST_NAMED else ""
+    units = " or ".join(sorted({entry.unit for entry in found}))
+    return (
+        Guess(
+            topic="mass unit",
+            column=next((n for p, n in enumerate(meaning.heading)
+                         if meaning.fields.get(p) == "mass"), ""),
+            choice=f"{said}{more} in {units}",
+            reason=f"only so they are near the client's {meaning.expected_kg:.1f} kg",
+        ),
+    )  # fmt: skip
+
+
+MOST_NAMED = 5
+"""Cells named in one sentence; the rest are counted."""
 
 
 def _read_row(
@@ -337,6 +358,8 @@ def _entry(
     comma = meaning.decimal_comma
     if field == "mass":
         value, unit = read_mass(cell, meaning.mass_unit, decimal_comma=comma)
+        if not any(letter.isalpha() for letter in cell.partition("(")[0]):
+            unit = unit_of_cell(value, meaning)
         return WeighIn(on=on, at=at, value=value, unit=unit, written=cell.strip())
     if field == "energy":
         return _intake(cell, on, at, adherence, meaning)
@@ -346,6 +369,12 @@ def _entry(
     if field in SITES:
         value, named = read_number(cell, decimal_comma=comma)
         inches = (named or meaning.girth_unit) == "in"
+        if named is None and not inches and field in TRUNK and value < LEAST_TRUNK_CM:
+            raise CellError(
+                f"a {field} of {value:g} cm is no adult's; as inches it would be "
+                f"{value * CM_PER_INCH:.0f} cm",
+                f"write its unit behind it, such as {value:g} in",
+            )
         return Girth(
             on=on,
             at=at,
@@ -357,6 +386,11 @@ def _entry(
     raise CellError(f"a {field} has no place of its own", "leave the column out")
 
 
+TRUNK: frozenset[GirthSite] = frozenset({"waist", "abdomen", "hip", "chest"})
+LEAST_TRUNK_CM = 45.0
+"""A girth of the trunk without a unit below this was in inches (common practice). [cm]"""
+MOST_BARE_KCAL = 7000.0
+"""A day's energy without a unit above this is set aside (common practice). [kcal]"""
 ADHERENCE_WORDS: dict[str, Literal["as planned", "roughly", "other"]] = {
     "as planned": "as planned", "yes": "as planned", "plan": "as planned", "y": "as planned",
     "roughly": "roughly", "mostly": "roughly", "about": "roughly",
@@ -376,6 +410,12 @@ def _intake(
         return IntakeRecord(on=on, at=at, adherence=said or "other")
     value, named = read_number(cell, decimal_comma=meaning.decimal_comma)
     unit = named if named in ("kcal", "kj") else meaning.energy_unit
+    if named is None and unit == "kcal" and value > MOST_BARE_KCAL:
+        raise CellError(
+            f"{value:g} kcal is more than a day's eating; as kJ it would be "
+            f"{kcal_from_kj(value):.0f} kcal",
+            f"write its unit behind it, such as {value:g} kJ",
+        )
     kcal = kcal_from_kj(value) if unit == "kj" else value
     return IntakeRecord(
         on=on, at=at, adherence=said or "other", kcal=kcal, written=f"{cell.strip()} {unit}"

@@ -70,6 +70,10 @@ class CsvTable:
     heading: tuple[str, ...]
     lines: tuple[tuple[int, tuple[str, ...]], ...]
     delimiter: str
+    titles: tuple[tuple[int, tuple[str, ...]], ...] = ()
+    """Rows above the heading."""
+    made_up: bool = False
+    """True when the table has no heading and was given one."""
 
 
 @dataclass(frozen=True)
@@ -84,6 +88,51 @@ class TableMeaning:
     decimal_comma: bool
     energy_unit: str
     girth_unit: str
+    expected_kg: float | None = None
+    """About what the client weighs. [kg]"""
+
+
+NEAR_FRACTION = 0.2
+"""A reading this near the client's own mass is his."""
+FAR_FRACTION = 0.45
+"""A reading further from it than this needs its unit written to be believed."""
+
+
+def unit_of_cell(value: float, meaning: TableMeaning) -> MassUnit:
+    """
+    Tell the unit of one mass without a unit by the client's own.
+
+    Parameters
+    ----------
+    value : float
+        As it stands in the cell.
+    meaning : TableMeaning
+
+    Returns
+    -------
+    {"kg", "lb", "st"}
+        The column's unit where it fits; another one where only that does.
+
+    Raises
+    ------
+    CellError
+        When the reading is far from the client's mass in every unit.
+    """
+    unit, expected = meaning.mass_unit, meaning.expected_kg
+    if expected is None:
+        return unit
+    far = {u: abs(value * factor / expected - 1) for u, factor in KG_PER_UNIT.items()}
+    if far[unit] <= NEAR_FRACTION:
+        return unit
+    others = [other for other in far if other != unit and far[other] <= NEAR_FRACTION]
+    if len(others) == 1:
+        return others[0]
+    if far[unit] <= FAR_FRACTION:
+        return unit
+    raise CellError(
+        f"{value:g} {unit} is far from the client's {expected:.1f} kg",
+        f"check the number, or write its unit behind it if it is right ({value:g} {unit})",
+    )
 
 
 def meaning_of(
@@ -128,7 +177,17 @@ def meaning_of(
         decimal_comma=comma,
         energy_unit=_energy_unit(table, fields, headings, choices, comma, guesses),
         girth_unit=_girth_unit(table, fields, headings, choices, comma, guesses),
+        expected_kg=expected_kg,
     )
+    if table.made_up:
+        guesses.append(
+            Guess(
+                topic="column",
+                column=", ".join(table.heading),
+                choice=", ".join(table.heading),
+                reason="the table has no heading; its columns are taken so by their first row",
+            )
+        )
     return meaning, tuple(guesses)
 
 

@@ -63,3 +63,70 @@ def test_a_reading_is_taken_once_however_often_its_table_is():
     first, repeated = without_repeats(entries, ())
     assert (len(first), repeated) == (2, 1)
     assert without_repeats(entries, first) == ((), 3)
+
+
+MIXED = """Date,Weight
+1 Nov 2026,80.5
+2 Nov 2026,177.9 lb
+3 Nov 2026,178
+4 Nov 2026,12st 9
+5 Nov 2026,~80.4
+6 Nov 2026,80.6*
+7 Nov 2026,80.3 (after a run)
+8 Nov 2026,805
+9 Nov 2026,120
+10 Nov 2026,80 5
+"""
+
+
+# source: worked by hand from 0.45359237 kg a pound and 14 pounds a stone
+def test_each_mass_is_judged_by_the_clients_own():
+    reading = read_csv(MIXED, expected_kg=80)
+    masses = [round(entry.mass_kg, 1) for entry in reading.entries]
+    assert masses == [80.5, 80.7, 80.7, 80.3, 80.4, 80.6, 80.3]
+    assert [cell.line for cell in reading.unread] == [9, 10, 11]
+    assert any("178 in lb" in guess.choice for guess in reading.open_guesses)
+
+
+def test_a_mass_far_from_the_clients_is_believed_with_its_unit():
+    reading = read_csv("date,weight\n2026-11-01,120 kg\n2026-11-02,80\n", expected_kg=80)
+    assert [entry.mass_kg for entry in reading.entries] == [120, 80]
+
+
+def test_a_kilogram_among_pounds_is_asked_and_taken_as_one():
+    table = "Date,Weight (lbs)\n46327,177.5\n46328,80.5\n46329,177.0\n"
+    reading = read_csv(table, expected_kg=80)
+    # source: published, spreadsheets count days from 30 December 1899: 46327 is 1 November 2026
+    assert [entry.on.day for entry in reading.entries] == [1, 2, 3]
+    assert [entry.unit for entry in reading.entries] == ["lb", "kg", "lb"]
+    assert any("80.5 in kg" in guess.choice for guess in reading.open_guesses)
+
+
+def test_titles_above_a_heading_and_means_below_are_set_aside_in_words():
+    table = (
+        "Gewichtsprotokoll 2026\n\nDatum;Uhrzeit;Gewicht (kg);Notiz\n14.11.2026;07:10;80,5;\n"
+        "15.11.2026;;80.6;spät\nMittel;;80,55;\n"
+    )
+    reading = read_csv(table, expected_kg=80)
+    assert [entry.mass_kg for entry in reading.entries] == [80.5, 80.6]
+    assert [cell.line for cell in reading.unread] == [1, 6]
+
+
+def test_a_table_without_a_heading_is_asked_about():
+    reading = read_csv("2026-11-01,80.5\n2026-11-02,80.4\n", expected_kg=80)
+    assert [entry.mass_kg for entry in reading.entries] == [80.5, 80.4]
+    assert any(guess.topic == "column" for guess in reading.open_guesses)
+
+
+def test_strokes_between_cells_are_a_table_too():
+    table = "| date | weight | kcal |\n|---|---|---|\n| 2026-11-01 | 80.5 | 2500 |\n"
+    reading = read_csv(table + "| 2026-11-02 | 80.1 | 10500 |\n", expected_kg=80)
+    assert len(reading.entries) == 3
+    assert "as kJ it would be 2510 kcal" in reading.unread[0].why
+
+
+def test_a_waist_in_inches_among_centimetres_is_set_aside():
+    table = "date,waist\n2026-11-01,85\n2026-11-02,33.5\n2026-11-03,84\n"
+    reading = read_csv(table, expected_kg=80)
+    assert [entry.value for entry in reading.entries] == [85, 84]
+    assert "as inches it would be 85 cm" in reading.unread[0].why
