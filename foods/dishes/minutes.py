@@ -27,6 +27,10 @@ DRAINED_ML_PER_G = 6.0
 """Water for what is boiled from dry and drained; usual packet advice. [ml/g]"""
 COVERED_ML_PER_G = 2.0
 """Water that covers fresh food which is boiled and drained. [ml/g]"""
+BOILS_AWAY_ML_PER_MIN = 10.0
+"""Lost from an open pot at the boil, whatever is in it; common practice. [ml/min]"""
+STEAMS_AWAY_ML = 50.0
+"""Lost from under the lid while grain takes up its water; common practice. [ml]"""
 FILL = 0.9
 """A pot is filled to this share at most. [1]"""
 DRAINS = frozenset({"boil", "start boiling"})
@@ -197,7 +201,10 @@ def water_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> 
             held = (lines[name].typical_g * moment.holds[name] for name in moment.holds)
             found = COVERED_ML_PER_G * sum(held)
     found *= portions
+    if moment.verb.key == "cook grain":
+        found += STEAMS_AWAY_ML
     if moment.verb.key in DRAINS:
+        found += BOILS_AWAY_ML_PER_MIN * moment.step.min
         found = min(found, _room_ml(moment, lines, portions))
     return found
 

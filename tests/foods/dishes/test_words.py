@@ -101,3 +101,12 @@ def test_what_was_made_of_several_things_is_called_by_what_it_is():
     assert any("Fry the mixture" in text for text in words(pancakes).cook)
     seitan = next(dish for dish in PROVEN if dish.key == "black-pepper-seitan-broccoli")
     assert any("Stir in the seitan" in text for text in words(seitan).cook)
+
+
+# source: common practice (an open pot at the boil loses some 10 ml a minute)
+def test_no_pot_boils_dry_however_little_is_in_it():
+    for dish in PROVEN:
+        lines = {line.called: line for line in dish.lines}
+        for moment in walk(dish.lines, dish.steps):
+            if moment.verb.key in DRAINS and moment.empty:
+                assert water_of(moment, lines, 1) >= 10 * moment.step.min + 50, dish.key
