@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from functools import lru_cache
 
 from mealplan.checkin.decide.proposal import Proposal, Terms, propose
 from mealplan.checkin.decide.record import DecisionRecord
@@ -283,10 +284,16 @@ def stand(
 
 def _refusal(intake: Intake) -> SafetyRefusal | None:
     """Say why the targets in force are not to be acted on."""
+    return _refusal_of(intake.model_dump_json())
+
+
+@lru_cache(maxsize=64)
+def _refusal_of(intake: str) -> SafetyRefusal | None:
+    """Work the targets out once for an intake, however often its log is read."""
     try:
-        make_targets(intake)
+        make_targets(Intake.model_validate_json(intake))
     except SafetyRefusal as refusal:
-        return refusal
+        return refusal.with_traceback(None)
     return None
 
 

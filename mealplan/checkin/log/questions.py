@@ -48,18 +48,19 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[ReadingQuestion, ...
         Confirmed readings raise none.
     """
     questions: list[ReadingQuestion] = []
-    trusted: list[WeighIn] = []
-    overall = median(w.mass_kg for w in weigh_ins) if weigh_ins else 0.0
-    for reading in weigh_ins:
-        near = [w.mass_kg for w in trusted[-5:] if (reading.on - w.on).days <= JUMP_WINDOW_DAYS]
+    trusted: list[tuple[dt.date, float]] = []
+    masses = [reading.mass_kg for reading in weigh_ins]
+    overall = median(masses) if masses else 0.0
+    for reading, mass in zip(weigh_ins, masses, strict=True):
+        near = [kg for on, kg in trusted[-5:] if (reading.on - on).days <= JUMP_WINDOW_DAYS]
         usual = median(near) if near else overall
-        ratio = reading.mass_kg / usual
+        ratio = mass / usual
         low, high = UNIT_SLIP_RATIOS
         slipped = low <= ratio <= high or low <= 1 / ratio <= high
         if reading.confirmed or (not slipped and not near):
-            trusted.append(reading)
+            trusted.append((reading.on, mass))
         elif slipped:
-            meant = reading.mass_kg * (KG_PER_LB if ratio > 1 else 1 / KG_PER_LB)
+            meant = mass * (KG_PER_LB if ratio > 1 else 1 / KG_PER_LB)
             questions.append(
                 ReadingQuestion(
                     entry_id=reading.id,
@@ -89,7 +90,7 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[ReadingQuestion, ...
                 )
             )
         else:
-            trusted.append(reading)
+            trusted.append((reading.on, mass))
     return tuple(questions)
 
 
