@@ -318,15 +318,20 @@ class Ideal:
 
     def steps(self, world):
         gap, sd = self.gap(world)
-        asked = np.array(
-            [
-                decision.step_for(Mixture(np.ones(1), np.array([g]), np.array([s])))
-                for g, s in zip(gap, sd, strict=True)
-            ]
-        )
+        asked = steps_for(gap, sd)
         sure = (asked != 0) & (world.day - self.last_move >= decision.DAYS_BETWEEN_MOVES)
         self.last_move = np.where(sure, world.day, self.last_move)
         return np.where(sure, asked, 0.0)
+
+
+def steps_for(gap, sd):
+    """Steps of the program's own rule for gaps known with a spread."""
+    return np.array(
+        [
+            decision.step_for(Mixture(np.ones(1), np.array([g]), np.array([s])))
+            for g, s in zip(gap, sd, strict=True)
+        ]
+    )
 
 
 class _Patterns:

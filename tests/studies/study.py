@@ -16,10 +16,17 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from coaches import CHECK_IN_DAYS, COST_PER_KG, EveryWeighIn, Ideal, Learner, WeeklyMeans, World
+from coaches import (
+    CHECK_IN_DAYS,
+    COST_PER_KG,
+    EveryWeighIn,
+    Ideal,
+    Learner,
+    WeeklyMeans,
+    World,
+    steps_for,
+)
 from simulated_clients import draw
-
-from mealplan.checkin.decide import decision
 
 BAND = 1.645
 
@@ -130,10 +137,7 @@ def detection(clients, gap, *, oracle=False):
             if t >= 7:
                 ours = learner.verdicts(world)
                 estimate, sd = ideal.gap(world)
-                sure = np.abs(estimate) / sd > BAND
-                theirs = np.sign(estimate) * (
-                    sure & (np.abs(estimate) >= decision.SMALLEST_GAP_KCAL)
-                )
+                theirs = np.sign(steps_for(estimate, sd))
                 for place, said in ((0, ours), (2, theirs)):
                     right = said == np.sign(gap)
                     days[place] = np.where(right, np.minimum(days[place], t), days[place])
