@@ -12,7 +12,8 @@ import io
 import json
 from collections.abc import Iterable
 
-from mealplan.checkin.log.entries import KINDS, Log, LogEntry
+from mealplan.checkin.log.entries import KINDS, Log
+from mealplan.checkin.log.entry import LogEntry
 
 FIRST_COLUMNS = ("kind", "on", "at")
 LAST_COLUMNS = ("note", "extras", "id", "superseded")

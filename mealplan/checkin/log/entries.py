@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import bisect
 import datetime as dt
-import hashlib
-import json
 from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, Literal, Self, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, field_validator, model_validator
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
 
+from mealplan.checkin.log.entry import LogEntry, named_entry, sort_key
 from mealplan.errors import CheckInError
 from mealplan.units import CM_PER_INCH, KG_PER_LB, LB_PER_STONE
 
@@ -47,29 +46,6 @@ EventKind = Literal[
     "training change",
     "other",
 ]
-
-
-class LogEntry(BaseModel):
-    """What every kind of entry has."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", allow_inf_nan=False, str_strip_whitespace=True
-    )
-
-    on: dt.date
-    at: dt.time | None = None
-    note: str = Field(default="", max_length=2000)
-    extras: tuple[tuple[str, str], ...] = ()
-    """Cells of an imported row that have no place of their own, as (column, text)."""
-    id: str = Field(default="", max_length=80)
-    """Given by whoever stores the log, or made from the content by :class:`Log`."""
-
-    @field_validator("at")
-    @classmethod
-    def _local(cls, at: dt.time | None) -> dt.time | None:
-        if at is not None and at.tzinfo is not None:
-            raise ValueError(f"the time {at} has a time zone; log the client's own clock time")
-        return at
 
 
 class WeighInConditions(BaseModel):
@@ -387,27 +363,6 @@ class Superseded(BaseModel):
     why: str
 
 
-def _content(entry: LogEntry) -> str:
-    return json.dumps(entry.model_dump(mode="json", exclude={"id"}), sort_keys=True)
-
-
-def _named(entry: AnyEntry, taken: set[str]) -> AnyEntry:
-    """Give an entry without an id one that follows from its content."""
-    if entry.id:
-        return entry
-    stem = hashlib.sha256(_content(entry).encode()).hexdigest()[:12]
-    number = 1
-    while f"{stem}-{number}" in taken:
-        number += 1
-    return entry.model_copy(update={"id": f"{stem}-{number}"})
-
-
-def _sort_key(entry: LogEntry) -> tuple[dt.date, bool, dt.time, str, str, str]:
-    kind: str = getattr(entry, "kind", "")
-    # Content before id: stores draw ids by chance, and the order must not hang on that.
-    return (entry.on, entry.at is None, entry.at or dt.time(), kind, _content(entry), entry.id)
-
-
 class Log(BaseModel):
     """
     Everything one client logged, in one canonical order whatever the order of entry.
@@ -431,10 +386,10 @@ class Log(BaseModel):
         # Ids once used by an entry now in the history are not given to another.
         taken |= {old.entry.id for old in self.history}
         named: list[AnyEntry] = []
-        for entry in sorted(self.entries, key=_sort_key):
-            named.append(_named(entry, taken))
+        for entry in sorted(self.entries, key=sort_key):
+            named.append(named_entry(entry, taken))
             taken.add(named[-1].id)
-        named.sort(key=_sort_key)
+        named.sort(key=sort_key)
         object.__setattr__(self, "entries", tuple(named))
         return self
 
@@ -450,9 +405,9 @@ class Log(BaseModel):
         taken = standing | {old.entry.id for old in self.history}
         kept = list(self.entries)
         for entry in entries:
-            named = _named(entry, taken)
+            named = named_entry(entry, taken)
             taken.add(named.id)
-            bisect.insort(kept, named, key=_sort_key)
+            bisect.insort(kept, named, key=sort_key)
         return self.with_each(kept)
 
     def get(self, entry_id: str) -> AnyEntry:
