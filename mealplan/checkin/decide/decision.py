@@ -20,7 +20,7 @@ from mealplan.quantity import NINETY_PERCENT
 
 Verdict = Literal["move", "hold", "wait"]
 
-FALSE_MOVE_COSTS_KCAL = 700.0
+FALSE_MOVE_COSTS_KCAL = 500.0
 """A move that does not help is as dear as a week with the plan this far off. [kcal/day]
 
 Chosen on the curve of false moves against weeks off in the study beside the check-in.
