@@ -8,7 +8,7 @@ not read as a number is passed on as typed, so that the intake's own message say
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from api.forms.intake_fields import (
@@ -225,7 +225,7 @@ def _parts(text: str) -> list[str]:
     return [part.strip() for part in text.split(",") if part.strip()]
 
 
-_READ_AS = {
+_READ_AS: Mapping[str, Callable[[str], Any]] = {
     "date": lambda text: read_typed_date(text).isoformat(),
     "until": lambda text: read_typed_date(text).isoformat(),
     "time": read_clock_time,

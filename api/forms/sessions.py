@@ -184,7 +184,7 @@ def shown_rows(sessions: Sequence[Mapping[str, Any]]) -> dict[str, tuple[str, ..
         unsaid = session.get("assumed") or ()
         texts = {
             "day": session["day"] + "?" * ("day" in unsaid),
-            "sport": _called(session["activity"]),
+            "sport": called(session["activity"]),
             "minutes": f"{session['minutes']:g}" + "?" * ("minutes" in unsaid),
             "hard": session.get("load") or "",
             "time": session.get("time") or "",
@@ -193,6 +193,17 @@ def shown_rows(sessions: Sequence[Mapping[str, Any]]) -> dict[str, tuple[str, ..
     return typed
 
 
-def _called(activity: str) -> str:
-    """Say an activity as people do, where the words lead back to it."""
+def called(activity: str) -> str:
+    """
+    Say an activity as people do, where the words lead back to it.
+
+    Parameters
+    ----------
+    activity : str
+        Code or words, as an intake holds it.
+
+    Returns
+    -------
+    str
+    """
     return next((words for words, code in WORDS.items() if code == activity), activity)

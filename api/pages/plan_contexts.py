@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from api.pages.page_context import PageContext, PlannedPage
 from api.planning import RosterRun
-from api.records.plans import Outlook
+from api.records.changes import Outlook
 from mealplan.client.intake import Intake
 from mealplan.cooking.models import StoveStep
 from mealplan.cooking.sheet import BatchPlan, Cooking, Kept

@@ -42,6 +42,7 @@ def environment() -> jinja2.Environment:
         "session_hard": sessions.HOW_HARD,
         "session_sports": sessions.SPORTS,
         "session_rows": sessions.rows_of,
+        "session_called": sessions.called,
     }
     return equip(made)
 
