@@ -69,7 +69,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "tests/api/test_isolation.py",
             "tests/api/test_kept_copy.py",
             "-k",
-            "not sqlite and not postgres",
+            "not postgres",
         ),
     ),
 }

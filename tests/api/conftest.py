@@ -95,9 +95,9 @@ def clock():
     return Clock()
 
 
-@pytest.fixture(params=["memory", "sqlite", "postgres"])
+@pytest.fixture(params=["sqlite", "postgres"])
 def store(request, tmp_path):
-    """Every page and route over every store."""
+    """Every page and route over every database; what asks nothing of it takes ``memory``."""
     if request.param == "memory":
         opened = MemoryStore()
     elif request.param == "sqlite":
