@@ -21,7 +21,6 @@ ENTRANCES = {
 """Where the outside comes in; the public names of `foods` and `mealplan` are others."""
 
 WAITING = {
-    "mealplan.units": "conversions of typed text: the intake that reads units",
     "mealplan.checkin": "plain estimates kept beside the filter: the studies' second look",
 }
 """Modules that nothing reaches yet, with what will wire them."""

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure import availability as ea
-from mealplan.units import kcal_from_kj, kj_from_kcal
+from mealplan.units import KJ_PER_KCAL, kcal_from_kj
 
 INTAKE = st.floats(1000, 6000)
 EXERCISE = st.floats(0, 1500)
@@ -51,7 +51,7 @@ def test_the_intake_for_a_value_gives_that_value(target, exercise, ffm):
 
 @given(INTAKE, EXERCISE, FFM)
 def test_kilojoules_give_what_kilocalories_give(intake, exercise, ffm):
-    there = ea.availability(kcal_from_kj(kj_from_kcal(intake)), exercise, ffm)
+    there = ea.availability(kcal_from_kj(intake * KJ_PER_KCAL), exercise, ffm)
     assert there.value == pytest.approx(ea.availability(intake, exercise, ffm).value)
 
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from mealplan.physiology.body import anthropometry, composition, precision
 from mealplan.physiology.body.composition import Compartments
 from mealplan.physiology.expenditure import fitness
-from mealplan.units import cm_from_inches, inches_from_cm
+from mealplan.units import CM_PER_INCH
 
 SCAN = Compartments(12.0, 64.0, 3.2)
 MASS = st.floats(1, 80)
@@ -141,7 +141,7 @@ def test_inches_and_centimetres_agree_for_men(height, neck, larger):
     abdomen = neck + larger
     inches = anthropometry.fat_percent_girths_men_inches(height, neck, abdomen)
     made = anthropometry.fat_from_girths(
-        "male", cm_from_inches(height), cm_from_inches(neck), abdomen_cm=cm_from_inches(abdomen)
+        "male", height * CM_PER_INCH, neck * CM_PER_INCH, abdomen_cm=abdomen * CM_PER_INCH
     )
     assert made.fat_percent == pytest.approx(inches, abs=0.8)
 
@@ -149,7 +149,7 @@ def test_inches_and_centimetres_agree_for_men(height, neck, larger):
 def test_inches_and_centimetres_agree_for_women():
     made = anthropometry.fat_from_girths("female", 165, 32, waist_cm=70, hip_cm=96)
     inches = anthropometry.fat_percent_girths_women_inches(
-        *(inches_from_cm(girth) for girth in (165, 32, 70, 96))
+        *(girth / CM_PER_INCH for girth in (165, 32, 70, 96))
     )
     # source: worked by hand, 163.205·log(52.756) - 97.684·log(64.961) - 78.387
     assert inches == pytest.approx(25.63, abs=0.005)

@@ -9,7 +9,7 @@ from mealplan.physiology.resting import choice as resting_choice
 from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.resting.choice import Body
 from mealplan.physiology.tables import resting_equations
-from mealplan.units import kg_from_lb, lb_from_kg
+from mealplan.units import KG_PER_LB
 
 SEX = st.sampled_from(["male", "female"])
 WEIGHT = st.floats(40, 150)
@@ -51,8 +51,8 @@ def test_more_lean_mass_means_more_resting_energy(equation, ffm, more):
 @pytest.mark.parametrize("equation", BY_SIZE)
 @given(weight=WEIGHT, height=HEIGHT, age=AGE, sex=SEX)
 def test_pounds_give_what_kilograms_give(equation, weight, height, age, sex):
-    pounds = lb_from_kg(weight)
-    assert equation(kg_from_lb(pounds), height, age, sex) == pytest.approx(
+    pounds = weight / KG_PER_LB
+    assert equation(pounds * KG_PER_LB, height, age, sex) == pytest.approx(
         equation(weight, height, age, sex), rel=1e-12
     )
 

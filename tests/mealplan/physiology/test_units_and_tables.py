@@ -15,15 +15,12 @@ AMOUNTS = st.floats(0.001, 1e6)
 @pytest.mark.parametrize(
     ("value", "expected"),
     [
-        (units.kg_from_lb(1), 0.45359237),
-        (units.kg_from_stone(11, 4), (11 * 14 + 4) * 0.45359237),
-        (units.g_from_ounces(16), 453.59237),
-        (units.cm_from_inches(10), 25.4),
-        (units.cm_from_feet(5, 11), 180.34),
-        (units.kj_from_kcal(1), 4.184),
+        (units.KG_PER_LB, 0.45359237),
+        (units.LB_PER_STONE * units.KG_PER_LB, 6.35029318),
+        (units.G_PER_OUNCE * 16, 453.59237),
+        (units.CM_PER_INCH * 10, 25.4),
+        (units.kcal_from_kj(4.184), 1.0),
         (units.kcal_from_mj(1), 239.00573613766728),
-        (units.m_per_min_from_km_per_h(12), 200.0),
-        (units.m_per_min_from_mph(10), 268.224),
     ],
 )
 def test_a_conversion_is_exact(value, expected):
@@ -31,11 +28,8 @@ def test_a_conversion_is_exact(value, expected):
 
 
 @given(AMOUNTS)
-def test_conversions_come_back_to_where_they_started(amount):
-    assert units.kcal_from_kj(units.kj_from_kcal(amount)) == pytest.approx(amount, rel=1e-12)
-    assert units.kcal_from_mj(units.mj_from_kcal(amount)) == pytest.approx(amount, rel=1e-12)
-    assert units.kg_from_lb(units.lb_from_kg(amount)) == pytest.approx(amount, rel=1e-12)
-    assert units.cm_from_inches(units.inches_from_cm(amount)) == pytest.approx(amount, rel=1e-12)
+def test_a_megajoule_is_a_thousand_kilojoules(amount):
+    assert units.kcal_from_mj(amount) == pytest.approx(units.kcal_from_kj(1000 * amount))
 
 
 CONSTANT_TABLES = (

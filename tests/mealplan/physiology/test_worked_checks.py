@@ -87,7 +87,7 @@ def answer(row):
     module, name = row["function"].split(".")
     value = getattr(MODULES[module], name)(**arguments)
     if field == "kj":
-        return units.kj_from_kcal(value)
+        return value * units.KJ_PER_KCAL
     if field.startswith("over:"):
         return value / float(field.split(":")[1])
     if field.startswith("change_share:"):
