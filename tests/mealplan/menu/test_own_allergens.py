@@ -127,7 +127,7 @@ def test_no_output_offers_the_client_an_allergen(told):
     intake, outputs = told
     found = []
     for place, text in outputs.items():
-        for line in re.split(r"\n|(?<=[.;!])\s", re.sub(r"\n\s{2,}(?=[a-z(])", " ", text)):
+        for line in re.split(r"\n|(?<=[.;!])\s", re.sub(r"\n\s{2,}(?=[a-z(]|D3\b)", " ", text)):
             bare = HARMLESS.sub("", line)
             if WARNS.search(bare):
                 continue
