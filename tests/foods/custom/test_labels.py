@@ -257,6 +257,38 @@ def test_an_amount_and_its_share_of_the_daily_value_may_differ_by_rounding_alone
     assert ("percent_calcium_mg" not in [finding.code for finding in found]) is agree
 
 
+# source: worked by hand (0.95 g of salt are 380 mg of sodium; 5 % and the rounding of both aside)
+@pytest.mark.parametrize(
+    ("mg", "agree"),
+    [(380, True), (395, True), (365, True), (430, False), (500, False), (300, False)],
+)
+def test_salt_and_sodium_may_differ_by_rounding_alone(mg, agree):
+    found = check_label(label(sodium_mg=mg))
+    assert ("salt" not in [finding.code for finding in found]) is agree
+
+
+# source: published (21 CFR 101.9(c)(8)(iii): steps of 2, 5 and 10 %; where a package prints finer,
+# the last place printed) and worked by hand (of 1300 and of 800 mg)
+@pytest.mark.parametrize(
+    ("form", "percent", "low", "high"),
+    [
+        ("us", 8, 7, 9), ("us", 20, 17.5, 22.5), ("us", 60, 55, 65), ("us", 23, 22.5, 23.5),
+        ("us", 7, 6.5, 7.5), ("eu", 15, 14.5, 15.5),
+    ],
+)  # fmt: skip
+def test_a_share_stands_for_what_its_step_rounds_to_it(form, percent, low, high):
+    whole = {"us": 1300, "eu": 800}[form]
+    span = percent_span(form, "calcium_mg", percent)
+    assert (span.low, span.high) == pytest.approx((whole * low / 100, whole * high / 100))
+
+
+def test_the_working_says_that_fibre_within_carbohydrate_may_be_left_out():
+    says = "of which fibre may be left out"
+    assert says in energy_of_parts(label(US, carbohydrate_g=10, fibre_g=4)).working
+    assert says not in energy_of_parts(label(US)).working
+    assert says not in energy_of_parts(label(EU)).working
+
+
 def test_a_true_label_raises_no_question():
     assert check_label(label()) == ()
     assert check_label(label(US)) == ()
