@@ -2,6 +2,7 @@
 
 import dataclasses
 import datetime as dt
+import re
 
 import numpy as np
 import pytest
@@ -19,7 +20,12 @@ from mealplan.checkin.decide.decision import (
     step_for,
     widest_clear,
 )
-from mealplan.checkin.decide.proposal import Terms, clamp_step, words_for_client
+from mealplan.checkin.decide.proposal import (
+    Terms,
+    clamp_step,
+    more_weigh_ins_needed,
+    words_for_client,
+)
 from mealplan.checkin.decide.proposal import propose as propose_from
 from mealplan.checkin.decide.record import DecisionRecord, record_decision
 from mealplan.checkin.energy.mixture import Mixture
@@ -276,6 +282,35 @@ def test_a_record_without_reason_cannot_be_made_by_hand_either():
             old_target_kcal=3000,
             new_target_kcal=3000,
         )
+
+
+def test_the_pace_is_said_in_the_clients_unit_with_its_band(overfed_log):
+    def paces(unit):
+        said = propose(overfed_log, terms(unit=unit), day(41)).reasons[0]
+        return [float(n) for n in re.findall(r"[+-]\d+\.\d+", said)]
+
+    in_kg, in_lb = paces("kg"), paces("lb")
+    # source: published (one pound is 0.45359237 kg); a hundredth is lost to printing
+    assert len(in_kg) == len(in_lb) == 4
+    assert in_lb == pytest.approx([kg / 0.45359237 for kg in in_kg], abs=0.02)
+    assert in_kg[1] <= in_kg[0] <= in_kg[2]
+    assert in_kg[3] == 0.05
+
+
+@pytest.mark.parametrize(
+    ("weigh_ins", "logged_days", "until", "more"),
+    [(20, 20, 1, 1), (4, 20, 1, 2), (20, 3, 1, 3), (20, 20, 9, 9)],
+)
+def test_as_many_more_readings_are_asked_for_as_the_data_and_the_rails_need(
+    overfed_log, monkeypatch, weigh_ins, logged_days, until, more
+):
+    # source: worked by hand (six weigh-ins and six logged days at least)
+    monkeypatch.setattr("mealplan.checkin.decide.proposal.mornings_until", lambda *_: until)
+    asked = dataclasses.replace(
+        CLEAR, gap=normal(200.0, 200.0), weigh_ins=weigh_ins, logged_days=logged_days
+    )
+    reading = read_until(overfed_log, day(41))
+    assert more_weigh_ins_needed(reading, asked.gap, terms(), asked) == more
 
 
 def test_a_coachs_own_step_may_not_pass_the_floor(overfed_log):
