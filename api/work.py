@@ -13,10 +13,10 @@ import threading
 from typing import cast
 
 from api.jobs.kinds import run_of
-from api.jobs.tasks import warm
+from api.jobs.tasks import rehearse, warm
 from api.settings import Settings, database_url, default_url
 from mealplan.jobs.crew import Crew
-from mealplan.jobs.durable import Durable, lay
+from mealplan.jobs.durable import SOON, Durable, lay
 from mealplan.jobs.worker import stand_back, take_jobs
 from mealplan.store.base import Store
 from mealplan.store.sql import SqlStore, sqlite_path
@@ -100,6 +100,8 @@ def _work_here(url: str, queue: str) -> int:
     settings = Settings(accounts=True)
     queues = Durable(store, settings.now)
     warm()
+    if queue == SOON:
+        rehearse()
     take_jobs(
         store, queues, queue, run_of(settings, lambda: queues), settings.now, settings.keeping
     )

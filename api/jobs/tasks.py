@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from foods.dishes.load import load_dishes
 from mealplan.client.intake import Intake
+from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.menu.change import DayRequest, Eaten, change_day
 from mealplan.menu.week import make_plan
@@ -127,3 +128,9 @@ def warm() -> None:
     """Load foods and dishes before the first task asks for them."""
     load_dishes()
     FoodSpace.load()
+
+
+def rehearse() -> None:
+    """Plan a day for nobody, so that whoever comes first does not wait for what is kept of it."""
+    intake = demo_intake(DEMO_CLIENTS[0])
+    make_plan(intake, make_targets(intake), days=1)
