@@ -38,6 +38,8 @@ def checkin_text(role: str, standing: Standing, unit: MassUnit) -> str:
     lines += ["", proposal.summary]
     lines += [f"- {_sentence(reason)}" for reason in proposal.reasons]
     lines += [f"- Please confirm: {question}" for question in proposal.questions]
+    if standing.bloods:
+        lines += ["", "Bloods so far", *(f"- {text}" for text in standing.bloods)]
     for warning in standing.warnings:
         lines += ["", f"{warning.message} {warning.reason}"]
         if warning.see:

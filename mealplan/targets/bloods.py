@@ -111,6 +111,46 @@ def _ends(test: BloodTest) -> str:
     return f"{test.low:g} to {test.high:g}"
 
 
+def blood_course(intake: Intake) -> tuple[str, ...]:
+    """
+    Tell the course of each analyte that was tested more than once.
+
+    Parameters
+    ----------
+    intake : Intake
+        The client.
+
+    Returns
+    -------
+    tuple of str
+        One sentence an analyte, values in order of time in the laboratory's unit, with its code;
+        values in other units stand apart, since laboratories are not compared by arithmetic.
+    """
+    by_kind: dict[tuple[str, str], list[BloodTest]] = {}
+    for test in sorted(intake.bloods, key=lambda one: one.date):
+        by_kind.setdefault((test.analyte, test.unit), []).append(test)
+    sentences = []
+    for (key, unit), tests in by_kind.items():
+        if len(tests) < 2:
+            continue
+        known = analyte(key, unit)
+        code = f" (LOINC {known.loinc})" if known.loinc else ""
+        values = ", ".join(f"{one.value:g} on {one.date}" for one in tests)
+        first, last = tests[0], tests[-1]
+        where = side_of(last.value, last.low, last.high)
+        place = (
+            f"below its range ({_ends(last)})"
+            if where == "low"
+            else (
+                f"above its range ({_ends(last)})" if where == "high" else f"inside {_ends(last)}"
+            )
+        )
+        way = "rising" if last.value > first.value else "falling"
+        way = "unchanged" if last.value == first.value else way
+        sentences.append(f"{known.label}{code}: {values} {unit}; {way}, now {place}.")
+    return tuple(sentences)
+
+
 def line_switches(intake: Intake) -> tuple[dict[str, bool], dict[str, str]]:
     """
     Say which supplement lines the tests switch, and to which regimen.

@@ -27,6 +27,7 @@ from mealplan.client.intake import HIDING_FLAGS, Intake, parse_intake
 from mealplan.errors import SafetyRefusal, TooLittleDataError
 from mealplan.nutrition.protein import protein_target
 from mealplan.physiology.guard.findings import Finding
+from mealplan.targets.bloods import blood_course
 from mealplan.targets.body import BodyQuantities, body_quantities
 from mealplan.targets.energy_account import (
     expenditure,
@@ -55,6 +56,8 @@ class Standing:
     warnings: tuple[Finding, ...]
     refused: str = ""
     """Why the targets in force are not to be acted on; empty when they are."""
+    bloods: tuple[str, ...] = ()
+    """The course of each blood value tested more than once, in sentences."""
 
 
 def composition_known(body: BodyQuantities) -> bool:
@@ -278,6 +281,7 @@ def stand(
         proposal=_held(proposal, refusal) if refusal else proposal,
         warnings=find_warnings(costed, client, today, trend),
         refused=str(refusal or ""),
+        bloods=blood_course(intake),
     )
     return found, reading
 

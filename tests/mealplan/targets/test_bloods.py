@@ -8,6 +8,7 @@ import pytest
 
 from mealplan.errors import IntakeError, SafetyRefusal
 from mealplan.nutrition.bloods import analytes, side_of
+from mealplan.targets.bloods import blood_course
 from mealplan.targets.make import make_targets
 from tests.mealplan.targets.clients import client, decided
 
@@ -138,3 +139,32 @@ def test_blood_tests_survive_the_form():
     whole = client(bloods=[blood("hba1c", 5.1, "%", None, 5.7), blood("ferritin", 60, "ug/L", 15)])
     before = whole.model_dump(mode="json", exclude_defaults=True)
     assert parse_intake(to_data(to_typed(whole), before)) == whole
+
+
+def test_the_course_of_a_value_is_told_in_its_unit_with_its_code():
+    # source: confirmed by independent transcription (LOINC 2276-4 is ferritin)
+    tests = [
+        {
+            "date": date,
+            "analyte": "ferritin",
+            "value": value,
+            "unit": "ug/L",
+            "low": 15,
+            "high": 150,
+        }
+        for date, value in (("2026-11-03", 22), ("2026-06-01", 12))
+    ]
+    once = {"date": "2026-11-03", "analyte": "tsh", "value": 2, "unit": "mU/L", "low": 0.4}
+    [said] = blood_course(client(bloods=[*tests, once]))
+    assert said == (
+        "Ferritin (LOINC 2276-4): 12 on 2026-06-01, 22 on 2026-11-03 ug/L; rising, now inside "
+        "15 to 150."
+    )
+
+
+def test_units_of_two_laboratories_are_not_mixed():
+    tests = [
+        {"date": date, "analyte": "ferritin", "value": 20, "unit": unit, "low": 15, "high": 150}
+        for date, unit in (("2026-06-01", "ug/L"), ("2026-11-03", "ng/mL"))
+    ]
+    assert blood_course(client(bloods=tests)) == ()
