@@ -397,7 +397,7 @@ def test_ticks_on_the_list_stay_and_the_list_reads_without_signal(site, chromium
     context.set_offline(True)
     opened.reload()
     assert opened.locator("h1").inner_text() == "Shopping list"
-    assert "this is the copy of" in opened.locator("p.kept").inner_text()
+    assert "this page is as of" in opened.locator("p.kept").inner_text()
     assert opened.locator("input[type=checkbox]").nth(2).is_checked()
     opened.goto(f"{site.address}/clients/{site.client.id}/worksheet")
     assert opened.locator("h1").inner_text() == "No signal"

@@ -18,8 +18,6 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from mealplan.store.memory import MemoryStore
-
 from api.jobs.kinds import run_of
 from api.jobs.tasks import EatenInstead
 from api.planning import start_day, start_week
@@ -34,6 +32,7 @@ from mealplan.jobs.at_once import AtOnce
 from mealplan.plan import EATEN
 from mealplan.store.base import NotThere
 from mealplan.store.records import Coach, new_id
+from tests.mealplan.store.memory import MemoryStore
 
 FIRST = dt.date(2026, 11, 30)
 DOINGS = 12
