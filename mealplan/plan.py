@@ -148,7 +148,7 @@ class PlanDay(_Part):
     """What the meals are to bring. [kcal]"""
     adequacy: tuple[AdequacyLine, ...]
     objective: float
-    """Priced misses and preferences of this day; 0 would be perfect."""
+    """Priced misses and preferences of this day; what is welcome takes off."""
     bound: float
     """No day made of the dishes on offer can score below this."""
     hands_on_min: int

@@ -289,6 +289,8 @@ class _Chooser:
         size = len(self._every)
         for _ in range(tries):
             inside = np.flatnonzero(state.things)
+            if not len(inside):  # all that is needed is at home
+                break
             odds = 1.0 / (state.used[inside] + LITTLE)
             number = min(int(rng.integers(1, MOST_GONE + 1)), len(inside) - 1)
             gone = rng.choice(inside, size=number, replace=False, p=odds / odds.sum())

@@ -217,8 +217,9 @@ def bound_note(days: Sequence[PlanDay], lowest: float | None = None) -> str:
     reached = sum(day.objective for day in days)
     least = sum(day.bound for day in days)
     said = (
-        f"Misses and preferences together score {reached:.2f} over these days, where 0 would be "
-        f"perfect; with the dishes on offer, each day's neighbours as they are, no plan can score "
+        f"Misses and preferences together score {reached:.2f} over these days, where 0 is a "
+        f"plan without a miss or a reluctance and what is welcome takes off; with the dishes on "
+        f"offer, each day's neighbours as they are, no plan can score "
         f"below {least:.2f}"
     )
     if lowest is None:

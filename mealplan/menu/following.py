@@ -7,8 +7,9 @@ import datetime as dt
 from mealplan.client.intake import Intake
 from mealplan.menu.context import Context
 from mealplan.plan import Plan
-from mealplan.shopping.build import at_home_for, shopping_list
+from mealplan.shopping.build import shopping_list
 from mealplan.shopping.left_over import next_cupboard
+from mealplan.shopping.uses import at_home_for
 
 
 def follows(before: Plan | None, start: dt.date) -> bool:

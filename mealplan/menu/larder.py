@@ -33,6 +33,8 @@ what others cooked, so what it says of minutes is only a hint.
 """
 MOST_NAMED = 8
 """More dishes wanted most of all are a taste and not a wish for each of them."""
+ENOUGH_SERVINGS = 2
+"""Usual servings of a thing at home, with which it need not be bought."""
 WORKING_DAYS = 5.0
 """Servings of the one breakfast of weekdays. [meals/week]"""
 FEW_POTS = 8
@@ -86,7 +88,7 @@ def choose_shelf(
         CHECK: habits.checks,
     }
     model = _mean_day(context, targets, avoid)
-    home = context.cupboard | _wanted_most(context)
+    home = _enough_at_home(context) | _wanted_most(context)
     names = sorted(
         {
             context.name_bought[context.space.foods[int(food)].key]
@@ -139,6 +141,22 @@ def _servings(context: Context, dish: Dish) -> float:
     if living.cooking_days and main:
         return max(context.habits.larder_servings, 7 / len(set(living.cooking_days)))
     return context.habits.larder_servings
+
+
+def _enough_at_home(context: Context) -> frozenset[str]:
+    """Name what is at home and does for a few servings; of anything else a pack would be bought."""
+    usual: dict[str, list[float]] = {}
+    for dish in context.dishes:
+        for line in dish.lines:
+            name = context.name_bought[line.food]
+            if name in context.stock_g:
+                grams = line.typical_g * context.bought_per_eaten[line.food]
+                usual.setdefault(name, []).append(grams)
+    return frozenset(
+        name
+        for name, grams in context.stock_g.items()
+        if grams >= ENOUGH_SERVINGS * float(np.median(usual.get(name, [0.0])))
+    )
 
 
 def _wanted_most(context: Context) -> frozenset[str]:

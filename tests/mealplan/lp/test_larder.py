@@ -1,5 +1,6 @@
 """The larder chosen for a week, against every larder there could be where those are few."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -102,3 +103,12 @@ def test_more_to_buy_never_makes_the_blend_dearer(seed):
     fewer, _, _ = lp.value(some, rounds=40)
     every, _, _ = lp.value(np.ones(FOODS, dtype=bool), rounds=40)
     assert every <= fewer * 1.005 + 1e-6
+
+
+def test_where_all_is_at_home_nothing_is_bought():
+    model, pool = a_week(1)
+    home = replace(pool, thing_of_line=tuple(np.full_like(of, -1) for of in pool.thing_of_line))
+    home = replace(home, needs=tuple(np.zeros_like(needs) for needs in pool.needs))
+    found = choose_larder(model, home, {0: 4}, PRICE, seed=1)
+    assert not found.things.any()
+    assert found.value >= found.bound - 1e-9
