@@ -263,16 +263,7 @@ def stand(
         questions = tuple(question.text for question in days.questions)
     except TooLittleDataError as error:
         too_little = str(error)
-    client = WatchedClient(
-        sex=intake.sex,
-        ffm_kg=body.ffm.value if composition_known(body) else None,
-        eating_disorder_flag=bool(HIDING_FLAGS & set(intake.health)),
-        gaining_planned=terms.rate_kg_per_week > 0,
-        losing_planned=terms.rate_kg_per_week < 0,
-        # Who logs cycle days wants them followed.
-        periods_expected=intake.sex == "female" and bool(log.of(CycleDay)),
-        bloods=intake.bloods,
-    )
+    client = _watched(intake, log, body, terms)
     costed = with_costs(log, intake, rest.quantity.value)
     proposal, refusal = propose(log, terms, reading, today, questions), _refusal(intake)
     found = Standing(
@@ -284,6 +275,20 @@ def stand(
         bloods=blood_course(intake),
     )
     return found, reading
+
+
+def _watched(intake: Intake, log: Log, body: BodyQuantities, terms: Terms) -> WatchedClient:
+    """Say what the warnings need to know of a client."""
+    return WatchedClient(
+        sex=intake.sex,
+        ffm_kg=body.ffm.value if composition_known(body) else None,
+        eating_disorder_flag=bool(HIDING_FLAGS & set(intake.health)),
+        gaining_planned=terms.rate_kg_per_week > 0,
+        losing_planned=terms.rate_kg_per_week < 0,
+        # Who logs cycle days wants them followed.
+        periods_expected=intake.sex == "female" and bool(log.of(CycleDay)),
+        bloods=intake.bloods,
+    )
 
 
 def _refusal(intake: Intake) -> SafetyRefusal | None:

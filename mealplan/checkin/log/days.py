@@ -262,31 +262,38 @@ def _told(found: Found, begin: dt.date, log: Log) -> None:
     """Lay out events, cycle days, named phases and scans."""
     span = len(found)
     for event in log.of(Event):
-        start, end = (event.on - begin).days, (event.last_day - begin).days
-        if event.what in ("sick", "travel"):
-            for place in range(max(start, 0), min(end + AFTER_EVENT_DAYS + 1, span)):
-                found[place]["disturbed"] = True
-        if event.what == "refeed":
-            for place in range(max(start, 0), min(end + 1, span)):
-                found[place]["refeed"] = True
-        if event.what == "phase change" and event.phase in DIRECTIONS:
-            for place in range(max(start, 0), span):
-                found[place]["direction"] = DIRECTIONS[event.phase]
-        if 0 <= start < span:
-            if event.what in WATER_STEPS_KG:
-                water, spread = WATER_STEPS_KG[event.what]
-                found[start].update(water_kg=water, water_sd_kg=spread)
-            if event.what == "training change":
-                found[start]["training_change_kcal"] = event.kcal_per_day or 0.0
+        _happened(found, (event.on - begin).days, (event.last_day - begin).days, event)
     for entry in log.of(CycleDay):
         start = (entry.on - begin).days
-        for offset in range(LONGEST_CYCLE_DAYS):
-            if 0 <= start + offset < span:
-                found[start + offset]["cycle_day"] = float(entry.day + offset)
+        for offset in range(max(0, -start), min(LONGEST_CYCLE_DAYS, span - start)):
+            found[start + offset]["cycle_day"] = float(entry.day + offset)
     for scan in log.of(ScanRecord):
         place = (scan.on - begin).days
         if 0 <= place < span:
             found[place]["scan"] = scan
+
+
+def _happened(found: Found, start: int, end: int, event: Event) -> None:
+    """Lay out one event, from its first day to its last."""
+    span = len(found)
+    if event.what in ("sick", "travel"):
+        _mark(found, start, end + AFTER_EVENT_DAYS, disturbed=True)
+    if event.what == "refeed":
+        _mark(found, start, end, refeed=True)
+    if event.what == "phase change" and event.phase in DIRECTIONS:
+        _mark(found, start, span, direction=DIRECTIONS[event.phase])
+    if not 0 <= start < span:
+        return
+    if event.what in WATER_STEPS_KG:
+        water, spread = WATER_STEPS_KG[event.what]
+        found[start].update(water_kg=water, water_sd_kg=spread)
+    if event.what == "training change":
+        found[start]["training_change_kcal"] = event.kcal_per_day or 0.0
+
+
+def _mark(found: Found, first: int, last: int, **values: object) -> None:
+    for place in range(max(first, 0), min(last + 1, len(found))):
+        found[place].update(values)
 
 
 def intake_by_day(log: Log, begin: dt.date, span: int) -> tuple[Floats, Floats, Bools]:

@@ -60,38 +60,42 @@ def check_readings(weigh_ins: tuple[WeighIn, ...]) -> tuple[ReadingQuestion, ...
         if reading.confirmed or (not slipped and not near):
             trusted.append((reading.on, mass))
         elif slipped:
-            meant = mass * (KG_PER_LB if ratio > 1 else 1 / KG_PER_LB)
-            questions.append(
-                ReadingQuestion(
-                    entry_id=reading.id,
-                    on=reading.on,
-                    what="unit slip",
-                    text=(
-                        f"{_read(reading)} is {ratio:.2f} times the usual "
-                        f"{_usual(usual, reading)}, the ratio of pounds to kilograms. Was "
-                        f"{_slipped(reading, meant)} meant? It is held out until you confirm or "
-                        "correct it."
-                    ),
-                    suggested_kg=meant,
-                    suggested=_slipped(reading, meant),
-                )
-            )
+            questions.append(_slip(reading, usual))
         elif abs(ratio - 1) > JUMP_FRACTION:
-            questions.append(
-                ReadingQuestion(
-                    entry_id=reading.id,
-                    on=reading.on,
-                    what="jump",
-                    text=(
-                        f"{_read(reading)} is {100 * (ratio - 1):+.1f} % from the usual "
-                        f"{_usual(usual, reading)}. If it is right, confirm it; the trend waits "
-                        "for more readings before it believes such a step."
-                    ),
-                )
-            )
+            questions.append(_jump(reading, usual))
         else:
             trusted.append((reading.on, mass))
     return tuple(questions)
+
+
+def _slip(reading: WeighIn, usual_kg: float) -> ReadingQuestion:
+    ratio = reading.mass_kg / usual_kg
+    meant = reading.mass_kg * (KG_PER_LB if ratio > 1 else 1 / KG_PER_LB)
+    return ReadingQuestion(
+        entry_id=reading.id,
+        on=reading.on,
+        what="unit slip",
+        text=(
+            f"{_read(reading)} is {ratio:.2f} times the usual {_usual(usual_kg, reading)}, the "
+            f"ratio of pounds to kilograms. Was {_slipped(reading, meant)} meant? It is held out "
+            "until you confirm or correct it."
+        ),
+        suggested_kg=meant,
+        suggested=_slipped(reading, meant),
+    )
+
+
+def _jump(reading: WeighIn, usual_kg: float) -> ReadingQuestion:
+    return ReadingQuestion(
+        entry_id=reading.id,
+        on=reading.on,
+        what="jump",
+        text=(
+            f"{_read(reading)} is {100 * (reading.mass_kg / usual_kg - 1):+.1f} % from the usual "
+            f"{_usual(usual_kg, reading)}. If it is right, confirm it; the trend waits for more "
+            "readings before it believes such a step."
+        ),
+    )
 
 
 def _read(reading: WeighIn) -> str:
