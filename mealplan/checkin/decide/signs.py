@@ -100,7 +100,8 @@ def worse_tests(log: Log, today: dt.date) -> list[str]:
         timed = unit in LOWER_IS_BETTER
         best = min(before) if timed else max(before)
         lost = newest.value - best if timed else best - newest.value
-        if lost > least_significant_change(TEST_ERROR_FRACTION * abs(best)) > 0:
+        # Nought has no scatter to hold a loss against.
+        if best and lost > least_significant_change(TEST_ERROR_FRACTION * abs(best)):
             found.append(f"{name} has gone back")
     return found
 

@@ -55,6 +55,25 @@ def test_a_few_scores_are_too_few_to_compare():
     assert worse_scores(log_of(feelings(BAD, GOOD)[-3:]), day(62)) == []
 
 
+# source: worked by hand (7 scores against 14, each scattering by half a step at least: the means
+# differ by 0.23 by chance, 1.96 times that is 0.45; two of seven a step worse are 0.29, four 0.57)
+@pytest.mark.parametrize(("worse_days", "surely"), [(2, False), (4, True)])
+@pytest.mark.parametrize(
+    ("name", "good", "bad"),
+    [
+        ("sleep", 4, 3), ("mood", 4, 3), ("digestion", 4, 3),
+        ("soreness", 2, 3), ("hunger", 2, 3), ("illness", 2, 3),
+    ],
+)  # fmt: skip
+def test_a_score_is_worse_once_chance_alone_would_not_do(name, good, bad, worse_days, surely):
+    scores = [good] * 14 + [bad] * worse_days + [good] * (7 - worse_days)
+    log = log_of(Feeling(on=day(3 * i), **{name: score}) for i, score in enumerate(scores))
+    assert bool(worse_scores(log, day(62))) is surely
+    better = [bad] * 14 + [good] * 7
+    log = log_of(Feeling(on=day(3 * i), **{name: score}) for i, score in enumerate(better))
+    assert worse_scores(log, day(62)) == []
+
+
 @pytest.mark.parametrize(
     ("unit", "values", "gone_back"),
     [
@@ -62,6 +81,8 @@ def test_a_few_scores_are_too_few_to_compare():
         ("kg", (100, 95), False),
         ("min", (20, 23), True),
         ("min", (20, 18), False),
+        ("min", (0, 5), False),  # nought is no best time
+        ("reps", (0, 3), False),
     ],
 )
 def test_a_test_has_gone_back_only_past_its_own_scatter(unit, values, gone_back):

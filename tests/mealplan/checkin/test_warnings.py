@@ -13,6 +13,7 @@ from mealplan.checkin.decide.warnings import (
     find_warnings,
     for_client,
     hide_numbers,
+    logged_kcal,
 )
 from mealplan.checkin.log.entries import (
     CycleDay,
@@ -109,6 +110,20 @@ def lost_since_a_month(percent, error_kg):
 def test_loss_nobody_planned_is_said_once_it_is_sure(percent, error_kg, said):
     found = check_pace(lost_since_a_month(percent, error_kg), WatchedClient(sex="male"))
     assert [one.code for one in found] == (["unplanned loss"] if said else [])
+
+
+# source: worked by hand (what was counted, else the plan where it was followed)
+@pytest.mark.parametrize(
+    ("fields", "kcal"),
+    [
+        ({"adherence": "other", "kcal": 1900.0, "planned_kcal": 2500.0}, 1900.0),
+        ({"adherence": "as planned", "planned_kcal": 2500.0}, 2500.0),
+        ({"adherence": "other", "planned_kcal": 2500.0}, None),
+        ({"adherence": "as planned"}, None),
+    ],
+)
+def test_a_day_counts_by_what_was_counted_else_by_the_plan_that_was_followed(fields, kcal):
+    assert logged_kcal(IntakeRecord(on=TODAY, **fields)) == kcal
 
 
 def eaten(kcal, training, days=range(52, 59)):
