@@ -19,6 +19,8 @@ from api.forms.intake_fields import (
     Typed,
 )
 from api.forms.sessions import LABELS, read_rows, shown_rows
+from foods.catalogue import ALLERGENS, Catalogue
+from foods.registry.errors import FoodError
 from mealplan.client.intake import (
     WEEKDAYS,
     Intake,
@@ -29,8 +31,10 @@ from mealplan.client.typed_dates import read_typed_date
 from mealplan.client.typed_lists import (
     read_clock_time,
     read_clock_times,
+    read_days,
     read_food_words,
     read_minutes_by_day,
+    tells_allergy,
 )
 from mealplan.errors import IntakeError
 
@@ -85,8 +89,27 @@ def to_data(typed: Typed, before: Mapping[str, Any] | None = None) -> dict[str, 
     if sessions:
         given = data.setdefault("activity", {}).get("sessions") or []
         data["activity"]["sessions"] = [*given, *sessions]
+    _add_allergies(data, typed)
     _settle_activity(data)
     return _overlay(dict(before or {}), data)
+
+
+def _add_allergies(data: dict[str, Any], typed: Typed) -> None:
+    """Put an allergy told among disliked foods where labels are read for it as well."""
+    tastes = data.get("tastes", {})
+    told: set[str] = set()
+    for name in _UNWANTED:
+        text = " ".join(typed.get(name, ()))
+        coeliac, allergic = tells_allergy(text)
+        told |= {"gluten"} if coeliac else set()
+        for word in read_food_words(text, keep_animals=True) if allergic else ():
+            try:
+                told |= Catalogue.load().label_words(word) & set(ALLERGENS)
+            except FoodError:
+                continue
+    if told:
+        tastes["allergies"] = sorted({*tastes.get("allergies", ()), *told})
+        data["tastes"] = tastes
 
 
 def to_typed(intake: Intake) -> dict[str, tuple[str, ...]]:
@@ -196,6 +219,8 @@ def _value(field: Field, values: tuple[str, ...]) -> Any:
     text = texts[0] if texts else ""
     if field.name == "kitchen.meal_times":
         return read_clock_times(text)
+    if field.name == "kitchen.living.cooking_days":
+        return read_days(text)
     if field.kind == "words":
         return read_food_words(text) if field.name in _UNWANTED else _parts(text)
     if not text:

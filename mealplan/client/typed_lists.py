@@ -11,11 +11,11 @@ from mealplan.errors import IntakeError
 LONGEST_LIST = 4000
 """Longest list that is read. [characters]"""
 _BETWEEN = (",", ";", "\n", "/", "|", "•", " or ", " and ", " & ", " nor ", " und ", " oder ",
-            " et ", " ou ", " y ", " o ", " en ", " of ", "+", ".")  # fmt: skip
+            " et ", " ou ", " y ", " o ", " en ", " of ", "+", ".", "(", ":")  # fmt: skip
 _AROUND = each_word("""
     no not any all i my me we hate hates dislike dislikes like likes love loves don't dont do cant
     can't cannot stand eat eating please pls plz thanks thank you the a some really very much too
-    never ever anything with is am are allergic to intolerant intolerance allergy for but except
+    never ever anything with is am are allergic allergy to intolerant intolerance allergy for but except
     keine kein nichts mit pas de sin sans ohne geen niet also just prefer rather avoid avoiding
     without have having it them fan big not-so into enjoy enjoys most especially lots more want
     """)
@@ -68,6 +68,56 @@ def read_food_words(text: str, *, keep_animals: bool = False) -> list[str]:
         if name and (keep_animals or name.lower() not in _FROM_ANIMALS) and name not in found:
             found.append(name)
     return found
+
+
+def read_days(text: str) -> list[str]:
+    """
+    Read days of the week as they are listed.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``Sunday and Wednesday`` or ``weekends``.
+
+    Returns
+    -------
+    list of str
+
+    Raises
+    ------
+    IntakeError
+        When something else stands in it.
+    """
+    days: list[str] = []
+    for part in text[:LONGEST_LIST].replace(" and ", ",").replace(";", ",").split(","):
+        if not part.strip():
+            continue
+        found, rest = _days_of(part)
+        if rest or not found:
+            raise IntakeError(f"“{part.strip()[:40]}” is no day; write such as sun, wed")
+        days += [day for day in found if day not in days]
+    return days
+
+
+_COELIAC = ("celiac", "coeliac", "celiaque", "zoliakie", "celiaca")
+_ALLERGIC = ("allerg", "anaphyla")
+
+
+def tells_allergy(text: str) -> tuple[bool, bool]:
+    """
+    Say whether a list of foods not eaten tells of coeliac disease or of an allergy.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    coeliac, allergic : bool
+    """
+    words = {cut.text for cut in cut_up(text[:LONGEST_LIST])}
+    coeliac = any(word.startswith(_COELIAC) for word in words)
+    return coeliac, any(word.startswith(_ALLERGIC) for word in words)
 
 
 def read_minutes_by_day(text: str) -> dict[str, int]:
