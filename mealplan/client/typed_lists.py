@@ -15,7 +15,7 @@ _BETWEEN = (",", ";", "\n", "/", "|", "•", " or ", " and ", " & ", " nor ", " 
 _AROUND = each_word("""
     no not any all i my me we hate hates dislike dislikes like likes love loves don't dont do cant
     can't cannot stand eat eating please pls plz thanks thank you the a some really very much too
-    never ever anything with is am are allergic allergy to intolerant intolerance allergy for but except
+    never ever anything with is am are allergic allergy to intolerant intolerance for but except
     keine kein nichts mit pas de sin sans ohne geen niet also just prefer rather avoid avoiding
     without have having it them fan big not-so into enjoy enjoys most especially lots more want
     """)
