@@ -7,8 +7,8 @@ import time
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.custom.food import parse_own_foods
 from foods.custom.ingredients import ingredient_names, read_ingredients
+from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import parse_dishes
 from foods.registry.errors import FoodError
 from foods.registry.typed import DEEPEST_TOML, MOST_TOML, check_toml, clipped

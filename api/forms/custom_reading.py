@@ -11,15 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from foods.catalogue import Catalogue
-from foods.custom.food import (
-    OwnFood,
-    Question,
-    composition,
-    kitchen_food,
-    named_ingredients,
-    questions,
-    reference_name,
-)
+from foods.custom.as_catalogue import composition, kitchen_food, named_ingredients
+from foods.custom.food import OwnFood, Question, questions, reference_name
 from foods.custom.label import LabelLine, daily_values, read_label
 from foods.custom.label_checks import EnergyCheck, energy_of_parts
 from foods.dishes.model import Dish

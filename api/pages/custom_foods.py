@@ -31,8 +31,9 @@ from api.records.custom_foods import (
     withdraw,
 )
 from foods.catalogue import Catalogue
-from foods.custom.food import DRAFT, OwnFood, plain_fault
+from foods.custom.food import DRAFT, OwnFood
 from foods.custom.ingredients import read_ingredients
+from foods.custom.own_file import plain_fault
 from foods.dishes.load import beside_shipped, check_lines
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError

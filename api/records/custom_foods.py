@@ -21,7 +21,9 @@ from api.records.book import Records
 from api.records.reading import OnTheShelf, intake_of, own_set_aside
 from api.records.view import Stale
 from foods.catalogue import Catalogue
-from foods.custom.food import OwnFood, catalogue_with, check_new, parse_own_foods
+from foods.custom.as_catalogue import catalogue_with
+from foods.custom.food import OwnFood
+from foods.custom.own_file import check_new, parse_own_foods
 from foods.dishes.load import check_lines, load_dishes, own_dishes
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError

@@ -11,10 +11,8 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import tomllib
 import unicodedata
-from collections import ChainMap
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Annotated, Literal, Self
 
@@ -23,44 +21,22 @@ from pydantic import (
     BeforeValidator,
     ConfigDict,
     Field,
-    ValidationError,
     ValidationInfo,
     model_validator,
 )
 
-from foods.catalogue import AISLES, ALLERGENS, Catalogue, KitchenFood, Role
-from foods.custom.ingredients import IngredientReading, ingredient_names, read_ingredients
-from foods.custom.label import NITROGEN_FACTOR, Label, read_label
+from foods.catalogue import AISLES, ALLERGENS, Catalogue, Role
+from foods.custom.ingredients import IngredientReading, read_ingredients
+from foods.custom.label import Label
 from foods.custom.label_checks import LabelFinding, check_label
 from foods.registry.errors import FoodError
-from foods.registry.typed import check_toml
-from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS, DEFAULT_NITROGEN_FACTOR
-from foods.unlisted.composition import OwnComposition
+from foods.unlisted.amino_acids import AMINO_ACIDS
 
 State = Literal["ready", "liquid", "powder", "frozen", "canned"]
 """How the package holds it: ready to eat, to pour, to spoon dry, to cook from frozen, in a tin."""
 
-CUP_ML = 240.0
-"""[ml] (21 CFR 101.9(b)(5)(viii))"""
-
-USUAL_MOST_G: dict[State, float] = {
-    "ready": 300, "liquid": 750, "powder": 60, "frozen": 300, "canned": 300,
-}  # fmt: skip
-"""Most a person is given in a day where nothing is said (common practice). [g]"""
-
-USUAL_AISLE: dict[State, str] = {
-    "ready": "refrigerated", "liquid": "drinks", "powder": "dry goods", "frozen": "frozen",
-    "canned": "canned goods",
-}  # fmt: skip
-
-USUAL_STEP = {"cup": 0.25, "scoop": 0.5, "block": 0.25, "piece": 0.5}
-"""Smallest sensible part of a measure where nothing is said; whole burgers, slices and spoons."""
-
 OWN_GROUP = "own foods"
 """Variety group of a food that is put in none of the catalogue's."""
-
-_STATES: dict[State, str] = {"powder": "dry"}
-"""The catalogue's word for a state, where it differs."""
 
 _KEY = r"^own(_[a-z0-9]+)+$"
 
@@ -271,7 +247,7 @@ def _known(food: OwnFood) -> list[str]:
         )
     if food.amino_acids_like:
         try:
-            _reference(food.amino_acids_like)
+            reference_of(food.amino_acids_like)
         except FoodError as error:
             faults.append(f"amino_acids_like: {error}")
     return faults
@@ -301,7 +277,7 @@ def questions(food: OwnFood) -> tuple[Question, ...]:
     tuple of Question
         Whether answered or not.
     """
-    held = _with_families(food.allergens)
+    held = with_families(food.allergens)
     found = [Question(code=f.code, text=f.text) for f in food.findings if f.weight == "ask"]
     if not food.ingredients:
         found.append(
@@ -336,7 +312,7 @@ def questions(food: OwnFood) -> tuple[Question, ...]:
             " Add it, or confirm that it may not.",
         )
         for word in food.reading.traces
-        if word not in _with_families(food.traces) and word not in held
+        if word not in with_families(food.traces) and word not in held
     ]
     listed = ", ".join(food.allergens).replace("_", " ") or "none"
     if food.traces:
@@ -364,8 +340,19 @@ def groups() -> tuple[str, ...]:
     return tuple(sorted({food.group for food in Catalogue.load()}))
 
 
-def _reference(text: str) -> tuple[str, str, float | None]:
-    """Find a food of the table by key, name or number: its number, description, digestibility."""
+def reference_of(text: str) -> tuple[str, str, float | None]:
+    """
+    Find a food of the table by key, name or number.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    tuple of (str, str, float or None)
+        Its number, its description, the share of its protein that is digested.
+    """
     from foods.table import FoodTable
 
     table = FoodTable.load()
@@ -410,346 +397,25 @@ def reference_name(food: OwnFood) -> str:
     """
     if not food.amino_acids_like:
         return ""
-    ndb, description, _ = _reference(food.amino_acids_like)
+    ndb, description, _ = reference_of(food.amino_acids_like)
     return f"{description} (number {ndb})"
 
 
-def imputed_amino_acids(food: OwnFood) -> dict[str, float]:
+def with_families(allergens: Sequence[str]) -> tuple[str, ...]:
     """
-    Scale a reference food's amino acids to a label's protein.
+    Add the family an allergen belongs to: grains to gluten, coconut to tree nuts.
 
     Parameters
     ----------
-    food : OwnFood
-
-    Returns
-    -------
-    dict of str to float
-        Nutrient key to amount per 100 g, the pairs included: the reference's amount per gram of
-        nitrogen times the nitrogen behind the declared protein. Empty when no reference is named.
-    """
-    if not food.amino_acids_like:
-        return {}
-    ndb, _, _ = _reference(food.amino_acids_like)
-    from foods.table import FoodTable
-
-    table = FoodTable.load()
-    amounts = table.per_100g(ndb)
-    factor = table.food(ndb).nitrogen_factor or DEFAULT_NITROGEN_FACTOR
-    nitrogen = read_label(food.label).per_100g["protein_g"] / NITROGEN_FACTOR
-    scale = nitrogen / (amounts["protein_g"] / factor)
-    found = {key: amounts[key] * scale for key in AMINO_ACIDS}
-    for pair, members in AMINO_ACID_PAIRS.items():
-        found[pair] = sum(found[member] for member in members)
-    return found
-
-
-@lru_cache(maxsize=512)
-def named_ingredients(ingredients: str) -> tuple[str, ...]:
-    """
-    Find the foods of the catalogue that an ingredients list names.
-
-    Parameters
-    ----------
-    ingredients : str
-        As printed.
+    allergens : sequence of str
 
     Returns
     -------
     tuple of str
-        In the list's own words; whoever avoids one of them is not served the food.
     """
-    return ingredient_names(ingredients, lambda phrase: bool(_catalogue_keys(phrase)))
-
-
-@lru_cache(maxsize=4096)
-def _catalogue_keys(phrase: str) -> frozenset[str]:
-    return Catalogue.load().named(phrase)
-
-
-def composition(food: OwnFood) -> OwnComposition:
-    """
-    Say what is known of a food of one's own.
-
-    Parameters
-    ----------
-    food : OwnFood
-
-    Returns
-    -------
-    OwnComposition
-    """
-    reading = read_label(food.label)
-    return OwnComposition(
-        per_100g=reading.per_100g,
-        sd_per_100g=reading.sd_per_100g,
-        imputed_per_100g=imputed_amino_acids(food),
-        source=food.source,
-    )
-
-
-MIXED_DIGESTIBILITY = 0.85
-"""Of the protein of a mixed plant food where no reference food is named; as the catalogue's."""
-
-
-def kitchen_food(food: OwnFood) -> KitchenFood:
-    """
-    Make the catalogue's record of a food of one's own.
-
-    Parameters
-    ----------
-    food : OwnFood
-
-    Returns
-    -------
-    KitchenFood
-        Bought as it is eaten: a label states the food as sold, so nothing is lost or taken up.
-    """
-    digestibility = None
-    if food.amino_acids_like:
-        digestibility = _reference(food.amino_acids_like)[2]
-    measure, measure_g, step = _measure(food)
-    most = food.max_g_day if food.max_g_day is not None else USUAL_MOST_G[food.state]
-    return KitchenFood(
-        key=food.key,
-        name=food.name,
-        ndb=None,
-        shop_name=food.name,
-        group=food.group or OWN_GROUP,
-        role=food.role,
-        state=_STATES.get(food.state, food.state),
-        bought_name=food.name,
-        bought_ndb="",
-        yield_factor=1,
-        yield_low=1,
-        yield_high=1,
-        yield_source="as sold, which is what a label states",
-        yield_provenance="common practice",
-        drained_fraction=None,
-        bought_refuse_pct=0,
-        refuse_provenance="common practice",
-        allergens=_with_families(food.allergens),
-        label_check=tuple(word for word in food.traces if word not in food.allergens),
-        aisle=food.aisle or USUAL_AISLE[food.state],
-        pack_metric_g=food.pack_g,
-        pack_us_g=food.pack_g,
-        measure=measure,
-        measure_g=measure_g,
-        measure_seq=None,
-        measure_divisor=None,
-        measure_provenance="common practice",
-        step_fraction=step,
-        step_g=step * measure_g,
-        max_g_day=max(most, step * measure_g),
-        max_reason="",
-        calcium_absorbable_factor=1,
-        digestibility=digestibility or MIXED_DIGESTIBILITY,
-        digestibility_class="reference food" if digestibility else "mixed",
-        digestibility_provenance="common practice",
-        fridge_days=food.fridge_days,
-        freezes=food.freezes or food.state == "frozen",
-        grind="",
-        texture={"liquid": "liquid", "powder": "powder"}.get(food.state, food.texture),
-        heat=food.heat,
-        raw_ok=food.state in ("liquid", "powder", "canned", "ready"),
-        caution="shake"
-        if food.state == "liquid" and food.label.amounts | food.label.percent
-        else "",
-        enriched=False,
-        fortified=(),
-        words=food.words,
-    )
-
-
-def _measure(food: OwnFood) -> tuple[str, float, float]:
-    """Give the household measure, its weight and its smallest part, in grams."""
-    if food.measure and food.measure_g is not None:
-        word = food.measure.partition(",")[0]
-        return food.measure, food.measure_g, food.step or USUAL_STEP.get(word, 1.0)
-    if food.state == "liquid":
-        return "cup", CUP_ML * (food.label.density_g_per_ml or 1.0), food.step or 0.25
-    # A spoon of powder weighs about half of what the same volume of water does.
-    return "tbsp", 7.5, food.step or 1.0
-
-
-def _with_families(allergens: Sequence[str]) -> tuple[str, ...]:
-    """Add the family an allergen belongs to: grains to gluten, coconut to tree nuts."""
     found = dict.fromkeys(allergens)
     if {"wheat", "rye", "barley", "oats"} & set(found):
         found["gluten"] = None
     if "coconut" in found:
         found["tree_nut"] = None
     return tuple(found)
-
-
-@lru_cache(maxsize=64)
-def _catalogue_with(own: tuple[OwnFood, ...]) -> Catalogue:
-    shipped = Catalogue.load()
-    if not own:
-        return shipped
-    keys = [food.key for food in own]
-    doubled = sorted({key for key in keys if keys.count(key) > 1})
-    if doubled:
-        raise FoodError(f"two foods of your own are called {doubled[0]}; give one another name")
-    names = {food.bought_name.casefold() for food in shipped}
-    made = []
-    for food in own:
-        record = kitchen_food(food)
-        if record.bought_name.casefold() in names:  # the shopping list must not mix them up
-            record = record.model_copy(update={"bought_name": f"{food.name} (own label)"})
-        names.add(record.bought_name.casefold())
-        made.append(record)
-    return Catalogue(
-        (*shipped.foods, *made),
-        shipped.imputations,
-        ChainMap({food.key: composition(food) for food in own}, shipped.own),  # type: ignore[arg-type]
-        {food.key: _made_of(food) for food in own},
-    )
-
-
-def _made_of(food: OwnFood) -> tuple[frozenset[str], ...]:
-    """Give the keys each ingredient may mean, where one is called as foods of the catalogue are."""
-    return tuple(_catalogue_keys(name) for name in named_ingredients(food.ingredients))
-
-
-def catalogue_with(own: Iterable[OwnFood]) -> Catalogue:
-    """
-    Put foods of one's own behind those that ship.
-
-    Parameters
-    ----------
-    own : iterable of OwnFood
-
-    Returns
-    -------
-    Catalogue
-        The same one each time for the same foods; the shipped one for none.
-
-    Raises
-    ------
-    FoodError
-        Two foods share a key.
-    """
-    return _catalogue_with(tuple(own))
-
-
-def missing_of(food: OwnFood, wanted: Iterable[str]) -> tuple[str, ...]:
-    """
-    List nutrients a label says nothing about.
-
-    Parameters
-    ----------
-    food : OwnFood
-    wanted : iterable of str
-        Nutrient keys that matter.
-
-    Returns
-    -------
-    tuple of str
-        In the order given.
-    """
-    declared = read_label(food.label).per_100g
-    return tuple(key for key in wanted if key not in declared)
-
-
-def parse_own_foods(text: str, where: str = "own foods") -> tuple[OwnFood, ...]:
-    """
-    Read foods of one's own from TOML text with one ``[[food]]`` table each.
-
-    Parameters
-    ----------
-    text : str
-        TOML document.
-    where : str
-        Name used in messages, usually the file name.
-
-    Returns
-    -------
-    tuple of OwnFood
-        In file order.
-
-    Raises
-    ------
-    FoodError
-        When the text is not TOML, or a food cannot be or leaves a question open.
-    """
-    check_toml(text, where)
-    try:
-        document = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise FoodError(
-            f"{where} is not valid TOML: {error}. Mend that line and load it again."
-        ) from None
-    tables = document.get("food")
-    if not isinstance(tables, list) or not tables:
-        raise FoodError(
-            f"{where} holds no [[food]] table; `mealplan example foods` prints one to start from"
-        )
-    found = []
-    for number, table in enumerate(tables, start=1):
-        label = table.get("name", f"number {number}") if isinstance(table, dict) else number
-        try:
-            found.append(OwnFood.model_validate(table))
-        except ValidationError as error:
-            said = plain_fault(error)
-            who = "" if said.startswith(f"{label}: ") else f"food {label}: "
-            raise FoodError(f"{where}: {who}{said}") from None
-    check_new(found, where)
-    return tuple(found)
-
-
-def check_new(foods: Sequence[OwnFood], where: str = "own foods") -> None:
-    """
-    Refuse foods that could not be told apart.
-
-    Parameters
-    ----------
-    foods : sequence of OwnFood
-        All foods of one's own that are in use together.
-    where : str
-        Name used in messages.
-
-    Raises
-    ------
-    FoodError
-        Two share a key or a name, or one is called as a food that ships.
-    """
-    shipped = {food.name.casefold() for food in Catalogue.load()}
-    seen: set[str] = set()
-    keys: set[str] = set()
-    for food in foods:
-        name = food.name.casefold()
-        if name in shipped:
-            raise FoodError(
-                f"{where}: {food.name!r} is already the name of a food here; add a word to yours, "
-                "such as what sets it apart"
-            )
-        if food.key in keys or name in seen:
-            raise FoodError(f"{where}: two foods are called {food.name!r}; give one another name")
-        seen.add(name)
-        keys.add(food.key)
-
-
-def plain_fault(error: ValidationError) -> str:
-    """
-    Say the first thing a food or dish was refused for, in one line.
-
-    Parameters
-    ----------
-    error : ValidationError
-
-    Returns
-    -------
-    str
-        The field, what was given and how to mend it.
-    """
-    first = error.errors()[0]
-    place = ".".join(str(part) for part in first["loc"])
-    said = first["msg"].removeprefix("Value error, ")
-    if first["type"] == "missing":
-        return f"{place} is missing; copy it from the package"
-    if first["type"] == "extra_forbidden":
-        return f"{place} is no field of a food; see the example for those there are"
-    if first["type"] == "value_error":
-        return f"{place + ': ' if place and not said.startswith(place) else ''}{said}"
-    return f"{place}={str(first['input'])[:40]!r}: {said[:1].lower() + said[1:]}"

@@ -231,7 +231,7 @@ def _plan(options: argparse.Namespace) -> int:
 
 def _with_own(intake: Intake, options: argparse.Namespace) -> Intake:
     """Put the foods and dishes of files into an intake, which then carries them everywhere."""
-    from foods.custom.food import parse_own_foods
+    from foods.custom.own_file import parse_own_foods
     from foods.dishes.load import check_lines, own_dishes
     from mealplan.kitchen.custom_foods import catalogue_of
 

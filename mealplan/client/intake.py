@@ -13,7 +13,8 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Field, ValidationError, field_validator, model_validator
 
-from foods.custom.food import OwnFood, catalogue_with
+from foods.custom.as_catalogue import catalogue_with
+from foods.custom.food import OwnFood
 from foods.dishes.load import check_lines
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError

@@ -11,7 +11,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from foods.catalogue import Catalogue
-from foods.custom.food import OwnFood, catalogue_with, missing_of, reference_name
+from foods.custom.as_catalogue import catalogue_with, missing_of
+from foods.custom.food import OwnFood, reference_name
 from foods.dishes.load import beside_shipped
 from foods.dishes.model import Dish
 from foods.registry.nutrients import nutrient

@@ -16,7 +16,8 @@ from api.app import create_app
 from api.records.custom_foods import keep_dish, keep_food
 from api.security import accounts
 from api.settings import Settings
-from foods.custom.food import catalogue_with, parse_own_foods
+from foods.custom.as_catalogue import catalogue_with
+from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import own_dishes
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake, example_text

@@ -22,7 +22,9 @@ from api.records.custom_foods import (
 from api.records.reading import intake_of, plan_of
 from api.records.view import Principal
 from api.security import accounts
-from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
+from foods.custom.as_catalogue import catalogue_with
+from foods.custom.food import OwnFood
+from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import load_dishes, own_dishes
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError

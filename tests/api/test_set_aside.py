@@ -5,7 +5,8 @@ import dataclasses
 import pytest
 
 from api.records.custom_foods import keep_dish, keep_food
-from foods.custom.food import catalogue_with, parse_own_foods
+from foods.custom.as_catalogue import catalogue_with
+from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import own_dishes
 from mealplan.demo.folders import example_text
 from mealplan.store.records import Decision, IntakeVersion, Logged, OwnVersion, SavedPlan, new_id

@@ -10,15 +10,9 @@ from pydantic import ValidationError
 
 from foods import FoodError, FoodTable
 from foods.catalogue import Catalogue
-from foods.custom.food import (
-    OwnFood,
-    catalogue_with,
-    imputed_amino_acids,
-    kitchen_food,
-    own_key,
-    parse_own_foods,
-    questions,
-)
+from foods.custom.as_catalogue import catalogue_with, imputed_amino_acids, kitchen_food
+from foods.custom.food import OwnFood, own_key, questions
+from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import own_dishes
 from foods.unlisted.amino_acids import AMINO_ACIDS
 

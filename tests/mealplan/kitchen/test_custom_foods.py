@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 
 from foods.catalogue import Catalogue
-from foods.custom.food import OwnFood, catalogue_with, parse_own_foods
+from foods.custom.as_catalogue import catalogue_with
+from foods.custom.food import OwnFood
+from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import load_dishes, own_dishes
 from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.cli.main import main
