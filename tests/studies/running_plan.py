@@ -257,6 +257,7 @@ def told(lines):
     done = sum((Counter(line["done"]) for line in lines), Counter())
     faults = [f"life {line['seed']}: {fault}" for line in lines for fault in line["faults"]]
     days, off = (sum(line[name] for line in lines) for name in ("days", "off"))
+    off_after = sum(line["off"] for line in lines if "ate something else" in line["done"])
     rows = "\n".join(f"| {what} | {count} |" for what, count in sorted(done.items()))
     return (
         "# A running plan with the real planner\n\n"
@@ -264,8 +265,8 @@ def told(lines):
         "lives.jsonl --out api/RUNNING_PLAN.md`: four\ninvented clients in turn, their first two "
         f"days planned, then {DOINGS} doings at random each, looked at after\neach one.\n\n"
         f"{len(lines)} lives, {sum(done.values())} doings, {days} days of plans looked at: {off} "
-        "had a must or their energy out of\ntolerance (mostly after something else was eaten). "
-        f"Faults: {len(faults)}.\n\n"
+        f"had a must or their energy out of\ntolerance, {off_after} of them in lives in which "
+        f"something else was eaten. Faults: {len(faults)}.\n\n"
         "| doing | times |\n| - | - |\n" + rows + "\n\n"
         + ("\n".join(f"- {fault}" for fault in faults) if faults else
            "No meal that had passed or was logged moved, taking back restored every day exactly, "
