@@ -156,6 +156,8 @@ class PlanDay(_Part):
     """None when no food of the day is known."""
     around_sessions: tuple[str, ...] = ()
     """What to eat and drink before, during and after the day's sessions, in order of time."""
+    fuel_g: dict[str, float] = {}
+    """Foods for what is taken while training and between meals, by catalogue key. [g]"""
     training_kcal: float = 0.0
     """Energy taken while training, which the meals leave room for. [kcal]"""
 

@@ -88,6 +88,7 @@ def get_check_in(client: TheClient, records: UnhiddenRecords) -> CheckInBody:
         slope_low_kg_per_week=trend.slope_low_kg_per_week if trend is not None else None,
         slope_high_kg_per_week=trend.slope_high_kg_per_week if trend is not None else None,
         proposal=found.proposal,
+        bloods=found.bloods,
         warnings=tuple(
             WarningBody(**{name: getattr(one, name) for name in WarningBody.model_fields})
             for one in (

@@ -264,6 +264,8 @@ class CheckInBody(_Body):
     slope_high_kg_per_week: float | None
     proposal: Proposal
     warnings: tuple[WarningBody, ...]
+    bloods: tuple[str, ...] = ()
+    """The course of each blood value tested more than once."""
 
 
 class DecisionWish(_Body):

@@ -27,6 +27,7 @@ from mealplan.kitchen.method import (
 )
 from mealplan.menu.adequacy import day_adequacy, day_protein_quality
 from mealplan.menu.context import Context
+from mealplan.menu.fuel_foods import fuel_foods
 from mealplan.menu.served import Served, Solved
 from mealplan.plan import Meal, PlanDay, Serving
 from mealplan.rules import Slot
@@ -71,6 +72,7 @@ def plan_day(
     other = sum(served.other_kcal for served in solved.served)
     energy = space.per_gram("energy_kcal")
     total = other + sum(float(energy[space.index[key]]) * g for key, g in eaten.items())
+    fuel, told = fuel_foods(targets.fuel, space, context.allowed)
     return PlanDay(
         date=date,
         weekday=targets.weekday,
@@ -81,7 +83,8 @@ def plan_day(
         objective=round(solved.objective, 4),
         bound=round(solved.bound, 4),
         hands_on_min=sum(meal.hands_on_min for meal in meals),
-        around_sessions=tuple(item.sentence() for item in targets.fuel),
+        around_sessions=told,
+        fuel_g=fuel,
         training_kcal=round(targets.energy_kcal - targets.meal_kcal, 1),
         protein_quality=day_protein_quality(
             eaten,

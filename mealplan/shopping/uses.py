@@ -17,6 +17,8 @@ from mealplan.kitchen.custom_foods import catalogue_of
 from mealplan.market.forms import BoughtForm, as_bought, boiling_ahead_min
 from mealplan.plan import EATEN, Plan
 
+FUEL = "fuel"
+"""Stands in place of a dish where food is taken around training."""
 NOT_BOUGHT = frozenset({"water"})
 """Catalogue keys that come from the tap."""
 
@@ -61,7 +63,19 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
     home = {catalogue.food(item.food).bought_name for item in at_home_for(plan, intake)}
     tinned = _tinned(plan, intake, options, home)
-    return tuple(
+    fuel = tuple(
+        Use(
+            form=as_bought(catalogue.food(key), options, home=home),
+            eaten_g=grams,  # the client alone trains
+            day=day.date,
+            eaten_on=day.date,
+            dish=FUEL,
+            dish_name="around training",
+        )
+        for day in plan.days
+        for key, grams in day.fuel_g.items()
+    )
+    meals = tuple(
         Use(
             form=as_bought(
                 catalogue.food(serving.food),
@@ -81,6 +95,7 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
         for serving in meal.servings
         if serving.food not in NOT_BOUGHT
     )
+    return (*meals, *fuel)
 
 
 def at_home_for(plan: Plan, intake: Intake) -> tuple[CupboardItem, ...]:
