@@ -128,7 +128,8 @@ def run(room: str, most: int, seed: int, seconds: float) -> None:
             if result.test_outcome == TestOutcome.SURVIVED:
                 lived.append(result.diff)
                 sys.stdout.write(f"not noticed:\n{result.diff}\n")
-                sys.stdout.flush()
+            sys.stdout.write(f"{done - len(lived)} of {done} noticed\n")
+            sys.stdout.flush()
         sys.stdout.write(f"{room}: {done - len(lived)} of {done} changes noticed (seed {seed})\n")
 
 
