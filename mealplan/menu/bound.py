@@ -117,7 +117,8 @@ def week_bound(
         most_each=max(habits.most, habits.most_small) * weeks,
         price_over=1.0,
         free_fresh=weeks,
-        price_again=min(habits.again, habits.again_soon),
+        # What is liked most of all may come again at no price.
+        price_again=0.0 if context.favourites else min(habits.again, habits.again_soon),
         family_steps=family_curve(len(targets), len(context.slots), SAME_DAY, NEXT_DAY),
         bought=bought,
         price_bought=context.cost_to_open,
