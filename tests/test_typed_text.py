@@ -16,6 +16,10 @@ from mealplan.checkin.log.csv_cells import CellError, read_date, read_mass, read
 from mealplan.checkin.log.csv_import import read_csv
 from mealplan.checkin.log.eaten_words import read_eaten
 from mealplan.client.intake import MOST_TASTES, read_intake
+from mealplan.client.session_lines import read_sessions
+from mealplan.client.typed import read_quantity
+from mealplan.client.typed_dates import read_typed_date
+from mealplan.client.typed_lists import read_food_words, read_minutes_by_day
 from mealplan.demo.folders import demo_intake_text
 from mealplan.errors import CheckInError, IntakeError
 from mealplan.kitchen.ingredient import match_line
@@ -61,6 +65,11 @@ READERS = {
     "eaten in parts": lambda text: read_eaten(text[:600]),
     "hidden numbers": hide_numbers,
     "number": lambda text: read_number(text, decimal_comma=False),
+    "typed weight": lambda text: read_quantity("weight_kg", text),
+    "typed date": read_typed_date,
+    "line of training": read_sessions,
+    "foods not eaten": read_food_words,
+    "minutes by day": read_minutes_by_day,
     "number with comma": lambda text: read_number(text, decimal_comma=True),
     "mass": lambda text: read_mass(text, "kg", decimal_comma=False),
     "date": lambda text: read_date(text, "dmy"),

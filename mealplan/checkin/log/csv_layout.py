@@ -101,7 +101,7 @@ def _bare(cells: Sequence[str], delimiter: str) -> Sequence[str]:
 def _is_date(cell: str) -> bool:
     for order in ("dmy", "mdy"):
         try:
-            read_date(cell, order)  # type: ignore[arg-type]
+            read_date(cell, order)
         except CellError:
             continue
         return True
