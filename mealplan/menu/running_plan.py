@@ -253,7 +253,15 @@ def admit(
         for date in days
         if date not in asked and date in running.days
     }
-    plan = made.model_copy(update={"days": tuple(days[date] for date in sorted(days))})
+    covered = {day.date for day in made.days}
+    beside = {running.sheet_of(date): None for date in sorted(days) if date not in covered}
+    said = [text for sheet in beside if sheet for text in running.plan_of(sheet).explanation]
+    plan = made.model_copy(
+        update={
+            "days": tuple(days[date] for date in sorted(days)),
+            "explanation": tuple(dict.fromkeys([*made.explanation, *said])),
+        }
+    )
     return Admitted(Revision(running.number + 1, plan, sheets=sheets), tuple(stayed), tuple(mended))
 
 

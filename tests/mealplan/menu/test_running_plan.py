@@ -263,3 +263,20 @@ def test_a_change_is_said_in_a_sentence():
     )
     assert difference({FIRST: old}, {}) == "Monday 30 November is planned no longer."
     assert difference({FIRST: old}, {FIRST: old}) == ""
+
+
+def test_a_day_touched_by_a_change_elsewhere_keeps_what_was_said_of_it():
+    this = week(FIRST).model_copy(update={"explanation": ("Iron falls short on Mon.",)})
+    meals = list(this.days[0].meals)
+    meals[2] = meals[2].model_copy(update={"cook_portions": 2})
+    kept = a_meal(1, meals[2].dish, leftover_from=FIRST, cook_portions=0)
+    second = this.days[1].model_copy(
+        update={"meals": (this.days[1].meals[0], kept, this.days[1].meals[2])}
+    )
+    days = (this.days[0].model_copy(update={"meals": tuple(meals)}), second, *this.days[2:])
+    this = this.model_copy(update={"days": days})
+    running = after(NOTHING_PLANNED, admit(NOTHING_PLANNED, this, nothing_settled).revision)
+    anew = week(FIRST + dt.timedelta(days=1), 9)
+    running = after(running, admit(running, anew, nothing_settled).revision)
+    assert running.days[FIRST].day.meals[2].cook_portions == 1
+    assert "Iron falls short on Mon." in running.plan_of(running.sheet_of(FIRST)).explanation
