@@ -1,6 +1,8 @@
 """
 From a measured body to a week of plant-based meals.
 
+What foods contain is in :mod:`foods`; pages and the JSON interface are in :mod:`api`.
+
 The names listed here are the package's public face; each is loaded when first asked for, so that
 `mealplan --help` need not wake the solver. The usual order is
 

@@ -74,11 +74,11 @@ def test_the_wheel_brings_the_licence(wheel):
 
 
 def test_the_demo_runs_outside_the_clone_and_prints_json_alone(programs, tmp_path):
-    done = run(programs / "mealplan", "demo", "--json", cwd=tmp_path)
+    done = run(programs / "mealplan", "demo", "--json", "--out", "pages", cwd=tmp_path)
     plan = json.loads(done.stdout)
     assert done.stderr == ""
     assert len(plan["days"]) == 7
-    assert (tmp_path / "demo_menus" / "club-lifter" / "menu.html").stat().st_size > 10_000
+    assert (tmp_path / "pages" / "club-lifter" / "menu.html").stat().st_size > 10_000
     # source: common practice (the tolerance that the planner promises)
     for day in plan["days"]:
         assert day["energy_kcal"] == pytest.approx(day["energy_target_kcal"], rel=0.02)

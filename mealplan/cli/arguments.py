@@ -7,7 +7,7 @@ import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 
-from mealplan.errors import IntakeError
+from mealplan.errors import IntakeError, StoreError
 
 Add = Callable[[str, Callable[[argparse.Namespace], int], str, str], argparse.ArgumentParser]
 """Adds one command: name, what runs it, what it does, an example."""
@@ -113,15 +113,22 @@ def read_text(path: Path) -> str:
 
     Raises
     ------
+    StoreError
+        When it is not there or may not be read.
     IntakeError
         When it is larger, or no UTF-8 text; one line that says why.
     """
     from mealplan.client.intake import MAX_INTAKE_BYTES
 
-    if path.stat().st_size > MAX_INTAKE_BYTES:
-        raise IntakeError(f"{path} is larger than 1 MB; is it the right file?")
     try:
+        if path.stat().st_size > MAX_INTAKE_BYTES:
+            raise IntakeError(f"{path} is larger than 1 MB; is it the right file?")
         return path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise StoreError(
+            f"{path} cannot be read ({error.strerror or error}); check its name and that you may "
+            "read it"
+        ) from None
     except UnicodeDecodeError as error:
         raise IntakeError(
             f"{path}: byte {error.start} is not UTF-8 text; save it again with UTF-8 encoding"

@@ -106,15 +106,15 @@ def _add_files(add: Add) -> None:
     example = add(
         "example",
         _example,
-        "print an intake, foods, dishes or a larder to start from",
+        "print something to start from: an intake, a blank sheet, foods, dishes, a larder, a test",
         "mealplan example > rower.json",
     )
     example.add_argument(
         "what",
         nargs="?",
         default="intake",
-        choices=("intake", "foods", "dishes", "larder"),
-        help="what to print (default intake)",
+        choices=("intake", "blank", "foods", "dishes", "larder", "resting-test"),
+        help="what to print (default intake; blank is a sheet to fill in by hand)",
     )
 
     larder = add(

@@ -130,7 +130,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     except OSError as error:
         where = error.filename or "the output"
-        return _fail(f"{where} could not be written: {error.strerror or error}", EXIT_FILE)
+        return _fail(
+            f"{where} could not be written: {error.strerror or error}; name a folder or file that "
+            "you may write, on a disk with room",
+            EXIT_FILE,
+        )
     except KeyboardInterrupt:
         return _fail("stopped", EXIT_INTERRUPTED)
     return code

@@ -94,7 +94,7 @@ def _add_plan(add: Add) -> None:
     plan.add_argument(
         "--polish",
         action="store_true",
-        help="take longer and search further: a week in some twenty seconds, never worse",
+        help="take longer and search further: a week in about a minute, never worse",
     )
     plan.add_argument(
         "--prove",
@@ -134,13 +134,13 @@ def _add_demo(add: Add) -> None:
         default="club-lifter",
         help="club-lifter, club-runner or club-climber (default club-lifter)",
     )
-    demo.add_argument("--all", action="store_true", help="write the folders of all demo clients")
     demo.add_argument(
-        "--out",
-        type=Path,
-        default=Path("demo_menus"),
-        metavar="FOLDER",
-        help="where folders go (default demo_menus)",
+        "--all",
+        action="store_true",
+        help="all demo clients, whose folders are written (to demo_menus without --out)",
+    )
+    demo.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="also write the client's pages there"
     )
     json_argument(demo)
 
@@ -255,16 +255,20 @@ def _demo(options: argparse.Namespace) -> int:
     from mealplan.demo.history import write_demo
 
     chosen = DEMO_CLIENTS if options.all else (options.client,)
+    out = options.out or (Path("demo_menus") if options.all else None)
     plans = []
     for client in chosen:
         intake = demo_intake(client)
         with progress(f"planning {client}") as tell:
             result = run_demo(intake, tell)
-        names = write_demo(options.out, client, result)
+        names = () if out is None else write_demo(out, client, result)
         plans.append(result.plan)
         if not options.json:
             print(result.text)
-            print(f"\nWritten to {options.out / client}/: {' '.join(names)}")
+            if out is None:
+                print("\nTo print menu, cooking sheet and list: mealplan demo --out FOLDER")
+            else:
+                print(f"\nWritten to {out / client}/: {' '.join(names)}")
     if options.json and options.all:
         print(json.dumps([plan.model_dump(mode="json") for plan in plans], indent=2))
     elif options.json:

@@ -64,20 +64,30 @@ def demo_intake_text(client: str) -> str:
     )
 
 
-def example_text(what: Literal["foods", "dishes"]) -> str:
+_EXAMPLES = {
+    "foods": ("foods", "data", "example_foods.toml"),
+    "dishes": ("foods", "data", "example_dishes.toml"),
+    "blank": ("mealplan", "demo", "examples", "blank.txt"),
+    "resting-test": ("mealplan", "demo", "examples", "resting_test.csv"),
+}
+
+
+def example_text(what: Literal["foods", "dishes", "blank", "resting-test"]) -> str:
     """
-    Return foods or dishes of one's own as TOML text, to start from.
+    Return a file to start from.
 
     Parameters
     ----------
-    what : {"foods", "dishes"}
-        The example dishes use the example foods.
+    what : {"foods", "dishes", "blank", "resting-test"}
+        The example dishes use the example foods; ``blank`` is a sheet to fill in by hand, and the
+        resting test is invented.
 
     Returns
     -------
     str
     """
-    return (files("foods") / "data" / f"example_{what}.toml").read_text(encoding="utf-8").strip()
+    package, *rest = _EXAMPLES[what]
+    return files(package).joinpath(*rest).read_text(encoding="utf-8").strip()
 
 
 def demo_intake(client: str) -> Intake:

@@ -1,1 +1,5 @@
-"""What a person should eat of each nutrient, before any food is chosen."""
+"""
+What a person should eat of each nutrient, before any food is chosen.
+
+Energy spent is in :mod:`mealplan.physiology`; what foods contain is not known here.
+"""

@@ -5,15 +5,10 @@ Plain functions, numbers in and numbers out, small frozen dataclasses where a re
 module here knows about foods, plans, files or clocks; reference values come from the CSV files of
 :mod:`mealplan.references` through :mod:`mealplan.physiology.tables`.
 
-- ``calorimetry`` gas exchange to energy and substrate use; ``gas_series``,
-  ``resting_measurement`` and ``incremental`` read whole tests.
-- ``resting`` predicted resting energy; ``resting_choice`` which equation, and combining with a
-  measurement.
-- ``activity`` published activity levels and energy-requirement equations; ``exercise`` the cost of
-  sessions; ``expenditure`` the day's and the week's total.
-- ``energy_balance`` tissue energy and the dynamic model; ``goals`` from a wish to an intake.
-- ``availability`` energy availability; ``composition``, ``anthropometry`` and ``precision`` what
-  body measurements can tell.
-- ``rates`` and ``phases`` how fast and for how long; ``guard`` when to stop, through
-  ``guard_person``, ``guard_plan`` and ``guard_inputs``; ``fitness`` heart rate.
+- ``resting`` energy at rest: equations and the choice among them, gas exchange, whole tests.
+- ``expenditure`` what activity and training add, and what food leaves the body.
+- ``body`` what scans, girths and skinfolds tell, and how far each can be trusted.
+- ``weight_change`` tissue energy, rates, goals and phases over weeks.
+- ``guard`` when to stop.
+- ``checks`` single numbers that come in from outside; ``tables`` the reference values.
 """

@@ -1,6 +1,8 @@
 """
 What a day should satisfy, one family a file.
 
+How a day is found that satisfies it is in :mod:`mealplan.lp` and :mod:`mealplan.menu`.
+
 To add a family: write a class with ``name`` and ``rows`` and put it in :data:`RULES`.
 """
 

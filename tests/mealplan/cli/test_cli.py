@@ -11,7 +11,7 @@ from typing import get_args
 import pytest
 
 from mealplan.cli.main import _parser, main
-from mealplan.client.intake import HealthFlag
+from mealplan.client.intake import HealthFlag, Intake
 from mealplan.demo.folders import demo_intake_text
 from mealplan.physiology.tables import constants
 
@@ -745,6 +745,70 @@ def test_an_empty_resting_test_says_what_to_export(tmp_path, capfd):
     table.write_text("", encoding="utf-8")
     assert main(["resting-test", str(table), "--date", "2026-11-20"]) == 3
     assert "minute-by-minute" in capfd.readouterr().err
+
+
+def test_the_example_of_a_resting_test_is_a_good_one(tmp_path, capfd):
+    assert main(["example", "resting-test"]) == 0
+    table = tmp_path / "canopy.csv"
+    table.write_text(capfd.readouterr().out, encoding="utf-8")
+    asked = ["resting-test", str(table), "--date", "2026-11-20", "--fasted-hours", "11"]
+    assert main(asked) == 0
+    assert "Verdict: good" in capfd.readouterr().out
+
+
+def models_in(kind):
+    """Give the models that a field may hold."""
+    if hasattr(kind, "model_fields"):
+        return [kind]
+    return [model for part in get_args(kind) for model in models_in(part)]
+
+
+def test_the_blank_sheet_asks_for_fields_of_the_intake_and_for_all_that_are_needed(capfd):
+    assert main(["example", "blank"]) == 0
+    sheet = capfd.readouterr().out
+    needed, _ = sheet.split("\nASK EVERYONE", 1)
+    named = set(re.findall(r"\[([a-z_.]+)\]", sheet)) - {"brackets", "weight_lb", "height_in"}
+    assert len(named) > 30
+    for path in named:
+        models = [Intake]
+        for name in path.split("."):
+            kinds = [model.model_fields[name] for model in models if name in model.model_fields]
+            assert kinds, path
+            models = [model for kind in kinds for model in models_in(kind.annotation)]
+    tops = {path.split(".")[0] for path in re.findall(r"\[([a-z_.]+)\]", needed)}
+    required = {name for name, one in Intake.model_fields.items() if one.is_required()}
+    assert {"sex", "age_years", "weight_kg", "goal"} <= required <= tops
+    # source: common practice (an A4 sheet holds some 80 characters a line)
+    assert max(len(line) for line in sheet.splitlines()) < 80
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["resting-test", "absent.csv", "--date", "2026-11-20"],
+        ["larder", "absent.csv"],
+        ["plan", "INTAKE", "--dishes", "absent.csv"],
+        ["plan", "INTAKE", "--foods", "absent.csv"],
+        ["plan", "INTAKE", "--prices", "absent.csv"],
+        ["plan", "INTAKE", "--after", "absent.csv"],
+    ],
+)
+def test_a_file_that_is_not_there_is_said_to_be_unread(arguments, intake_file, capfd):
+    path = str(intake_file())
+    assert main([path if word == "INTAKE" else word for word in arguments]) == 6
+    said = said_in_one_line(capfd.readouterr())
+    assert "absent.csv cannot be read" in said
+    assert "check its name" in said
+
+
+def test_the_demo_alone_prints_its_week_and_writes_nothing(tmp_path, monkeypatch, capfd):
+    monkeypatch.chdir(tmp_path)
+    assert main(["demo"]) == 0
+    said = capfd.readouterr().out
+    assert said.startswith("TARGETS  club lifter")
+    assert said.count("kcal") > 20
+    assert "mealplan demo --out FOLDER" in said
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_own_dishes_are_planned_and_faulty_ones_refused(tmp_path, intake_file, capfd):

@@ -1,1 +1,5 @@
-"""The schema changes themselves, in order."""
+"""
+The schema changes themselves, in order.
+
+A step that has been released is not edited; the next one mends it.
+"""
