@@ -10,9 +10,10 @@ from api.pages.planned import day_of, meal_of
 from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
 from api.records.reading import plan_of
+from mealplan.checkin.log.eaten_allergens import allergens_in
 from mealplan.checkin.log.eaten_meal import in_place_of
 from mealplan.checkin.log.eaten_model import EatenSentence
-from mealplan.checkin.log.eaten_words import allergens_in, read_eaten
+from mealplan.checkin.log.eaten_words import read_eaten
 from mealplan.checkin.log.entries import IntakeRecord
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from mealplan.checkin.log.eaten_model import Meaning
 from mealplan.checkin.log.eaten_tokens import Token
-from mealplan.checkin.log.eaten_vocabulary import AS_BEFORE, AS_PLANNED, NOT_EATEN
+from mealplan.checkin.log.eaten_vocabulary import AS_BEFORE, AS_PLANNED, NOT_EATEN, each_of
 
 _DROPPED = (
     "nothing else", "that s it", "that is it", "thats it", "that was it", "that is all",
@@ -37,7 +37,20 @@ _SHARES = {
 _SHARED = {"shared": 0.5, "to share": 0.5, "split": 0.5, "between two": 0.5,
            "geteilt": 0.5, "partage": 0.5,
            "compartida": 0.5, "gedeeld": 0.5}  # fmt: skip
-_LONGEST = 6
+_LONGEST, _LONGEST_PLAN = 6, 9
+_OF_PLAN = frozenset({"plan", "planned", "plans"})
+_ABOUT_PLAN = each_of(
+    "as on in the from per according to everything all of it ate had eaten my our i meal lunch "
+    "dinner breakfast supper snack stuck exactly just like same says said whole was what s whats "
+    "did followed with lot finished menu day"
+)
+_ABOUT = each_of("about around roughly maybe approximately only just at least like")
+_MY_PART = _ABOUT | each_of("my part share mine was i had ate got eaten took portion is")
+_IT = frozenset({"it", "that", "this", "them", "mine", "everything", "there", "plate", "dish"})
+_AMONG = each_of(
+    "shared split sharing share between among amongst by in into evenly equally it the us with "
+    "all both this that"
+)
 
 
 @dataclass(frozen=True)
@@ -64,22 +77,79 @@ def meaning_of(tokens: Sequence[Token]) -> SaidOfMeal:
     SaidOfMeal
     """
     left, share, shared = _without_shares(list(tokens))
+    left = _without_ends(left)
     phrase = _phrase(left)
     if phrase in NOT_EATEN:
         return SaidOfMeal((), "nothing", 1.0, shared=False)
-    if phrase in AS_PLANNED or (not phrase and share != 1):
+    if phrase in AS_PLANNED or _is_plan(left) or (not phrase and share != 1):
         return SaidOfMeal((), "as planned", share, shared)
+    begun = _meal_first(left) if share != 1 else 0
+    if begun:
+        return SaidOfMeal(tuple(left[begun:]), "as planned", share, shared)
     if phrase in AS_BEFORE:
         return SaidOfMeal((), "as before", share, shared)
-    skipped = _leading(left, NOT_EATEN) or (1 if _phrase(left[:1]) in NOT_EATEN else 0)
+    skipped = _leading(left, NOT_EATEN) or _nothing_first(left)
     if skipped:
         return SaidOfMeal(tuple(left[skipped:]), "nothing", share, shared)
     for meanings, meaning in ((AS_PLANNED, "as planned"), (AS_BEFORE, "as before")):
         used = _leading(left, meanings)
         if used:
-            rest = left[used:]
+            rest = _excepted(left, used)
             return SaidOfMeal(tuple(rest), meaning, share, shared)  # type: ignore[arg-type]
     return SaidOfMeal(tuple(left), "foods", share, shared)
+
+
+def _meal_first(tokens: Sequence[Token]) -> int:
+    """Count the words of half of the planned lunch before what was eaten beside it."""
+    for place, token in enumerate(tokens[:_LONGEST_PLAN]):
+        if token.text in (",", "and", "plus", "then", "but", ";", "+"):
+            return place
+        if token.text not in _ABOUT_PLAN and token.text not in _OF_PLAN:
+            return 0
+    return len(tokens) if len(tokens) <= _LONGEST_PLAN else 0
+
+
+def _nothing_first(tokens: Sequence[Token]) -> int:
+    """Count the first word where it says that nothing was eaten; zero cola is no such thing."""
+    first = _phrase(tokens[:1])
+    following = [t.text for t in tokens[1:3]]
+    if following[:1] in (["the"], ["my"]) and following[1:2] and following[1] not in _ABOUT_PLAN:
+        return 0  # skipped the bread
+    return 1 if first in NOT_EATEN and first not in ("zero", "0") else 0
+
+
+def _is_plan(tokens: Sequence[Token]) -> bool:
+    """Say whether words speak of the plan and of nothing else: everything on the plan."""
+    words = [t.text.replace("'", "") for t in tokens]
+    if len(words) > _LONGEST_PLAN or not _OF_PLAN & set(words):
+        return False
+    return all(word in _OF_PLAN or word in _ABOUT_PLAN for word in words)
+
+
+def _excepted(tokens: Sequence[Token], used: int) -> list[Token]:
+    """Read all of it but the bread as without the bread."""
+    rest = list(tokens[used:])
+    words = [t.text for t in rest[:2]]
+    all_of = {"all", "everything", "lot", "whole"} & {t.text for t in tokens[:used]}
+    without = Token("word", "without", stem="without")
+    if words[:2] == ["apart", "from"]:
+        return [without, *rest[2:]]
+    only = words[1:2] and words[1] in ("with", "also", "plus", "had", "added", "an", "a", "extra")
+    if words[:1] and (
+        words[0] in ("bar", "besides") or (words[0] == "but" and all_of and not only)
+    ):
+        return [without, *rest[1:]]
+    return rest
+
+
+def _without_ends(tokens: list[Token]) -> list[Token]:
+    """Take joining words off the ends, which are left where a share was taken out."""
+    ends = (",", "but", "and", "though", ";", ".", "-", "only", "just")
+    while tokens and tokens[-1].text in ends:
+        tokens = tokens[:-1]
+    while tokens and tokens[0].text in ends[:-2]:
+        tokens = tokens[1:]
+    return tokens
 
 
 def _phrase(tokens: Sequence[Token]) -> str:
@@ -91,10 +161,14 @@ def _phrase(tokens: Sequence[Token]) -> str:
 
 def _leading(tokens: Sequence[Token], phrases: frozenset[str]) -> int:
     """Count the tokens of a phrase a sentence begins with, when more follows it."""
-    for many in range(min(_LONGEST, len(tokens) - 1), 1, -1):
+    for many in range(min(_LONGEST_PLAN, len(tokens) - 1), 0, -1):
         following = tokens[many].text
-        if _phrase(tokens[:many]) in phrases and following in (
-            ",", "plus", "and", "but", "with", "+", ";", "except", "without", "minus", "&",
+        said = _phrase(tokens[:many]) in phrases
+        if not said and phrases is AS_PLANNED:
+            said = _is_plan(tokens[:many])
+        if said and following in (
+            ",", "plus", "and", "but", "with", "+", ";", "except", "without", "minus", "&", "no",
+            "bar", "apart", "besides", "-", "though", "(",
         ):  # fmt: skip
             return many
     return 0
@@ -102,19 +176,98 @@ def _leading(tokens: Sequence[Token], phrases: frozenset[str]) -> int:
 
 def _without_shares(tokens: list[Token]) -> tuple[list[Token], float, bool]:
     left: list[Token] = []
-    share, shared = 1.0, False
+    share, shared, divided = 1.0, False, False
     place = 0
     while place < len(tokens):
-        used, kind, value = _said_here(tokens, place)
+        used, kind, value = _share_here(tokens, place)
+        if not used:
+            used, kind, value = _said_here(tokens, place)
         if not used:
             left.append(tokens[place])
             place += 1
             continue
+        if kind == "divided" and shared:
+            share, shared = share / 0.5, False
         if kind != "dropped":
-            share *= value
-            shared = shared or kind == "shared"
+            share *= 1.0 if kind == "shared" and divided else value
+            divided = divided or kind == "divided"
+            shared = (shared or kind == "shared") and not divided
         place += used
     return left, share, shared
+
+
+def _fraction(tokens: Sequence[Token], place: int) -> tuple[float, int]:
+    """Read a share such as about a third, 1/4 or 80 %, with what it is of."""
+    at = place
+    while at < len(tokens) and tokens[at].text in _ABOUT:
+        at += 1
+    if at >= len(tokens) or tokens[at].kind != "number":
+        return 0.0, 0
+    value, at = tokens[at].value, at + 1
+    if at < len(tokens) and tokens[at].text == "%":
+        value, at = value / 100, at + 1
+    if not 0 < value < 1:
+        return 0.0, 0
+    return value, at - place
+
+
+def _share_here(tokens: Sequence[Token], place: int) -> tuple[int, str, float]:
+    """Read left about a third, my part a third of it, shared between three."""
+    word = tokens[place].text
+    if word in ("left", "leaving", "leave"):
+        value, used = _fraction(tokens, place + 1)
+        used = _of_it(tokens, place + 1 + used, needed=False) - place if used else 0
+        return used, "share", 1 - value
+    if word in ("shared", "split", "sharing", "share", "between", "among", "amongst"):
+        return _divided(tokens, place)
+    at = place
+    while at < len(tokens) and tokens[at].text in _MY_PART:
+        at += 1
+    value, used = _fraction(tokens, at)
+    if not used:
+        return 0, "", 1.0
+    mine = any(t.text in ("part", "share", "portion") for t in tokens[place:at])
+    end = _of_it(tokens, at + used, needed=not mine)
+    return (end - place, "share", value) if end > at else (0, "", 1.0)
+
+
+def _of_it(tokens: Sequence[Token], at: int, *, needed: bool) -> int:
+    """Give the place behind of it; 0 where a share is of something that is named."""
+    begin = at
+    while at < len(tokens) and tokens[at].text in ("of", "the", "whole"):
+        at += 1
+    if at < len(tokens) and tokens[at].text in _IT:
+        return at + 1
+    follows = tokens[at + 1].text if at + 1 < len(tokens) else ","
+    meal = at < len(tokens) and tokens[at].text in (
+        "lunch",
+        "dinner",
+        "breakfast",
+        "supper",
+        "meal",
+    )
+    if meal and follows in (",", "and", "plus", "then", "but", ";"):
+        return at
+    ends = begin >= len(tokens) or tokens[begin].kind == "mark"
+    return begin if ends and not needed else 0
+
+
+def _divided(tokens: Sequence[Token], place: int) -> tuple[int, str, float]:
+    """Read among how many a meal was shared."""
+    at = place
+    while at < len(tokens) and tokens[at].text in _AMONG:
+        at += 1
+    number = tokens[at] if at > place and at < len(tokens) else None
+    if number is None or number.kind != "number" or not 1 < number.value <= 12:
+        return 0, "", 1.0
+    at += 1
+    while at < len(tokens) and tokens[at].text in ("of", "us", "people", "ways", "them", "persons"):
+        at += 1
+    if at < len(tokens) and tokens[at].kind == "word" and tokens[place].text in (
+        "between", "among", "amongst",
+    ) and tokens[at - 1] is number:  # fmt: skip
+        return 0, "", 1.0
+    return at - place, "divided", 1 / number.value
 
 
 def _said_here(tokens: Sequence[Token], place: int) -> tuple[int, str, float]:

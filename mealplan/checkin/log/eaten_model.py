@@ -42,6 +42,8 @@ class EatenSentence:
     blocked: bool = False
     """True when something has no guess at all, so that the meal cannot be kept as it is read."""
     meaning: Meaning = "foods"
+    left_out: tuple[str, ...] = ()
+    """Foods of the planned or earlier meal that were not eaten, as they were named."""
     share: float = 1.0
     """How much of the planned or earlier meal was eaten; of foods it is in their grams."""
 
@@ -85,7 +87,8 @@ class EatenSentence:
         said = [part.words for part in self.parts]
         if self.meaning != "foods":
             share = "" if self.share == 1 else f" × {self.share:.3g}"
-            said.insert(0, f"{_MEANINGS[self.meaning]}{share}")
+            less = f" without {' and '.join(self.left_out)}" if self.left_out else ""
+            said.insert(0, f"{_MEANINGS[self.meaning]}{share}{less}")
         text = ", ".join(said[:-1]) + (" and " if said[:-1] else "") + said[-1] if said else ""
         if hide or not self.parts:
             return f"{text}."

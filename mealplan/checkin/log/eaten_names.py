@@ -20,10 +20,12 @@ from foods.matching import normalised
 from mealplan.checkin.log.eaten_tokens import tokens_of
 from mealplan.checkin.log.eaten_vocabulary import (
     AND,
+    CHAT,
     ENERGY,
     NOTHING_ELSE,
     PLANT,
     SIZES,
+    SOURCES,
     UNITS,
     WEIGHTS,
     WITH,
@@ -67,6 +69,8 @@ class Edible:
     allergens: tuple[str, ...] = ()
     swallows: bool = False
     rest: tuple[tuple[str, float], ...] | None = None
+    made_of: tuple[tuple[str, float], ...] = ()
+    """What a name of several foods stands for. [g]"""
     foods: tuple[tuple[str, float], ...] = ()
     """Of a dish: catalogue keys with their grams in the usual portion. [g]"""
 
@@ -121,12 +125,28 @@ class Lexicon:
         """
         if len(word) < SHORTEST_MENDED or len(word) > LONGEST_MENDED:
             return ""
+        if word in COMMON or (len(word) < LONGER_WORD and "'" not in word):
+            return self._swapped(word)
         most = 1 if len(word) < LONG_WORD else 2
         near = process.extract(word, self.mendable, scorer=OSA.distance, score_cutoff=most, limit=4)
         near = [one for one in near if one[0][0] == word[0] or (one[1] == 1 and len(word) > 4)]
         best = [one[0] for one in near if one[1] == near[0][1]]
         meant = {self._meant(one) for one in best}
+        if not best:
+            return self._swapped(word)
         return best[0] if len(meant) == 1 else ""
+
+    def _swapped(self, word: str) -> str:
+        """Mend two neighbouring letters of a short word put the wrong way round."""
+        if word in COMMON:
+            return ""
+        pairs = (word[:n] + word[n + 1] + word[n] + word[n + 2 :] for n in range(len(word) - 1))
+        found = sorted({other for other in pairs if other != word and self._meant_by(other)})
+        return found[0] if len(found) == 1 else ""
+
+    def _meant_by(self, word: str) -> str:
+        """Give a word as it stands among those a slip may have meant, singular or plural."""
+        return next((one for one in (word, normalised(word)) if one in self.mendable), "")
 
     def _meant(self, word: str) -> str:
         """Give what a word stands for, so that two spellings of one food are no doubt."""
@@ -134,8 +154,11 @@ class Lexicon:
         return edible.key or edible.name if edible is not None else normalised(word)
 
 
-SHORTEST_MENDED, LONG_WORD, LONGEST_MENDED = 4, 8, 25
-"""Letters of the shortest word that is mended, of one with two slips, and of the longest."""
+SHORTEST_MENDED, LONGER_WORD, LONG_WORD, LONGEST_MENDED = 4, 5, 8, 25
+"""Letters of the shortest word whose letters are put in order, of the shortest that is mended, of
+one with two slips, and of the longest."""
+COMMON = CHAT | NOTHING_ELSE | SOURCES
+"""Words of everyday talk, never taken for a food misspelt."""
 
 
 def phrase_of(text: str) -> str:
@@ -254,6 +277,7 @@ def _of_row(row: AsEaten, catalogue: Catalogue) -> Edible:
         allergens=row.allergens,
         swallows=row.swallows,
         rest=row.rest,
+        made_of=row.of if len(row.of) > 1 else (),
     )
 
 

@@ -61,6 +61,12 @@ class Piece:
     """True when it was weighed before it was cooked."""
     absent: bool = False
     """True for what was left out."""
+    title: bool = False
+    """True for a name behind which its parts are listed."""
+    inner: bool = False
+    """True for a part of such a list."""
+    told_all: bool = False
+    """True when its energy was told of all foods it names."""
 
     @property
     def empty(self) -> bool:
@@ -98,8 +104,8 @@ class _Reader:
         self.place = 0
         self.pieces: list[Piece] = []
         self.now = Piece()
-        self.listed = False
-        """True behind a colon or bracket that lists what is in a food."""
+        self.listed = ""
+        """Colon, dash or bracket behind which is listed what is in a food."""
 
     def close(self, joined: str) -> None:
         """End a food; the next one is joined to it in this way."""
@@ -108,9 +114,10 @@ class _Reader:
         now = self.now
         if now.empty and not now.sizes:
             now.joined = joined or now.joined
+            now.inner = bool(self.listed)
             return
         self.pieces.append(now)
-        self.now = Piece(joined=joined)
+        self.now = Piece(joined=joined, inner=bool(self.listed))
 
     def step(self) -> None:
         """Take the next token or name."""
@@ -146,12 +153,16 @@ class _Reader:
 
     def _mark(self, token: Token) -> None:
         self.place += 1
-        if token.text in ":(" and self.now.food is not None and self._lists():
+        named = self.now.food is not None or self.now.unknown or self.now.quantities
+        if token.text in ":(-=" and named and not self.listed and self._lists():
+            self.now.title = True
+            self.listed = token.text
             self.close("with")
-            self.listed = True
         elif token.text == ")":
-            self.listed = False
-        elif token.text in ",;+&.!:|":
+            if self.listed == "(":
+                self.listed = ""
+                self.close(",")
+        elif token.text in ",;+&.!:|-=":
             self.close("and" if token.text in "+&" else ",")
         elif token.text == "/" and self._previous() == "w":
             self.close("with")
@@ -159,7 +170,9 @@ class _Reader:
     def _lists(self) -> bool:
         """Say whether a food is named right behind a colon or bracket."""
         word = self._word_at(self.place)
-        return bool(word) and word not in NOTHING_ELSE and self._name_follows(self.place)
+        if self.place < len(self.tokens) and self.tokens[self.place].kind == "number":
+            return self._name_follows(self.place + 1)
+        return bool(word) and self._name_follows(self.place)
 
     def _previous(self) -> str:
         return self.tokens[self.place - 2].text if self.place >= 2 else ""
@@ -292,9 +305,12 @@ class _Reader:
             self.place = min(len(self.tokens), at + 4)
             return
         before = self.tokens[self.place - 1].text if self.place else ""
-        each = ahead[0] in ("each", "apiece") or per or before in ("@", "at")
+        one = ahead[0] in ("a", "an", "one") and ahead[1] in (*UNITS, "piece", "pop")
+        each = ahead[0] in ("each", "apiece") or per or one or before in ("at", "each", "je")
         self.now.energies.append((value, each))
-        self.place = at + (2 if ahead[0] in ("each", "apiece") else 3 if per else 1)
+        whole = {"total", "altogether", "overall", "all"} & set(ahead[:2])
+        self.now.said += ["total"] if whole or before in ("total", "altogether") else []
+        self.place = at + (2 if ahead[0] in ("each", "apiece") else 3 if per or one else 1)
 
     def _mark_at(self, place: int) -> str:
         return self.tokens[place].text if place < len(self.tokens) else ""

@@ -89,6 +89,8 @@ def _kind(letter: str, kind: str, following: str, plain: str, place: int) -> str
         return ""
     if letter == "-" and kind == "number" and following.isdigit():
         return "mark"
+    if letter == "-" and following == " " and plain[place - 1 : place] == " ":
+        return "mark"
     if letter in ",;\n+&()%/.:!?=|":
         return "mark"
     return ""
@@ -229,6 +231,10 @@ def _one_number(cut: Sequence[Token], place: int) -> tuple[Token | None, int]:
 def _with_fraction(cut: Sequence[Token], place: int, token: Token) -> tuple[Token, int]:
     texts = [t.text for t in cut[place + 1 : place + 4]]
     after = cut[place + 1] if place + 1 < len(cut) else None
+    parts = {"thirds": 3, "quarters": 4, "fifths": 5}.get(texts[0] if texts else "", 0)
+    if parts and 1 < token.value < parts:
+        value = token.value / parts
+        return Token("number", f"{token.text} {texts[0]}", value, value, value), 2
     if after is not None and after.kind == "number":
         if 0 < after.value < 1 and ("/" in after.text or after.text in GLYPHS):
             value = token.value + after.value

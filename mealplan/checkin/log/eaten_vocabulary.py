@@ -5,7 +5,18 @@ from __future__ import annotations
 from foods.matching import normalised
 
 
-def _each(words: str) -> frozenset[str]:
+def each_of(words: str) -> frozenset[str]:
+    """
+    Give the words of a list written with spaces between.
+
+    Parameters
+    ----------
+    words : str
+
+    Returns
+    -------
+    frozenset of str
+    """
     return frozenset(words.split())
 
 
@@ -104,23 +115,23 @@ MEASURE_OTHERWISE = {
     "bunch": ("handful",), "loaf": ("each",), "block": ("packet", "pack"), "pinch": ("tsp",),
 }  # fmt: skip
 """Measures that stand for one that a food has no grams for; the portion where none does."""
-FLEXIBLE = _each("bar ball stick box block head thin pot shot pat wedge strip breast fillet "
+FLEXIBLE = each_of("bar ball stick box block head thin pot shot pat wedge strip breast fillet "
                  "patty leaf clove bunch")  # fmt: skip
 """Measures that are foods or parts of their names as well."""
 
-WITH = _each(
+WITH = each_of(
     "with w mit avec con met topped on over in onto auf sur op including containing "
     "dipped spread incl covered alongside au aux al an"
 )
-AND = _each("but and plus und et y e en n then followed also ed i as well")
-WITHOUT = _each("no without minus ohne sans sin zonder except hold not senza")
+AND = each_of("but and plus und et y e en n then followed also ed i as well")
+WITHOUT = each_of("no without minus ohne sans sin zonder except hold not senza")
 
-DRY = _each("dry uncooked dried trocken trockene ungekocht sec seco cru droog raw")
+DRY = each_of("dry uncooked dried trocken trockene ungekocht sec seco cru droog raw")
 """Words that say a food was weighed before it was cooked."""
 
-NUTRIENTS = _each("protein carbs carb carbohydrate carbohydrates fat fibre fiber eiweiss")
+NUTRIENTS = each_of("protein carbs carb carbohydrate carbohydrates fat fibre fiber eiweiss")
 """Behind grams these tell what was in the food, not how much of it there was."""
-ACROSS = _each("inch inches cm inchs")
+ACROSS = each_of("inch inches cm inchs")
 """Behind a number these tell how wide a thing was."""
 
 SIZES = {
@@ -139,7 +150,7 @@ SIZE_NAMES = {"small": "small", "large": "large", "big": "large", "mini": "mini"
               "medium": "medium", "huge": "large"}  # fmt: skip
 """Sizes that a food may have its own grams for."""
 
-NOTHING_ELSE = _each("""
+NOTHING_ELSE = each_of("""
     of the some my i had ate eaten have just about around approx approximately roughly ca circa
     only is was were it its this that these those to for from at by im ive we our his her me
     fresh freshly plain homemade home made cooked boiled steamed sized day old
@@ -167,7 +178,8 @@ NOTHING_ELSE = _each("""
     ethiopian vietnamese mediterranean middle eastern indonesian english irish swedish russian
     medium rare well done al dente double single triple quality premium artisan instant quick
     microwave microwaved slow cooker pressure one pot pan tray bake traybake batch
-    each total altogether in all overall together shared between us per person bits bit really very
+    each apiece total altogether in all overall together shared between us per person bits bit
+    really very
     quite pretty too much more less little tiny so maybe probably think guess like kind sort type
     sorry oh well ok um er hmm yes yeah thing things stuff usual normal same filled stuffed
     style inspired flavour flavoured flavor flavored taste tasting covered coated dusted layered
@@ -184,7 +196,39 @@ NOTHING_ELSE = _each("""
     """)
 """Words that leave what was eaten and how much of it as they are."""
 
-PLANT = _each(
+CHAT = each_of("""
+    honestly top lol haha again went go going gone swapped swopped leftovers rests coach know
+    knew oops
+    whoops straight standing slept through felt feel feeling drinked ate eated finished finish gave
+    give given made did do does done got get getting because cause since when where which who what
+    why how also instead rather actually basically literally obviously unfortunately sadly luckily
+    usually normally always never ever forgot forget remember remembered guess suppose reckon
+    say saying tell thought thinking tried try trying needed need wanted want wanting decided made
+    making managed ended ending started start felt tired sick ill hungover nauseous stressed bored
+    starving hungry peckish thirsty rushed hurry hurried late early soon already still yet then
+    until till every everyone everybody someone somebody anyone nobody they them he she you your
+    there here somewhere anyway anyways btw tbh imo omg yum yay hooray hmmm erm basically whatever
+    couldn could would should might must can will shall wont cant dont didnt doesnt isnt not
+    hotel airport station flight trip holiday travel travelling traveling meeting colleague
+    colleagues wife husband girlfriend boyfriend partner mate mates flatmate roommate sister brother
+    cousin aunt uncle kid kids children daughter son neighbour neighbor boss teammates teammate
+    physio doctor gave cheat treat refuel refuelling recovery carb loading pre post intra workout
+    warmup cooldown intervals sprints rowing cycling swimming running lifting yoga climbing hiking
+    wolfed scoffed gobbled devoured demolished polished munching snacking nibbling sipped sipping
+    washed chased mixed threw put place poured left-over remaining whole entire total bought
+    ordered delivered picked sharing lunchbox tupperware homecooked half-eaten sure fine bad worst
+    best better amazing awful boring disappointing massive craving cravings couch sofa telly tv
+    movie film desk car bus tram metro street park beach lake pool locker changing room
+    """) - each_of("left through whole mixed total not then also")
+"""Chatter beside a meal: verbs, people, places and moods; no food is called so."""
+SOURCES = each_of(
+    "packet pack package packaging label menu box app wrapper website site tracker card receipt "
+    "sticker sleeve carton recipe calculator google internet sign web page chart board table "
+    "restaurant canteen bottle back verpackung etikett"
+)
+"""What an energy was read from."""
+
+PLANT = each_of(
     "plant vegan dairy oat soy soya almond coconut rice cashew hafer soja mandel avena "
     "havermout avoine hazelnut veggie free pea tofu hemp"
 )
@@ -201,6 +245,8 @@ NOT_EATEN = frozenset(
         "ayuno", "overgeslagen", "missed lunch", "missed breakfast", "missed dinner", "zero",
         "skipped meal", "skipped the meal", "skipped this meal", "didnt eat anything",
         "didn't eat anything", "wasnt hungry", "wasn't hungry", "saute", "pas mange", "0",
+        "slept through", "slept through it", "slept in", "overslept", "slept through breakfast",
+        "slept through lunch", "slept through dinner", "forgot to eat", "did not eat anything",
         "skipped snack", "no snack", "nothing today", "not eaten", "couldnt eat", "couldn't eat",
     )
 )  # fmt: skip

@@ -10,20 +10,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from math import sqrt
+from math import log, sqrt
 
 from foods.as_eaten import energy_of
-from foods.catalogue import ALLERGENS, Catalogue
+from foods.catalogue import Catalogue
 from foods.dishes.model import Dish
-from foods.matching import normalised
-from mealplan.checkin.log.eaten_amounts import EatenGrams, amount_of, measure_g, spread_of
+from mealplan.checkin.log.eaten_amounts import (
+    BARE_GRAMS,
+    EatenGrams,
+    amount_of,
+    measure_g,
+    spread_of,
+)
 from mealplan.checkin.log.eaten_dishes import dish_of
 from mealplan.checkin.log.eaten_meaning import meaning_of
 from mealplan.checkin.log.eaten_model import EatenPart, EatenSentence, said_number
 from mealplan.checkin.log.eaten_names import Edible, Lexicon, lexicon_of
 from mealplan.checkin.log.eaten_pieces import Piece, pieces_of
-from mealplan.checkin.log.eaten_tokens import tokens_of
-from mealplan.checkin.log.eaten_vocabulary import PLANT
+from mealplan.checkin.log.eaten_remarks import without_remarks
+from mealplan.checkin.log.eaten_settled import settled_pieces
+from mealplan.checkin.log.eaten_tokens import Token, tokens_of
+from mealplan.checkin.log.eaten_vocabulary import ENERGY, NOTHING_ELSE, WEIGHTS
 from mealplan.errors import IntakeError
 
 LONGEST_SENTENCE = 600
@@ -81,12 +88,13 @@ def read_eaten(
     if whole is not None and said.meaning == "foods":
         return EatenSentence((_scaled(whole, said.share),), ())
     lexicon = lexicon_of(known)
-    pieces = pieces_of(said.tokens, lexicon)
+    tokens, doubts = without_remarks(said.tokens, lexicon)
+    pieces = pieces_of(tokens, lexicon)
     if said.meaning == "nothing":
         if not any(piece.food or piece.energies for piece in pieces):
             return EatenSentence((), (), meaning="nothing")
         said = replace(said, meaning="foods")
-    if not pieces and said.meaning == "foods":
+    if not pieces and said.meaning == "foods" and not _is_talk(said.tokens):
         raise IntakeError(
             "nothing was typed that names a food; write what was eaten, such as 1 banana, or its "
             "energy, such as pizza 300 kcal"
@@ -96,14 +104,18 @@ def read_eaten(
         sentence.asks.append(
             f"{len(pieces)} foods are more than one meal has; say the largest of them"
         )
-    settled = _settled(pieces[:MOST_PARTS])
+    settled, unsettled = settled_pieces(pieces[:MOST_PARTS])
+    sentence.asks += [*doubts, *unsettled]
     for place, piece in enumerate(settled):
+        if said.meaning != "foods" and place and piece.joined == "and" and not piece.quantities:
+            piece.absent = piece.absent or settled[place - 1].absent
         sentence.fillings = _fillings(settled, place)
         sentence.take(piece)
     if said.share != 1 and said.shared:
         sentence.asks.append(
             f"how much of it was yours? It is read as {said.share:.2g} of the whole"
         )
+    sentence.check_share(settled)
     sentence.check_spread()
     if said.meaning == "foods" and not sentence.parts and not sentence.asks:
         sentence.blocked = True
@@ -116,27 +128,14 @@ def read_eaten(
         tuple(sentence.asks),
         blocked=sentence.blocked,
         meaning=said.meaning,
+        left_out=tuple(sentence.left_out) if said.meaning != "foods" else (),
         share=said.share,
     )
 
 
-def _settled(pieces: Sequence[Piece]) -> list[Piece]:
-    """Put amounts said behind a comma, and an energy of several foods, where they belong."""
-    pieces = _lists_inside(_amounts_behind(pieces))
-    told = [piece for piece in pieces if piece.energies]
-    if len(told) != 1 or len(pieces) < 2 or told[0] is not pieces[-1]:
-        return list(pieces)
-    last = pieces[-1]
-    others = [piece for piece in pieces[:-1] if not piece.absent]
-    alone = last.food is None and not last.unknown
-    together = all(piece.joined in ("with", "and") for piece in pieces[1:])
-    if not alone and not together:
-        return list(pieces)
-    if not alone and any(piece.quantities for piece in pieces):
-        return list(pieces)
-    whole = Piece(said=[*_words(others), *last.said], energies=last.energies)
-    whole.unknown = [" and ".join(" ".join(piece.said) for piece in others)] if alone else []
-    return [whole]
+def _is_talk(tokens: Sequence[Token]) -> bool:
+    """Say whether anything was said at all, so that it may have been of a meal."""
+    return any(t.kind == "word" and len(t.text) > 2 and t.text not in NOTHING_ELSE for t in tokens)
 
 
 def _fillings(pieces: Sequence[Piece], place: int) -> int:
@@ -150,73 +149,9 @@ def _fillings(pieces: Sequence[Piece], place: int) -> int:
     return after - first - 1
 
 
-def _amounts_behind(pieces: Sequence[Piece]) -> list[Piece]:
-    """Give an amount that stands alone to the food before it: cake, big slice."""
-    kept: list[Piece] = []
-    for piece in pieces:
-        alone = piece.food is None and not piece.unknown and not piece.energies
-        before = kept[-1] if kept else None
-        if (
-            alone
-            and before is not None
-            and before.food is not None
-            and (not before.quantities or _said_better(piece, before))
-        ):
-            before.quantities[:] = piece.quantities or before.quantities
-            before.sizes += piece.sizes
-            before.said += piece.said
-            before.dry = before.dry or piece.dry
-        elif alone and all(not quantity.unit for quantity in piece.quantities) and len(pieces) > 1:
-            continue
-        else:
-            kept.append(piece)
-    return kept
-
-
-def _said_better(piece: Piece, before: Piece) -> bool:
-    """Say whether an amount behind a comma tells more than the one before: platter, 10 pieces."""
-    told = piece.quantities[0] if piece.quantities else None
-    first = before.quantities[0]
-    return told is not None and first.number.value == 1 and told.number.value > 1
-
-
-def _lists_inside(pieces: Sequence[Piece]) -> list[Piece]:
-    """Carry ``with`` on over a list: salad with beans, tomatoes and nuts."""
-    main: Piece | None = None
-    within = False
-    for piece in pieces:
-        if piece.joined == "with":
-            within = True
-        elif within and main is not None and _goes_on(main, piece):
-            piece.joined = "with"
-        else:
-            main, within = piece, False
-    return list(pieces)
-
-
-def _goes_on(main: Piece, piece: Piece) -> bool:
-    """Say whether a food goes on with a list of what another one holds."""
-    if piece.food is None or main.food is None or piece.energies or piece.absent:
-        return False
-    if piece.joined == "and":
-        return piece.food.kind.name not in ("drink", "hot drink", "sweet", "pastry", "dish")
-    holds = main.food.swallows or main.food.rest is not None or main.food.kind.name == "stew"
-    return (
-        piece.joined == ","
-        and holds
-        and not piece.quantities
-        and piece.food.kind.name in ("vegetable", "meat", "sauce", "spread", "nut", "grain")
-    )
-
-
-def _words(pieces: Sequence[Piece]) -> list[str]:
-    words: list[str] = []
-    for piece in pieces:
-        words += [*(["and"] if words else []), *piece.said]
-    return words
-
-
 _SELDOM_SO_LITTLE = frozenset({"porridge", "oatmeal", "oat porridge", "instant oatmeal"})
+LEAST_SWELLING = 1.7
+"""Foods that take up more water than this are weighed dry: grains, pulses (common practice)."""
 DRY_BELOW_G = 120.0
 """Porridge weighed lighter than this was weighed as oats (common practice). [g]"""
 _SWALLOWED = frozenset({"vegetable", "meat", "sauce", "powder", "fruit"})
@@ -233,6 +168,10 @@ class _Sentence:
         self.asks: list[str] = []
         self.blocked = False
         self.main: Edible | None = None
+        self.left_out: list[str] = []
+        """What was said not to have been eaten."""
+        self.main_said = False
+        """Whether an amount was said of the main food."""
         self.slices = 1.0
         """Slices of bread that what is put on them is spread over."""
         self.fillings = 0
@@ -244,9 +183,10 @@ class _Sentence:
 
     def take(self, piece: Piece) -> None:
         """Read one food and what was said about it."""
-        if piece.absent:
-            return
         said = " ".join(piece.said)
+        if piece.absent:
+            self._leave_out(piece, said)
+            return
         if piece.energies:
             self._told(piece, said)
         elif piece.food is None:
@@ -254,20 +194,39 @@ class _Sentence:
         else:
             self._known(piece, piece.food, said)
 
+    def _leave_out(self, piece: Piece, said: str) -> None:
+        """Take a food a dish is made of out of it: burrito bowl without rice."""
+        self.left_out.append(" ".join(piece.unknown) or said)
+        main, food = self.main, piece.food
+        if main is None or food is None or not food.key or not self.parts:
+            return
+        total = sum(grams for _, grams in main.made_of)
+        share = sum(grams for key, grams in main.made_of if key == food.key) / max(1.0, total)
+        last = self.parts[-1]
+        if not 0 < share < 1 or not last.grams:
+            return
+        kcal = last.grams * share * food.kcal_per_100g / 100
+        left = max(0.0, 1 - kcal / max(1.0, last.energy_kcal))
+        self.parts[-1] = replace(
+            last, grams=last.grams * (1 - share), energy_kcal=last.energy_kcal * left,
+            low_kcal=last.low_kcal * left, high_kcal=last.high_kcal * left,
+            words=f"{last.words} without {food.name}",
+        )  # fmt: skip
+
     def _told(self, piece: Piece, said: str) -> None:
         value, each = piece.energies[0]
         if len(piece.energies) > 1:
             self.asks.append(f"“{said}” has more than one energy; put a comma between foods")
             value = sum(energy for energy, _ in piece.energies)
-        if each and piece.quantities and piece.quantities[0].number.value < 20:
-            value *= piece.quantities[0].number.value
+        value = self._of_each(piece, value, each=each)
         if value > MOST_OF_A_MEAL_KCAL:
             self.blocked = True
             self.asks.append(
                 f"“{said}” has {said_number(value)} kcal, more than a meal; check the number"
             )
             return
-        name = " ".join(w for w in piece.said if w.isalpha() and w not in ("kcal", "cal", "kj"))
+        told = (*ENERGY, *WEIGHTS, "total")
+        name = " ".join(w for w in piece.said if w.isalpha() and w not in told)
         allergens = piece.food.allergens if piece.food else ()
         self._add(
             EatenPart(
@@ -276,6 +235,23 @@ class _Sentence:
             )
         )  # fmt: skip
         self.main = piece.food or self.main
+
+    def _of_each(self, piece: Piece, value: float, *, each: bool) -> float:
+        """Multiply an energy said of each piece; ask where it may be of each or of all [kcal]."""
+        first = piece.quantities[0] if piece.quantities else None
+        many = first.number.value if first is not None else 1.0
+        if first is None or not 1 < many < BARE_GRAMS or "total" in piece.said:
+            return value * many if each and 0 < many < BARE_GRAMS else value
+        if each or (first.times and piece.said[-1] == first.number.text):
+            return value * many
+        grams = measure_g(piece.food, first.unit) if piece.food else 0.0
+        one = grams * piece.food.kcal_per_100g / 100 if piece.food else 0.0
+        if not one or abs(log(value / one)) > abs(log(value / (one * many))):
+            return value
+        self.asks.append(
+            f"is “{' '.join(piece.said)}” the energy of each or of all? It is read as of each"
+        )
+        return value * many
 
     def _not_known(self, piece: Piece, said: str) -> None:
         name = " ".join(piece.unknown)
@@ -308,10 +284,12 @@ class _Sentence:
         elif beside is not None and not amount.said and food.kind.name in ("spread", "sauce"):
             amount = _times(amount, self.slices)
         amount = self._cooked(piece, food, amount)
+        if self._of_main(piece, food, amount):
+            return
         self._doubts(piece, food, said, amount)
         part = _part(said, food, amount, piece.density)
         if piece.joined != "with" or self.main is None:
-            self.main = food
+            self.main, self.main_said = food, amount.said
         if food.kind.name == "bread":
             self.slices = _slices(piece)
         self._add(part)
@@ -321,10 +299,61 @@ class _Sentence:
         little = food.name in _SELDOM_SO_LITTLE and amount.grams < DRY_BELOW_G
         weighed = amount.said and not amount.words.endswith("×")
         known = self.lexicon.catalogue
+        if piece.dry and weighed and food.made_of:
+            return self._cooked_dish(food, amount)
         if not food.key or food.key not in known or not weighed or not (piece.dry or little):
             return amount
         factor = known.food(food.key).yield_factor
         return _times(amount, factor) if factor > 1 else amount
+
+    def _cooked_dish(self, food: Edible, amount: EatenGrams) -> EatenGrams:
+        """Turn the dry weight of what a dish is made from into grams of the dish."""
+        share, factor = self._swelling(food)
+        if not share:
+            self.asks.append(
+                f"what of “{food.name}” was weighed dry? Write it as a food of its own"
+            )
+            return amount
+        return _times(amount, factor / share)
+
+    def _swelling(self, food: Edible) -> tuple[float, float]:
+        """Give the share of a dish that was cooked from dry, and how many times it swells."""
+        known = self.lexicon.catalogue
+        swells = [
+            (grams, known.food(key).yield_factor)
+            for key, grams in food.made_of
+            if key in known and known.food(key).yield_factor > LEAST_SWELLING
+        ]
+        cooked = sum(grams for grams, _ in swells)
+        if not cooked:
+            return 0.0, 1.0
+        dry = sum(grams / factor for grams, factor in swells)
+        return cooked / sum(grams for _, grams in food.made_of), cooked / dry
+
+    def _of_main(self, piece: Piece, food: Edible, amount: EatenGrams) -> bool:
+        """Take a food the dish before it is made of, with its amount, for the dish's own size."""
+        main = self.main
+        if main is None or not food.key or not self.parts:
+            return False
+        weighed = amount.said and bool(piece.quantities) and piece.quantities[-1].unit in WEIGHTS
+        if piece.joined != "with" and (piece.joined != "," or not weighed or self.main_said):
+            return False
+        share = sum(grams for key, grams in main.made_of if key == food.key)
+        if not share or main.rest is not None:
+            return False
+        last = self.parts[-1]
+        if amount.said and not self.main_said:
+            grams = amount.grams * sum(g for _, g in main.made_of) / share
+            per_g = main.kcal_per_100g / 100 * self.share
+            fits = (grams, amount.low_g / amount.grams, amount.high_g / amount.grams)
+            last = replace(
+                last, grams=grams * self.share, energy_kcal=grams * per_g,
+                low_kcal=grams * per_g * fits[1] * (1 - main.kind.composition_fraction),
+                high_kcal=grams * per_g * fits[2] * (1 + main.kind.composition_fraction),
+                words=f"{said_number(grams)} g {main.name}",
+            )  # fmt: skip
+        self.parts[-1] = replace(last, words=f"{last.words}, {food.name} in it")
+        return True
 
     def _swallowed(self, piece: Piece, food: Edible, beside: str | None) -> bool:
         """Say whether a food without an amount is a part of the dish named before it."""
@@ -389,6 +418,18 @@ class _Sentence:
 
     def _add(self, part: EatenPart) -> None:
         self.parts.append(_scaled(part, self.share))
+
+    def check_share(self, pieces: Sequence[Piece]) -> None:
+        """Ask whether a share said of a meal is of all its foods."""
+        apart = [piece for piece in pieces if piece.joined in (",", "and") and piece.food]
+        if self.share >= 1 or not apart or len(self.parts) < 2 or self.asks:
+            return
+        others = sum(part.energy_kcal for part in self.parts[:-1]) / self.share
+        if others * (1 - self.share) > FAR_APART_KCAL:
+            self.asks.append(
+                f"is {self.share:.2g} of all of it meant, or of “{self.parts[-1].said}” alone? It "
+                "is read as of all"
+            )
 
     def check_spread(self) -> None:
         """Ask about the least certain food when the doubts of all add up to more than a meal's."""
@@ -457,38 +498,3 @@ def _scaled(part: EatenPart, share: float) -> EatenPart:
         foods=tuple((key, grams * share) for key, grams in part.foods),
         words=f"{share:.2g} × {part.words}",
     )
-
-
-def allergens_in(text: str, found: EatenSentence, catalogue: Catalogue) -> frozenset[str]:
-    """
-    Say which allergens a meal holds, by its foods and by what its words name.
-
-    Parameters
-    ----------
-    text : str
-        The sentence as typed.
-    found : EatenSentence
-        What was understood of it.
-    catalogue : Catalogue
-
-    Returns
-    -------
-    frozenset of str
-    """
-    named = {allergen for part in found.parts for allergen in part.allergens}
-    keys = {key for key, _ in found.foods}
-    lexicon = lexicon_of(catalogue)
-    unread: list[str] = []
-    for piece in pieces_of(tokens_of(text[:LONGEST_SENTENCE]), lexicon)[:MOST_PARTS]:
-        if piece.absent:
-            continue
-        unread += piece.unknown
-        for edible in filter(None, (piece.food, *piece.inside)):
-            named |= set(edible.allergens)
-            keys |= {edible.key} - {""}
-        for single in filter(None, (lexicon.find([w], [normalised(w)])[0] for w in piece.said)):
-            keys |= {single.key} - {""}
-            named |= set(() if PLANT & set(piece.said) else single.allergens)
-    named |= {a for key in keys if key in catalogue for a in catalogue.food(key).allergens}
-    said = f" {normalised(' '.join(unread))} "
-    return frozenset(named | {a for a in ALLERGENS if f" {a.replace('_', ' ')} " in said})

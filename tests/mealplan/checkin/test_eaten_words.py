@@ -3,8 +3,9 @@
 import pytest
 
 from foods.catalogue import Catalogue
+from mealplan.checkin.log.eaten_allergens import allergens_in
 from mealplan.checkin.log.eaten_meal import in_place_of
-from mealplan.checkin.log.eaten_words import allergens_in, read_eaten
+from mealplan.checkin.log.eaten_words import read_eaten
 from mealplan.errors import IntakeError
 from mealplan.plan import Meal
 
