@@ -29,12 +29,12 @@ from mealplan.nutrition.supplements import (
 from mealplan.nutrition.upper_limits import limit_findings
 from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.guard.findings import limit
-from mealplan.physiology.weight_change.goals import expected_course
 from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import line_switches, sides
 from mealplan.targets.body import BodyQuantities, body_quantities, much_fat
 from mealplan.targets.conditions import condition_of
+from mealplan.targets.course import floor_notices, mass_course
 from mealplan.targets.energy_account import (
     Expenditure,
     PhaseEnergy,
@@ -49,6 +49,7 @@ from mealplan.targets.life_stage import (
     race_notices,
     unsaid_notices,
 )
+from mealplan.targets.medicines import swing_notices
 from mealplan.targets.nutrients import DayInputs, day_ranges
 from mealplan.targets.ranges import DayTargets, Notice, SupplementLine, Targets
 from mealplan.targets.resting import RestingEnergy, resting_energy
@@ -64,8 +65,6 @@ from mealplan.targets.training import day_training, kind_of_training, sessions_o
 
 CARRYING = frozenset({"pregnant", "breastfeeding"})
 """While these hold body mass follows no energy balance worth forecasting."""
-COURSE_DAYS = (28, 84)
-"""Days ahead at which the expected course is written on the worksheet."""
 
 
 def make_targets(intake: Intake) -> Targets:
@@ -101,7 +100,7 @@ def make_targets(intake: Intake) -> Targets:
     spent = expenditure(before, rest.quantity)
     phase = phase_energy(before, body, rest.quantity, spent)
     energies = energy_by_weekday(intake, phase.quantity.value, spent)
-    stop(starvation_notices(min(energies)))
+    stop(starvation_notices(intake, min(energies)))
     condition = condition_of(intake)
     supplements = _supplements(intake, condition)
     protein = _protein(before, body)
@@ -135,22 +134,25 @@ def make_targets(intake: Intake) -> Targets:
     notices += tuple(
         Notice(code="scan_doubtful", severity="warn", message=f"{text}.") for text in body.doubts
     )
+    notices += floor_notices(intake, body, phase)
     notices += (*unsaid_notices(intake), *pregnancy_notices(intake), *race_notices(intake))
     stop(notices)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)
+    days = _week(intake, energies, protein, condition, supplements)
+    special = _special(intake, energies, protein, supplements)
     performance = performance_lines(intake.nutrition.performance, intake.health, intake.age_years)
     return Targets(
         role=intake.role,
         made_on=intake.start,
         energy=phase.quantity,
         worksheet=worksheet,
-        days=_week(intake, energies, protein, condition, supplements),
-        special=_special(intake, energies, protein, supplements),
+        days=days,
+        special=special,
         supplements=(
             *(_line(line) for line in supplements.lines),
             *(_performance(row, intake) for row in performance),
         ),
-        notices=notices,
+        notices=(*notices, *swing_notices(intake, (*days, *special.values()))),
         meals=intake.kitchen.meals,
         protein_per_meal_g=meal.aim_g,
         leucine_per_meal_g=meal.leucine_g,
@@ -410,11 +412,13 @@ def _worksheet(
     lines: list[Quantity] = [body.mass, *((body.fat_percent, body.ffm) if shown else ())]
     if rest.measured is not None:
         lines += [rest.measured, rest.predicted]
-    lines += [rest.quantity, spent.quantity, phase.quantity]
+    if rest.quantity is not rest.predicted or rest.measured is None:
+        lines.append(rest.quantity)
+    lines += [spent.quantity, phase.quantity]
     if left is not None and grown:
         lines.append(left)
     if grown and not CARRYING & set(intake.health):
-        lines += _course(phase, spent)
+        lines += mass_course(intake, phase, spent)
     basis = {"fat-free mass": body.ffm, "body mass": body.mass}.get(protein.per) or given(
         "adjusted_kg", "Mass that protein is set by", protein.reference_mass_kg, "kg",
         method="; ".join(protein.working), source=protein.source, provenance="common practice",
@@ -441,38 +445,3 @@ def _worksheet(
         )
     )
     return tuple(lines)
-
-
-def _course(phase: PhaseEnergy, spent: Expenditure) -> list[Quantity]:
-    """Write where body mass should be in some weeks, with its band."""
-    course = expected_course(
-        phase.baseline,
-        phase.change.change_kcal,
-        (0, *COURSE_DAYS),
-        fat_fraction=phase.fat_fraction,
-        maintenance_sd=spent.quantity.sd / spent.quantity.value,
-    )
-    lines = []
-    for point in course.points[1:]:
-        half = (point.high_kg - point.low_kg) / 2
-        lines.append(
-            Quantity(
-                key=f"mass_day_{point.day}_kg",
-                label=f"Body mass expected after {point.day // 7} weeks",
-                value=point.weight_kg,
-                unit="kg",
-                method=course.method,
-                source="Hall et al. 2011, Lancet 378:826, doi:10.1016/S0140-6736(11)60812-X",
-                provenance="published",
-                components={
-                    name: half * width / _norm(course.half_widths_kg) / 1.645
-                    for name, width in course.half_widths_kg
-                },
-                note=f"fat {point.fat_kg:.1f} kg, the rest {point.lean_kg:.1f} kg",
-            )
-        )
-    return lines
-
-
-def _norm(widths: tuple[tuple[str, float], ...]) -> float:
-    return sum(width * width for _, width in widths) ** 0.5 or 1.0

@@ -35,6 +35,19 @@ TRUSTED_METHODS = ("dxa", "four compartment", "air displacement", "skinfold")
 """Methods of fat-free mass that may feed a resting equation."""
 
 
+UNSOUND = 0.05
+"""Chance of being sound below which a test counts for nothing. [fraction] (common practice)"""
+IF_LOW_AGAIN = (
+    "A leak at the mask or a wrong unit reads low; if it is as low again it may mean too little "
+    "energy for the training done, or an underactive thyroid: see a physician"
+)
+IF_HIGH_AGAIN = (
+    "A meal, caffeine, unrest or a wrong unit reads high; if it is as high again it may mean "
+    "fever, illness or an overactive thyroid: see a physician"
+)
+"""What a far-off test may mean (common practice)."""
+
+
 @dataclass(frozen=True)
 class RestingEnergy:
     """Resting energy with how it was chosen."""
@@ -88,17 +101,20 @@ def resting_energy(intake: Intake, body: BodyQuantities) -> RestingEnergy:
     pooled = pool(
         measured.value, measured.sd, predicted.value, predicted.sd, FAULTY_SHARE[judged.verdict]
     )
-    if pooled.sound < 0.5:
+    unused = judged.impossible or pooled.sound < UNSOUND
+    if unused or pooled.sound < 0.5:
+        counts = "nothing" if unused else f"{pooled.test_weight:.0%}"
         remarks.append(
             f"The test ({measured.value:,.0f}) does not fit this body, for which "
             f"{predicted.value:,.0f} is predicted (ratio {pooled.ratio:.2f}): it counts for "
-            f"{pooled.test_weight:.0%}. Repeat it, fasted and rested, before trusting either"
+            f"{counts}. Repeat it, fasted and rested, before trusting either. "
+            + (IF_LOW_AGAIN if pooled.ratio < 1 else IF_HIGH_AGAIN)
         )
     old_formula = resting.harris_benedict_1919(
         intake.weight_kg, intake.height_cm, intake.age_years, intake.sex
     )
     ratio = metabolic_ratio(measured.value, old_formula, "Harris-Benedict 1919", on_ffm=False)
-    combined = _combined(measured, predicted, pooled)
+    combined = predicted if unused else _combined(measured, predicted, pooled)
     return RestingEnergy(combined, predicted, measured, others, tuple(remarks), ratio)
 
 

@@ -18,9 +18,10 @@ from mealplan.physiology.guard.energy_deficiency import screen_deficiency
 from mealplan.physiology.guard.findings import PHYSICIAN, Finding, finding, limit
 from mealplan.physiology.guard.inputs import check_inputs
 from mealplan.physiology.guard.person import Screen, check_person
-from mealplan.physiology.guard.plan import EnergyProposal, check_energy
+from mealplan.physiology.guard.plan import EnergyProposal, check_energy, loss_allowed
 from mealplan.physiology.tables import constants
 from mealplan.targets.bloods import blood_notices, latest, sides
+from mealplan.targets.medicines import carbohydrate_notices
 from mealplan.targets.ranges import Notice
 
 CHRONIC_FLAGS = frozenset(
@@ -81,6 +82,7 @@ def _screen(
         signs=deficiency_answers(intake, resting_ratio),
         kidney=bool(health & KIDNEY_FLAGS),
         kidney_disease="kidney disease" in health,
+        trains=intake.usual_sessions > 0,
         sits=bool(health & SITTING_FLAGS),
         chronic_disease=bool(health & CHRONIC_FLAGS),
         unintended_loss_month_percent=100.0 if "unintended weight loss" in health else 0.0,
@@ -218,12 +220,14 @@ def screening_notices(intake: Intake) -> tuple[Notice, ...]:
     return tuple(found)
 
 
-def starvation_notices(lowest_day_kcal: float) -> tuple[Notice, ...]:
+def starvation_notices(intake: Intake, lowest_day_kcal: float) -> tuple[Notice, ...]:
     """
     Ask whether any day would fall below what is a medical treatment.
 
     Parameters
     ----------
+    intake : Intake
+        The client, who may be one for whom no loss is planned at all.
     lowest_day_kcal : float
         Energy of the week's lowest day. [kcal]
 
@@ -239,7 +243,12 @@ def starvation_notices(lowest_day_kcal: float) -> tuple[Notice, ...]:
         "energy_never",
         "refuse",
         f"the lowest day would hold {lowest_day_kcal:.0f} kcal, below {least:g}",
-        "diets this low are a medical treatment; ask for a smaller or slower loss",
+        "diets this low are a medical treatment; "
+        + (
+            "ask for a smaller or slower loss"
+            if loss_allowed(_screen(intake, None))
+            else "no loss is planned here"
+        ),
         PHYSICIAN,
         constants("safety_thresholds")["energy_never"],
     )
@@ -312,6 +321,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     asked = _unasked_notice(screen, intake, deficit=deficit)
     notices = [*asked, *(_notice(finding) for finding in (*person, *energy, *typed))]
     notices += _health_notices(intake)
+    notices += carbohydrate_notices(intake)
     if "anaphylaxis" in intake.health or intake.tastes.allergies:
         notices.append(
             Notice(

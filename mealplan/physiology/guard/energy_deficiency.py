@@ -130,6 +130,13 @@ def screen_deficiency(sex: Sex, answers: Mapping[str, bool | None]) -> Deficienc
     )
 
 
+REPEAT = (
+    "; repeat the resting test first, fasted and rested: a leak or a wrong unit reads low too, and "
+    "a low one that comes again can also be an underactive thyroid"
+)
+"""What to do about a low resting ratio before anyone acts on it (common practice)."""
+
+
 def deficiency_findings(found: DeficiencyScreen, *, deficit: bool) -> tuple[Finding, ...]:
     """
     Say what the signs mean for a plan and whom to see.
@@ -175,7 +182,7 @@ def deficiency_findings(found: DeficiencyScreen, *, deficit: bool) -> tuple[Find
             message=message,
             reason=(
                 "relative energy deficiency harms bone, hormones and immunity; a physician looks "
-                f"into it {when}, with a sports dietitian; {INSTRUMENTS}"
+                f"into it {when}, with a sports dietitian; {INSTRUMENTS}{REPEAT if ratio else ''}"
             ),
             see=BOTH,
             source=first.source,

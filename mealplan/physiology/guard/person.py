@@ -56,6 +56,8 @@ class Screen:
         Answers to the questions on relative energy deficiency, by indicator.
     kidney, kidney_disease : bool
         Any kidney condition; kidney disease itself.
+    trains : bool
+        Has sessions in the usual week.
     sits : bool
         Uses a wheelchair or has lost a limb, so that equations on height and mass do not hold.
     chronic_disease : bool
@@ -83,6 +85,7 @@ class Screen:
     signs: Mapping[str, bool | None] = field(default_factory=dict)
     kidney: bool = False
     kidney_disease: bool = False
+    trains: bool = False
     sits: bool = False
     chronic_disease: bool = False
     unintended_loss_month_percent: float = 0.0
@@ -129,6 +132,8 @@ def _low_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
         return []
     if bmi >= limit("bmi_low"):
         return _lowish_mass(screen, bmi, deficit=deficit)
+    if bmi < limit("bmi_emergency") or (bmi < limit("bmi_severe") and screen.trains):
+        return [_emergency(bmi)]
     if bmi < limit("bmi_severe"):
         return [
             finding(
@@ -136,7 +141,8 @@ def _low_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
                 "refuse",
                 f"body mass index {bmi:.1f} is below {limit('bmi_severe'):g}",
                 "eating more can itself be dangerous at this mass: refeeding shifts phosphate, "
-                "potassium and magnesium and needs blood tests, thiamine and medical supervision. "
+                "potassium and magnesium and needs blood tests, thiamine and medical supervision, "
+                "within days; an eating-disorder team helps where eating is part of it. "
                 "If there is fainting, confusion, chest pain or swelling, seek emergency care",
                 PHYSICIAN,
                 _T["bmi_severe"],
@@ -169,6 +175,24 @@ def _low_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
             _T["bmi_low"],
         )
     ]
+
+
+def _emergency(bmi: float) -> Finding:
+    """Tell a mass at which the heart may stop: assessed today, training ended."""
+    return finding(
+        "bmi_severe",
+        "refuse",
+        f"body mass index {bmi:.1f} is severe underweight, a medical emergency: to be assessed for "
+        "admission today, at an emergency department or by a physician, whether or not there are "
+        "complaints; all training stops now",
+        "the heart can fail without warning, and eating more is itself dangerous at this mass: "
+        "refeeding shifts phosphate, potassium and magnesium and needs blood tests, an "
+        "electrocardiogram, thiamine and medical supervision. An eating-disorder team belongs in "
+        "it from the start unless another cause is known. Fainting, confusion, chest pain or "
+        "swelling: call an ambulance",
+        "a physician or emergency department today, and an eating-disorder team",
+        _T["bmi_emergency"],
+    )
 
 
 def _lowish_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
@@ -397,6 +421,41 @@ def _any_loss(screen: Screen, *, deficit: bool) -> list[Finding]:
     ]
 
 
+NO_DEFICIT = frozenset(
+    {
+        "eating_disorder",
+        "fears_foods",
+        "missed_periods",
+        "heart_symptoms",
+        "fainting",
+        "stress_fracture",
+        "energy_deficiency_signs",
+    }
+)
+"""Findings that let a professional go on, though not to a deficit."""
+
+
+def _undecided_deficit(found: list[Finding], *, deficit: bool) -> list[Finding]:
+    """Ask for a decision on the deficit itself: one on a finding behind it does not cover it."""
+    behind = [
+        one.message.partition(":")[0]
+        for one in found
+        if one.code in NO_DEFICIT and one.severity == "override"
+    ]
+    if not deficit or not behind:
+        return []
+    return [
+        practice(
+            "deficit_despite",
+            "override",
+            f"a deficit despite {'; '.join(behind)}",
+            "a decision on the finding lets a plan at need go on; a deficit takes a decision of "
+            "its own that names it, else hold (goal phase hold)",
+            BOTH,
+        )
+    ]
+
+
 def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
     """
     Check a client's health before any target.
@@ -417,4 +476,5 @@ def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
     found: list[Finding] = list(deficiency_findings(signs, deficit=deficit))
     for family in (_young, _carrying, _eating, _body, _signs, _old, _any_loss):
         found += family(screen, deficit=deficit)
+    found += _undecided_deficit(found, deficit=deficit)
     return ordered(found)

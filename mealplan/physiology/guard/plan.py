@@ -77,7 +77,30 @@ def check_energy(plan: EnergyProposal, screen: Screen) -> tuple[Finding, ...]:
     tuple of Finding
         Gravest first.
     """
-    return ordered([*_floors(plan, screen), *_speeds(plan), *_tops(plan), *_protein(plan, screen)])
+    return ordered(
+        [*_floors(plan, screen), *_speeds(plan, screen), *_tops(plan), *_protein(plan, screen)]
+    )
+
+
+def loss_allowed(screen: Screen) -> bool:
+    """
+    Say whether any loss of weight, however slow, is open to a client.
+
+    Parameters
+    ----------
+    screen : Screen
+        What is known.
+
+    Returns
+    -------
+    bool
+        False when pregnant, breastfeeding or soon after birth, growing, or thin.
+    """
+    months = screen.months_postpartum
+    carrying = screen.pregnant or screen.lactating
+    carrying |= months is not None and months <= limit("postpartum_months")
+    thin = screen.weight_kg / (screen.height_cm / 100.0) ** 2 < limit("bmi_low")
+    return not (carrying or screen.age_years < limit("adult_age") or thin)
 
 
 def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
@@ -173,8 +196,9 @@ def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
     return found
 
 
-def _speeds(plan: EnergyProposal) -> list[Finding]:
+def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
     found = []
+    slower = "ask for a slower loss" if loss_allowed(screen) else "no loss is planned here"
     deficit = plan.deficit_percent
     if deficit > limit("deficit_percent"):
         watched = plan.much_fat and deficit <= limit("deficit_percent_heavy")
@@ -186,7 +210,7 @@ def _speeds(plan: EnergyProposal) -> list[Finding]:
                 f"{limit('deficit_percent'):g} %",
                 "with much fat to lose a dietitian may go further than this program by itself"
                 if watched
-                else "larger deficits take lean mass and training with them; ask for a slower loss",
+                else "larger deficits take lean mass and training with them; " + slower,
                 DIETITIAN,
                 _T["deficit_percent"],
             )

@@ -107,6 +107,8 @@ class RestingMeasurement:
         What spoke against it, and what was not recorded.
     steady : SteadyState or None
         None when only mean volumes were known.
+    impossible : bool
+        True when no body at rest has that energy for its fat-free mass.
     """
 
     energy_kcal: float
@@ -116,6 +118,7 @@ class RestingMeasurement:
     verdict: Verdict
     reasons: tuple[str, ...]
     steady: SteadyState | None
+    impossible: bool = False
 
 
 def _cv(values: Sequence[float]) -> float:
@@ -293,9 +296,11 @@ def judge_resting(
         energy, equation = reported_kcal, "as the laboratory reports it"
     else:
         raise IntakeError("a resting test needs both gas volumes, or its kilocalories.")
+    impossible = False
     if ffm_kg is not None:
         per_kg = energy / ffm_kg
         if not _C["rest_per_ffm_low"] <= per_kg <= _C["rest_per_ffm_high"]:
+            impossible = True
             grave.append(f"{per_kg:.0f} kcal per kg of fat-free mass cannot be a body at rest")
     worst = max(steady.cv_vo2, steady.cv_vco2) if steady is not None else cv_fraction
     if worst is None:
@@ -315,7 +320,9 @@ def judge_resting(
         "use with care": _C["careful_sd"],
         "repeat the test": _C["predicted_sd"],
     }[verdict]
-    return RestingMeasurement(energy, equation, rer, sd, verdict, tuple(reasons), steady)
+    return RestingMeasurement(
+        energy, equation, rer, sd, verdict, tuple(reasons), steady, impossible
+    )
 
 
 def judge_series(
