@@ -14,6 +14,7 @@ from functools import cache
 
 from foods.catalogue import Catalogue
 from foods.dishes.actions import HOT, vessels
+from foods.dishes.craft import craft_faults
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import DRAINS, FILL, water_of
 from foods.dishes.model import Dish
@@ -79,6 +80,7 @@ def all_faults(dish: Dish, catalogue: Catalogue) -> list[str]:
         moments = walk(dish.lines, dish.steps, served)
         faults += _fat(dish, moments, catalogue)
         faults += _size(dish, moments)
+        faults += craft_faults(dish, moments, catalogue)
     return list(dict.fromkeys(faults))
 
 

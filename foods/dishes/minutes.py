@@ -31,6 +31,12 @@ BOILS_AWAY_ML_PER_MIN = 10.0
 """Lost from an open pot at the boil, whatever is in it; common practice. [ml/min]"""
 STEAMS_AWAY_ML = 50.0
 """Lost from under the lid while grain takes up its water; common practice. [ml]"""
+MICROWAVE_MIN_PER_KG = 6.0
+"""From the fridge to steaming at 800 W, stirred; common practice. [min/kg]"""
+MICROWAVE_TWICE = 1.5
+"""Minutes for twice as much, against once; common practice. [1]"""
+SIDE_BY_SIDE = 0.6
+"""Patties and other pieces that may not touch, against loose food; common practice. [1]"""
 FILL = 0.9
 """A pot is filled to this share at most. [1]"""
 DRAINS = frozenset({"boil", "start boiling"})
@@ -134,6 +140,76 @@ def hands_of(moment: Moment, portions: float) -> float:
     )
 
 
+def rounds_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> int:
+    """
+    Count the rounds, or the trays, that what is to brown needs so that it does not stew.
+
+    Parameters
+    ----------
+    moment : Moment
+    lines : mapping of str to DishLine
+        At typical amounts.
+    portions : float
+
+    Returns
+    -------
+    int
+        1 where all fits in one go.
+    """
+    browns = moment.way in ("fry", "toast") or moment.verb.key == "roast"
+    most = vessels()[moment.vessel].fry_kg if browns else None
+    if not most or moment.step.each:
+        return 1
+    if "board" in moment.sources:  # shaped pieces lie side by side
+        most *= SIDE_BY_SIDE
+    return max(1, math.ceil(kilograms_of(moment, lines) * portions / most - 0.2))
+
+
+def kilograms_of(moment: Moment, lines: Mapping[str, DishLine]) -> float:
+    """
+    Weigh what a vessel holds of one typical portion, without water.
+
+    Parameters
+    ----------
+    moment : Moment
+    lines : mapping of str to DishLine
+
+    Returns
+    -------
+    float
+        [kg]
+    """
+    held = (lines[name].typical_g * share for name, share in moment.holds.items() if name in lines)
+    return sum(held) / 1000
+
+
+def step_minutes(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> float:
+    """
+    Give the minutes of one round of a step for so many portions.
+
+    In a microwave they grow with what stands in it: twice as much takes half as long again, and
+    a kilogram never less than :data:`MICROWAVE_MIN_PER_KG`.
+
+    Parameters
+    ----------
+    moment : Moment
+    lines : mapping of str to DishLine
+        At typical amounts.
+    portions : float
+
+    Returns
+    -------
+    float
+        [min]
+    """
+    minutes = moment.step.min
+    if moment.way != "microwave" or minutes <= 0:
+        return minutes
+    held = (kilograms_of(moment, lines) + moment.step.water_ml / 1000) * portions
+    grown = minutes * max(portions, 1.0) ** math.log2(MICROWAVE_TWICE)
+    return max(minutes, math.ceil(max(grown, MICROWAVE_MIN_PER_KG * held) - 0.05))
+
+
 def elapsed_of(
     moment: Moment, lines: Mapping[str, DishLine], portions: float, hob: Hob = USUAL_HOB
 ) -> float:
@@ -152,11 +228,9 @@ def elapsed_of(
     float
         [min]
     """
-    minutes = moment.step.min * (portions if moment.step.each else 1.0)
-    frying = vessels()[moment.vessel].fry_kg if moment.way in ("fry", "toast") else None
-    if frying and not moment.step.each:
-        held = sum(lines[name].typical_g * share for name, share in moment.holds.items()) / 1000
-        minutes *= max(1, math.ceil(held * portions / frying - 0.2))
+    minutes = step_minutes(moment, lines, portions) * (portions if moment.step.each else 1.0)
+    if moment.way in ("fry", "toast"):
+        minutes *= rounds_of(moment, lines, portions)
     if moment.way in ("boil", "hard boil", "steep", "steam") and moment.empty:
         per_litre = KETTLE_MIN_PER_L if hob.kettle else BOIL_MIN_PER_L
         minutes += per_litre * max(0.4, water_of(moment, lines, portions) / 1000)

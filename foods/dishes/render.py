@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from foods.catalogue import Catalogue
 from foods.dishes.actions import Action, cuts, vessels
 from foods.dishes.line import DishLine
-from foods.dishes.minutes import water_of
+from foods.dishes.minutes import rounds_of, step_minutes, water_of
 from foods.dishes.model import Dish
 from foods.dishes.process import line_start
 from foods.dishes.taste import tastes_of
@@ -229,7 +229,21 @@ class _Writer:
             return ""
         if moment.vessel in (PLATE, "board", "steamer", "blender"):
             return ""
+        trays = rounds_of(moment, self.lines, self.portions) if moment.fresh else 1
+        if trays > 1 and moment.verb.cooker == "oven":
+            said = vessels()[moment.vessel].said.partition(" ")[2]
+            return f" in {trays} {said.removesuffix('h')}{'hes' if said.endswith('h') else 's'}"
         return f" in {vessels()[moment.vessel].said if moment.fresh else f'the {moment.vessel}'}"
+
+    def minutes(self, moment: Moment) -> str:
+        """Give the minutes of a step, and the rounds a pan needs for what is in it."""
+        each = minutes_text(step_minutes(moment, self.lines, self.portions))
+        rounds = rounds_of(moment, self.lines, self.portions)
+        if rounds < 2 or not each or moment.verb.cooker != "hob" or moment.step.do == "stir in":
+            return each
+        if moment.empty:
+            return f"{each} in each of {rounds} rounds"
+        return minutes_text(moment.step.min * rounds)
 
     def sentence(self, moment: Moment) -> str:
         """Write one step."""
@@ -246,7 +260,7 @@ class _Writer:
             "in": self.place(moment).strip(),
             "vessel": moment.vessel,
             "water": water,
-            "min": minutes_text(step.min),
+            "min": self.minutes(moment),
             "heat": step.heat or moment.verb.heat,
             "temp": oven_text(step.temp_c) if step.temp_c else "",
             "until": step.until,
@@ -443,7 +457,7 @@ def tell(
             before, after = writer.taken_out(moment, here)
             sentence = f"{before}{writer.sentence(moment)}{after}"
             if at != "evening before":
-                single.append(Handful(sentence, waiting(moment, portions)))
+                single.append(Handful(sentence, waiting(moment, writer.lines, portions)))
             if runs and (moment.vessel == vessel or at == "plate"):
                 runs[-1].append(sentence)
             else:
@@ -454,13 +468,15 @@ def tell(
     return Told(found["evening before"], found["cook"], found["plate"], tuple(single))
 
 
-def waiting(moment: Moment, portions: float) -> float:
+def waiting(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> float:
     """
     Give the minutes a step goes on by itself, for a timer.
 
     Parameters
     ----------
     moment : Moment
+    lines : mapping of str to DishLine
+        At typical amounts.
     portions : float
 
     Returns
@@ -470,4 +486,5 @@ def waiting(moment: Moment, portions: float) -> float:
     """
     if moment.verb.hands_share >= 1:
         return 0.0
-    return moment.step.min * (portions if moment.step.each else 1.0)
+    minutes = step_minutes(moment, lines, portions)
+    return minutes * (portions if moment.step.each else 1.0)

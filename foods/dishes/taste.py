@@ -25,6 +25,10 @@ SALT_LOW, SALT_HIGH = 0.003, 0.007
 """Of a savoury main as eaten, salty sauces included; kitchen practice. [g/g]"""
 SALT_BESIDE_BREAD = 0.002
 """Least in what is eaten with bread, the bread's own salt not counted; kitchen practice. [g/g]"""
+SALT_BESIDE_MILD_BREAD = 0.003
+"""The same where another pinch leaves the whole below :data:`SALT_HIGH`. [g/g]"""
+PINCH_G = 0.75
+"""The least salt a kitchen measures: an eighth of a teaspoon. [g]"""
 SALTY = 0.05
 """Salt from which a seasoning counts as salty. [g/g]"""
 SALT_AT_LEAST = 0.7
@@ -293,10 +297,12 @@ def _seasoning(dish: Dish, catalogue: Catalogue) -> list[str]:
             f"{SALT_HIGH:.1%}: {(0.004 - share) * weight:+.1f} g salt would make 0.4 %"
         )
     beside = beside_bread(dish, catalogue)
-    if beside is not None and beside < SALT_BESIDE_BREAD:
+    room = share + PINCH_G / weight_as_eaten(dish, catalogue) <= SALT_HIGH
+    least = SALT_BESIDE_MILD_BREAD if room else SALT_BESIDE_BREAD
+    if beside is not None and beside < least:
         faults.append(
             f"salt is {beside:.2%} of what is eaten with the bread: it would taste flat, "
-            f"{SALT_BESIDE_BREAD:.2%} is the least"
+            f"{least:.2%} is the least"
         )
     foods = [line.food for line in dish.lines if not line.optional]
     if not any("acid" in tastes_of().get(food, ()) for food in foods):

@@ -83,7 +83,7 @@ _ANIMAL = re.compile(
 
 _OURS = re.compile(
     r"^(?P<grams>\d+(?:\.\d+)?) g (?P<called>[^\[\]]+) "
-    r"\[(?P<name>[^\[\]]+?)(?:; [\d.]+ g dry)?\](?P<added>, if using)?$"
+    r"\[(?P<name>[^\[\]]+?)(?:; [\d.]+ g (?:dry|raw|frozen))?\](?P<added>, if using)?$"
 )
 """As this program writes its lines."""
 

@@ -17,6 +17,7 @@ from foods.dishes.minutes import minutes_of
 from foods.dishes.model import Dish
 from foods.dishes.process import line_start
 from foods.dishes.render import tell
+from foods.dishes.walk import walk
 
 CONTEXT = "https://schema.org"
 OCCASION_WORDS = {
@@ -24,6 +25,7 @@ OCCASION_WORDS = {
 }  # fmt: skip
 """What a recipe's category says for the meals a dish suits."""
 IF_USING = "if using"
+PLUS_A_NIGHT = "Begun the evening before: the total time is the day's, plus a night."
 
 
 def recipe_of(dish: Dish, catalogue: Catalogue, portions: int | None = None) -> dict[str, object]:
@@ -45,20 +47,25 @@ def recipe_of(dish: Dish, catalogue: Catalogue, portions: int | None = None) -> 
     """
     count = portions or dish.batch_portions
     hands, total = dish.hands_on_min, dish.total_min
+    tools = [tool for tool in dish.equipment if tool != "none"]
     if dish.steps:
         minutes = minutes_of(dish.lines, dish.steps, None, count)
         hands, total = minutes.hands, minutes.total
+        used = (moment.verb.cooker for moment in walk(dish.lines, dish.steps))
+        tools = list(dict.fromkeys([*tools, *filter(None, used)]))
+    night = {"description": PLUS_A_NIGHT} if dish.soak_night_before else {}
     return {
         "@context": CONTEXT,
         "@type": "Recipe",
         "identifier": dish.key,
         "name": dish.name,
+        **night,
         "recipeCuisine": dish.tradition,
         "recipeCategory": [OCCASION_WORDS[occasion] for occasion in dish.occasions],
         "recipeYield": f"{count} portion{'' if count == 1 else 's'}",
         "prepTime": duration(hands),
         "totalTime": duration(total),
-        "tool": [tool for tool in dish.equipment if tool != "none"],
+        "tool": tools,
         "recipeIngredient": [
             ingredient_text(line, catalogue.food(line.food), count) for line in dish.lines
         ],
@@ -100,10 +107,14 @@ def ingredient_text(line: DishLine, food: KitchenFood, portions: int) -> str:
     Returns
     -------
     str
-        Such as ``280 g rice [Rice, white, boiled; 100 g dry]``.
+        Such as ``280 g rice [Rice, white, boiled; 100 g dry]``; what is weighed cooked and goes in
+        raw or frozen says so.
     """
     grams = line.typical_g * portions
     dry = f"; {_grams(grams / food.yield_factor)} dry" if _comes_dry(line, food) else ""
+    start = line_start(line, food)
+    if not dry and food.state in ("boiled", "baked") and start in ("raw", "frozen"):
+        dry = f"; {_grams(grams / food.yield_factor)} {start}"
     added = f", {IF_USING}" if line.optional else ""
     return f"{grams:.6g} g {line.called} [{food.name}{dry}]{added}"
 
