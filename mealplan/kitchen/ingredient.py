@@ -151,8 +151,8 @@ def match_line(text: str, catalogue: Catalogue) -> MatchedLine:
         near = "; ".join(catalogue.food(key).name for key in choices)
         said = f"which food is meant? {f'It may be {near}' if near else 'Nothing like it is known'}"
         return MatchedLine(text, "", called, None, optional, said, choices)
-    grams, question = _grams(amount, text, food)
-    return MatchedLine(text, food.key, called, grams, optional, question, choices)
+    weighed, question = _grams(amount, text, food)
+    return MatchedLine(text, food.key, called, weighed, optional, question, choices)
 
 
 def _read(text: str) -> _Amount:

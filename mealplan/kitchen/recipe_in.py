@@ -94,7 +94,7 @@ class RecipeDraft:
             "batch_portions": min(self.portions, 8),
             "equipment": list(self.tools),
             "lines": lines,
-            "method": list(naming_all(self.method, [line["called"] for line in lines])),
+            "method": list(naming_all(self.method, [str(line["called"]) for line in lines])),
         }
 
     def dish(self) -> Dish:
