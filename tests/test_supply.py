@@ -15,8 +15,8 @@ LOCK = ROOT / ".lock"
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 PERMISSIVE = {
     "MIT", "MIT License", "MIT-0", "BSD License", "BSD-2-Clause", "BSD-3-Clause", "0BSD", "ISC",
-    "Apache-2.0", "Apache Software License", "PSF-2.0", "Zlib", "CC0-1.0", "LGPL-3.0-only",
-    "MPL-2.0",
+    "Apache-2.0", "Apache Software License", "Apache License, Version 2.0",
+    "PSF-2.0", "Zlib", "CC0-1.0", "LGPL-3.0-only", "MPL-2.0",
 }  # fmt: skip
 """Licences under which a library may be used beside a program of another one."""
 

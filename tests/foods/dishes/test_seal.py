@@ -35,7 +35,11 @@ def test_a_seal_whose_dishes_were_changed_counts_for_nothing():
     assert seal.opened(gzip.compress(json.dumps(content).encode()), content["digest"]) is None
 
 
-@pytest.mark.parametrize("body", [b"", b"nothing", BODY[:1000], gzip.compress(b"[]")])
+@pytest.mark.parametrize(
+    "body",
+    [b"", b"nothing", BODY[:1000], gzip.compress(b"[]", mtime=0)],
+    ids=["empty", "text", "cut short", "no dishes"],
+)
 def test_a_damaged_seal_counts_for_nothing(body):
     assert seal.opened(body, seal.digest()) is None
 
