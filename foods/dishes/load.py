@@ -21,6 +21,12 @@ from foods.dishes.seal import sealed
 from foods.registry.errors import FoodError
 from foods.registry.typed import check_toml
 
+COOKED_DAYS = 3
+"""
+Days that cooked food keeps in the fridge, the shorter end (published: USDA Food Safety and
+Inspection Service, Leftovers and Food Safety, 3 to 4 days).
+"""
+
 
 def parse_dishes(text: str, where: str = "dishes") -> tuple[Dish, ...]:
     """
@@ -188,6 +194,19 @@ def _prove(dish: Dish, catalogue: Catalogue, where: str) -> None:
         raise FoodError(f"{where}: dish {dish.key}: {faults[0]}{more}")
 
 
+def _check_keeping(dish: Dish, catalogue: Catalogue, where: str) -> None:
+    """Refuse more days than cooked food keeps, unless it freezes or each food keeps as long."""
+    if dish.freezes or dish.keeps_days <= COOKED_DAYS:
+        return
+    for line in dish.lines:
+        days = catalogue.food(line.food).fridge_days if line.food in catalogue else 0
+        if line.eaten == "cooked" or (days is not None and days < dish.keeps_days):
+            raise FoodError(
+                f"{where}: dish {dish.key}: {line.called} does not keep {dish.keeps_days} days; "
+                f"lower keeps_days to {COOKED_DAYS} or less, or say that the dish freezes"
+            )
+
+
 def check_lines(dishes: Iterable[Dish], catalogue: Catalogue, where: str = "own dishes") -> None:
     """
     Hold the lines of dishes against the foods there are.
@@ -206,6 +225,7 @@ def check_lines(dishes: Iterable[Dish], catalogue: Catalogue, where: str = "own 
         steps cannot be proven; plain sentences are taken as they are, marked unproven.
     """
     for dish in dishes:
+        _check_keeping(dish, catalogue, where)
         for line in dish.lines:
             try:
                 food = catalogue.food(line.food)

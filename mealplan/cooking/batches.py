@@ -67,7 +67,7 @@ class Pot:
         """
         return made_fresh(self.dish, serving.food, (eaten_on - self.day.date).days)
 
-    def place(self, days: int) -> Literal["fridge", "freezer"]:
+    def place(self, days: int) -> Literal["fridge", "freezer", "cupboard"]:
         """
         Say where a portion is kept for so many days.
 

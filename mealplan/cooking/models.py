@@ -85,7 +85,7 @@ class Box(_Part):
     """Foods added on the day it is eaten."""
     boil_fresh: tuple[str, ...]
     """Rice that would be too old and is boiled on the day."""
-    keep_in: Literal["fridge", "freezer"]
+    keep_in: Literal["fridge", "freezer", "cupboard"]
     eat_by: dt.date
 
 

@@ -66,11 +66,11 @@ def box_for(
     days = (eaten_on - pot.day.date).days
     place = pot.place(days)
     limits = keeping("cooked")
-    longest = (
-        limits.freezer_days
-        if place == "freezer"
-        else min(limits.fridge_days, max(pot.dish.keeps_days, days))
-    )
+    longest = {
+        "freezer": limits.freezer_days,
+        "cupboard": pot.dish.keeps_days,
+        "fridge": min(limits.fridge_days, max(pot.dish.keeps_days, days)),
+    }[place]
     rice_inside = any(is_rice(s.food) for s in kept) and place == "fridge"
     if rice_inside:
         longest = keeping("rice").fridge_days

@@ -202,7 +202,7 @@ def minutes_kept(dish: Dish, served: Collection[str], days: int) -> Minutes:
     return minutes
 
 
-def kept_place(dish: Dish, days: int) -> Literal["fridge", "freezer"]:
+def kept_place(dish: Dish, days: int) -> Literal["fridge", "freezer", "cupboard"]:
     """
     Say where a portion is kept for so many days.
 
@@ -214,9 +214,13 @@ def kept_place(dish: Dish, days: int) -> Literal["fridge", "freezer"]:
 
     Returns
     -------
-    {"fridge", "freezer"}
+    {"fridge", "freezer", "cupboard"}
+        The cupboard for what keeps longer than cooked food does, such as nuts and dried fruit.
     """
-    return "freezer" if days > keeping("cooked").fridge_days and dish.freezes else "fridge"
+    longest = keeping("cooked").fridge_days
+    if dish.keeps_days > longest and not dish.freezes:
+        return "cupboard"
+    return "freezer" if days > longest and dish.freezes else "fridge"
 
 
 def made_fresh(dish: Dish, food: str, days: int) -> bool:
