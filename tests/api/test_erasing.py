@@ -41,6 +41,7 @@ def marked(app, browser, lifter, planned):
     records.log.add(client, [WeighIn(on=NOW.date(), mass_kg=80.5, note=MARKER)])
     records.marks.say(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
     records.links.hand_out(client, 7)
+    records.notes.write(client, f"{MARKER} sleeps badly", shown=False)
     records.decisions.standing(client)
     for key in ("one", "two"):
         answer = browser.post(

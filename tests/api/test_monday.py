@@ -97,14 +97,15 @@ def test_nothing_ticked_and_made_up_ticks_are_refused(browser, client):
 
 
 def test_a_plan_from_older_targets_says_so_and_is_planned_again_from_its_start(
-    app, browser, client, lifter
+    app, browser, client, lifter, monkeypatch
 ):
+    monkeypatch.setattr("api.pages.monday.PLANNED_DAYS", 5)  # all that is open of the week
     records = records_for(app)
     records.intakes.amend(client.id, lifter.model_copy(update={"age_years": 29}), "birthday", 1)
     assert "plan from older targets" in browser.get("/").text
     assert "Made from older targets" in browser.get(f"/clients/{client.id}").text
     assert "from older targets" in browser.get(f"/clients/{client.id}/today").text
     page = browser.post_form("/roster/decide", client=client.id, do="plan").text
-    assert "1 day from Wednesday 02 December is being planned" in page
+    assert "5 days from Wednesday 02 December are being planned" in page
     planned_again(app, client.id)
     assert "plan from older targets" not in browser.get("/").text
