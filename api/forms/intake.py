@@ -8,7 +8,7 @@ not read as a number is passed on as typed, so that the intake's own message say
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from api.forms.intake_fields import (
@@ -27,7 +27,7 @@ from mealplan.client.intake import (
 )
 from mealplan.client.session_lines import read_sessions
 from mealplan.client.typed import read_quantity
-from mealplan.client.typed_dates import read_typed_date
+from mealplan.client.typed_dates import age_on, read_typed_date, says_date
 from mealplan.client.typed_lists import (
     read_clock_time,
     read_clock_times,
@@ -76,7 +76,8 @@ def to_data(typed: Typed, before: Mapping[str, Any] | None = None) -> dict[str, 
     faults: dict[str, str] = {}
     for name, field in FIELDS.items():
         try:
-            value = _value(field, typed.get(name, ()))
+            value = _age(typed) if name == "age_years" else None
+            value = value or _value(field, typed.get(name, ()))
         except IntakeError as error:
             faults[name] = str(error)
             continue
@@ -208,6 +209,22 @@ def faulty_fields(message: str) -> frozenset[str]:
     exact = {name for name in FIELDS if name in words}
     last = {name for name in FIELDS if name.rpartition(".")[2] in words and "_" in name}
     return frozenset(exact or last)
+
+
+def _age(typed: Mapping[str, Sequence[str]]) -> int | None:
+    """Give the age on the first day where a birth date was typed for it."""
+    text, start = (next(iter(typed.get(name, ())), "").strip() for name in ("age_years", "start"))
+    if not text:
+        return None
+    try:
+        first = read_typed_date(start)
+    except IntakeError:
+        first = None
+    if first is not None:
+        return age_on(text, first)
+    if says_date(text):
+        raise IntakeError(f"“{text[:40]}” is a birth date; write the plan's start, or the age")
+    return None
 
 
 def _value(field: Field, values: tuple[str, ...]) -> Any:

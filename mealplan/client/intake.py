@@ -7,6 +7,7 @@ computed in this module; it only refuses what cannot be true and says how to men
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
@@ -48,6 +49,7 @@ from mealplan.client.flags import (
 )
 from mealplan.client.goal import Goal, HeldDay, Race, SeasonPart
 from mealplan.client.measured import BloodTest, BodyScan, Girths, RestingTest, ScanMethod, Sweat
+from mealplan.client.typed_dates import age_on, read_typed_date
 from mealplan.client.wishes import (
     Bound,
     CupboardItem,
@@ -144,6 +146,16 @@ def _either_unit(schema: dict[str, Any]) -> None:
         "title": "Height In",
         "description": "Height in inches, in place of height_cm.",
     }
+    schema["properties"]["age_years"] = {
+        "anyOf": [
+            schema["properties"]["age_years"],
+            {
+                "type": "string",
+                "description": "Birth date; the age on the first day is kept in its place.",
+            },
+        ],
+        "title": "Age Years",
+    }
     schema["required"] = [
         name for name in schema["required"] if name not in ("weight_kg", "height_cm")
     ]
@@ -151,6 +163,20 @@ def _either_unit(schema: dict[str, Any]) -> None:
         {"oneOf": [{"required": ["weight_kg"]}, {"required": ["weight_lb"]}]},
         {"oneOf": [{"required": ["height_cm"]}, {"required": ["height_in"]}]},
     ]
+
+
+def _born(data: dict[str, Any]) -> None:
+    """Put the age on the first day in place of a birth date, which is not kept."""
+    born, start = data.get("age_years"), data.get("start")
+    if not isinstance(born, str) or not isinstance(start, str | dt.date):
+        return
+    try:
+        first = read_typed_date(str(start))
+        age = age_on(born, first)
+    except IntakeError as error:
+        raise ValueError(f"age_years: {error}") from None
+    if age is not None:
+        data["age_years"] = age
 
 
 class Intake(IntakePart):
@@ -253,6 +279,7 @@ class Intake(IntakePart):
                     f"{us}={shown(value)} is not a number; write it without a unit, such as 165"
                 )
             data[metric] = value * factor
+        _born(data)
         return data
 
     @field_validator("weight_kg")

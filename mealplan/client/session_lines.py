@@ -50,6 +50,10 @@ _FILLER = each_word("""
     either = * ! " ' intensity effort rpe zone z pace level o clock oclock uhr um am nach vor der
     and/or morgens abends soir matin tarde noche jeden each alternate alternating
     """)
+_OFTEN = frozenset({"weekly", "daily"})
+_METRE = frozenset({"m", "metre", "metres", "meter", "meters", "mtr"})
+LEAST_METRES = 200.0
+"""A number from here on before ``m`` is a distance, below it minutes. [m]"""
 _HARD = {"rpe": {range(1, 5): "light", range(5, 7): "moderate", range(7, 9): "hard",
                  range(9, 11): "very hard"}}  # fmt: skip
 _LOAD_WORDS = LOADS | {
@@ -154,6 +158,10 @@ class _Line:
     assumed: list[str] = field(default_factory=list)
     worded: list[str] = field(default_factory=list)
     """Words that say how hard, unless they are part of the sport's own name."""
+    a_day: int = 1
+    """Sessions on each of the days."""
+    repeats: bool = False
+    """True when a distance was said several times over: 8 x 500 m."""
     last: str = ""
     """What was read last, for a question mark behind it."""
 
@@ -252,8 +260,10 @@ class _Line:
             return 3 if cut.text == "every" else 2
         if cut.text in ("once", "twice", "thrice") and cut.kind == "number":
             many = cut.values[0]
-            self.often = many * (7 if then == "day" or after == "daily" else 1)
-            return 3 if after in ("a", "per", "/", "each") else 2 if after == "weekly" else 1
+            daily = then == "day" or after == "daily"
+            self.often = 7 if daily else many
+            self.a_day = int(many) if daily else 1
+            return 3 if after in ("a", "per", "/", "each") else 2 if after in _OFTEN else 1
         return self._times(place) if cut.kind == "number" and cut.values else 0
 
     def _times(self, place: int) -> int:
@@ -273,6 +283,10 @@ class _Line:
             if word == "x" and counted:
                 return 0  # 2 x 45 min
             used += 1
+            per_day = behind in ("/", "a", "per", "each", "every") and many <= 4
+            if per_day and self._text(place + used + 1) in ("day", "d"):
+                self.often, self.a_day = 7, int(many)
+                return used + 2
             if behind in ("/", "a", "per", "each", "every", "pro", "par", "por", "die", "la"):
                 used += 2
             elif behind in ("week", "weekly", "wk", "woche"):
@@ -316,6 +330,12 @@ class _Line:
                 value, used = (value + upper.values[0]) / 2, used + 2
         if self._text(place + used) in ("-", "more") and self._text(place + used + 1):
             used += 1 if self._text(place + used + 1) in _HOURS | _MINUTES else 0
+        if self._text(place + used) in _METRE and (
+            value >= LEAST_METRES or (times > 1 and value >= LEAST_METRES / 4)
+        ):
+            self.km = value * times / 1000
+            self.repeats = self.repeats or times > 1
+            return used + 1
         return self._unit(place, used, value * times, cut)
 
     def _unit(self, place: int, used: int, value: float, cut: TypedToken) -> int:
@@ -387,11 +407,17 @@ class _Line:
         """Give the sessions of the line."""
         name = self.name()
         if name in ("rest", "off", "rest day", "nothing", "day off"):
-            return []
+            if self.days_said:
+                return []
+            raise IntakeError(
+                f"“{self.typed}”: days without a session are days of rest; leave the line out, or "
+                "write such as sun rest"
+            )
         name = self._settled(self._with_its_load(name))
         if not name:
             raise IntakeError(f"“{self.typed}” names no sport; {EXAMPLE}")
         sport = find_sport(name)
+        self._ask(name, known=sport is not None)
         session: dict[str, object] = {}
         if self.clock is not None:
             session["time"] = f"{self.clock // 60 % 24:02}:{self.clock % 60:02}"
@@ -404,7 +430,27 @@ class _Line:
             self.assumed.append("day")
         if self.assumed:
             session["assumed"] = self.assumed
-        return [{"day": day, **session} for day in dict.fromkeys(self.days)]
+        again = {name: value for name, value in session.items() if name != "time"}
+        return [
+            {"day": day, **(again if turn else session)}
+            for day in dict.fromkeys(self.days)
+            for turn in range(self.a_day)
+        ]
+
+    def _ask(self, name: str, *, known: bool) -> None:
+        """Refuse a line that leaves too much to guess."""
+        first, after = self._text(0), self._text(1)
+        if first in ("t", "s") and after not in ("&", "and", "/", "-", "+", "'"):
+            one, other = ("Tuesday", "Thursday") if first == "t" else ("Saturday", "Sunday")
+            raise IntakeError(f"“{self.typed}”: is {first.upper()} {one} or {other}? {EXAMPLE}")
+        lasts = self.minutes is not None or self.km
+        if not self.days_said and not (known and lasts):
+            why = "says neither the day nor how long" if known else "names no sport known here"
+            raise IntakeError(f"“{self.typed}” {why}; {EXAMPLE}")
+        if self.repeats and self.minutes is None:
+            raise IntakeError(
+                f"“{self.typed}” says how far; how long is it with its rests? {EXAMPLE}"
+            )
 
     def _with_its_load(self, name: str) -> str:
         """Give a sport whose own name says how hard it is: hard row, hard climbing."""
@@ -443,7 +489,7 @@ class _Line:
         """Spread sessions whose days are not said over the week."""
         if self.often == 3.5:
             return ("mon", "wed", "fri", "sun")
-        if self.often > 7:
+        if self.often > 7 or self.a_day > 1:
             raise IntakeError(
                 f"“{self.typed}” is more than one a day; write a line for each session with its day"
             )

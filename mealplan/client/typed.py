@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from mealplan.client.typed_kinds import MOST_OF_SECOND, SECOND, TypedKind, kind_of
 from mealplan.client.typed_numbers import TypedToken, cut_up, each_word
+from mealplan.client.typed_remarks import clear_number, spaced_right
 from mealplan.errors import IntakeError
 from mealplan.units import CM_PER_INCH, KG_PER_LB, kcal_from_kj
 
@@ -48,6 +49,7 @@ _FILLER = each_word("""
     ungefahr etwa environ aproximadamente ongeveer alt vieux gross roundabout give take
     waist hips hip neck navel belly round sleep night overnight shoes barefoot morning evening
     dexa scan dxa calipers test training work job mostly day days week do by expected target goal
+    turned ht wt scale scales says clothes clothed no my
     ideally hopefully all standing sitting people job want would like
     need budget food spend money groceries shopping max.
     """)
@@ -78,12 +80,26 @@ def read_quantity(name: str, text: str) -> TypedQuantity:
     typed = " ".join(text.split())
     if not typed or len(typed) > LONGEST_TYPED:
         raise IntakeError(f"write {kind.example}; {len(typed):,} letters were typed")
-    said = _Said(typed, kind)
-    said.read(cut_up(typed))
-    value = said.value()
+    typed = spaced_right(typed, kind)
+    try:
+        value = _value(typed, kind)
+    except IntakeError as fault:
+        clear = clear_number(typed, kind)
+        if not clear or clear == typed:
+            raise
+        try:
+            value = _value(clear, kind)
+        except IntakeError:
+            raise fault from None
     if kind.whole:
         value = float(int(value + 1e-9))
     return TypedQuantity(value, kind.unit, f"{value:,.4g} {kind.unit}".strip())
+
+
+def _value(typed: str, kind: TypedKind) -> float:
+    said = _Said(typed, kind)
+    said.read(cut_up(typed))
+    return said.value()
 
 
 @dataclass

@@ -26,6 +26,8 @@ MONTHS: dict[str, int] = {
 _EXAMPLE = "write it as 2026-02-03 or 3 Feb 2026"
 _PASSES = each_word("of de the den le st nd rd th el den del am on d")
 _CENTURY = 2000
+_OLDEST = 130
+"""Oldest age that is read. [years]"""
 
 
 def read_typed_date(text: str) -> dt.date:
@@ -66,6 +68,68 @@ def read_typed_date(text: str) -> dt.date:
     if month or len(numbers) != 3:
         raise IntakeError(f"“{typed}” is no date with day, month and year; {_EXAMPLE}")
     return _three(numbers, typed)
+
+
+def age_on(text: str, start: dt.date) -> int | None:
+    """
+    Work out the age on a day from a birth date, which is not kept.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``12 March 1990``, ``born 5 Jun 2001`` or ``1988-12-24``.
+    start : date
+        First day of the plan.
+
+    Returns
+    -------
+    int or None
+        Whole years; None when the text is no date.
+
+    Raises
+    ------
+    IntakeError
+        When it could be two dates, a year alone, or a day to come.
+    """
+    typed = " ".join(text.split())[:LONGEST_DATE]
+    numbers, month = _parts_of_date(typed)
+    years = [number for number in numbers if len(number) == 4 and number[:2] in ("19", "20")]
+    if len(numbers) == 1 and years and not month:
+        older = start.year - int(years[0])
+        raise IntakeError(
+            f"“{typed}” is a year: {older - 1} or {older} years? Write the age, or the whole date"
+        )
+    if not says_date(typed):
+        return None
+    born = read_typed_date(typed)
+    if born > start and not years:
+        born = born.replace(year=born.year - 100)
+    age = start.year - born.year - ((start.month, start.day) < (born.month, born.day))
+    if not 0 <= age <= _OLDEST:
+        raise IntakeError(f"“{typed}” would be {age} years on {start}; check the year")
+    return age
+
+
+def says_date(text: str) -> bool:
+    """
+    Say whether a text has the parts of a date: day, month and year.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    bool
+    """
+    numbers, month = _parts_of_date(" ".join(text.split())[:LONGEST_DATE])
+    return len(numbers) == 3 or (month and len(numbers) == 2)
+
+
+def _parts_of_date(typed: str) -> tuple[list[str], bool]:
+    """Give the numbers of a text, and whether it names a month."""
+    cuts = cut_up(typed.replace(".", " . "))
+    return [cut.text for cut in cuts if cut.text.isdigit()], any(_month(cut) for cut in cuts)
 
 
 def _is_weekday(cut: TypedToken) -> bool:

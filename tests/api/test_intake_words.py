@@ -4,6 +4,7 @@ import pytest
 
 from api.forms.intake import FormFaults, blank, to_data
 from mealplan.client.intake import parse_intake
+from mealplan.errors import IntakeError
 
 BASE = blank() | {
     "role": ("club rower",), "sex": ("female",), "age_years": ("28",), "height_cm": ("5\'7",),
@@ -53,3 +54,21 @@ def test_what_may_be_two_things_is_asked_at_its_field(field, text):
     with pytest.raises(FormFaults) as caught:
         intake(**{field: text})
     assert list(caught.value.faults) == [field]
+
+
+# source: worked by hand, 12 March 1990 to 30 November 2026
+@pytest.mark.parametrize("text", ["12 March 1990", "born 12 Mar 1990", "1990-03-12", "12.03.1990"])
+def test_a_birth_date_gives_the_age_on_page_and_json_alike(text):
+    assert intake(age_years=text).age_years == 36
+    data = to_data(BASE) | {"age_years": text}
+    found = parse_intake(data)
+    assert found.age_years == 36
+    assert "1990" not in found.model_dump_json()
+
+
+@pytest.mark.parametrize("text", ["03/04/1990", "1990", "12 March 2031"])
+def test_a_birth_date_that_may_be_two_is_asked_on_page_and_json_alike(text):
+    with pytest.raises(FormFaults):
+        intake(age_years=text)
+    with pytest.raises(IntakeError, match="age_years"):
+        parse_intake(to_data(BASE) | {"age_years": text})

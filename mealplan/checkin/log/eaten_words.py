@@ -23,7 +23,7 @@ from mealplan.checkin.log.eaten_amounts import (
     spread_of,
 )
 from mealplan.checkin.log.eaten_dishes import dish_of
-from mealplan.checkin.log.eaten_meaning import meaning_of
+from mealplan.checkin.log.eaten_meaning import SaidOfMeal, meaning_of
 from mealplan.checkin.log.eaten_model import EatenPart, EatenSentence, said_number
 from mealplan.checkin.log.eaten_names import Edible, Lexicon, lexicon_of
 from mealplan.checkin.log.eaten_pieces import Piece, pieces_of
@@ -99,6 +99,13 @@ def read_eaten(
             "nothing was typed that names a food; write what was eaten, such as 1 banana, or its "
             "energy, such as pizza 300 kcal"
         )
+    return _read(said, pieces, doubts, lexicon)
+
+
+def _read(
+    said: SaidOfMeal, pieces: Sequence[Piece], doubts: Sequence[str], lexicon: Lexicon
+) -> EatenSentence:
+    """Read the foods of a meal one after the other."""
     sentence = _Sentence(lexicon, said.share if said.meaning == "foods" else 1.0)
     if len(pieces) > MOST_PARTS:
         sentence.asks.append(

@@ -1,11 +1,13 @@
 """Quantities and training as people write them are read as meant, or asked about."""
 
+import datetime as dt
+
 import pytest
 
 from mealplan.client.session_lines import read_sessions
 from mealplan.client.training_words import WORDS, find_sport
 from mealplan.client.typed import read_quantity
-from mealplan.client.typed_dates import read_typed_date
+from mealplan.client.typed_dates import age_on, read_typed_date
 from mealplan.client.typed_lists import read_clock_time, read_food_words, read_minutes_by_day
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.exercise import activities
@@ -162,7 +164,7 @@ def test_days_stand_anywhere_and_may_be_several(line, days):
         ("gym mon wed fri", ["mon", "wed", "fri"], 60, ["minutes"]),
         ("run every other day 40 min", ["mon", "wed", "fri", "sun"], 40, ["day"]),
         ("yoga most mornings 20 min", ["mon", "tue", "wed", "fri", "sat"], 20, ["day"]),
-        ("swim", ["wed"], 60, ["minutes", "day"]),
+        ("swim 40 min", ["wed"], 40, ["day"]),
         ("run sat 10 km", ["sat"], 65, ["minutes"]),
         ("strength M/W/F 60 min", ["mon", "wed", "fri"], 60, None),
         ("wed gym 1h30", ["wed"], 90, None),
@@ -234,3 +236,90 @@ def test_foods_not_eaten_are_read_out_of_a_sentence(text, words):
 )  # fmt: skip
 def test_minutes_by_day_are_read_as_written(text, minutes):
     assert read_minutes_by_day(text) == minutes
+
+
+# source: worked by hand, the number beside the remark
+@pytest.mark.parametrize(
+    ("field", "text", "value"),
+    [
+        ("weight_kg", "82kg with clothes", 82),
+        ("height_cm", "Ht 176cm", 176),
+        ("height_cm", "164 cm (no shoes)", 164),
+        ("scan.fat_percent", "22% scale says", 22),
+        ("scan.fat_percent", "17.4 % bioimpedance", 17.4),
+        ("resting_test.kcal", "1480 calories (lab test)", 1480),
+        ("age_years", "31 y.o.", 31),
+        ("age_years", "just turned 40", 40),
+        ("weight_kg", "71 .4 kg", 71.4),
+        ("resting_test.kcal", "1.7k kcal", 1700),
+        ("weight_kg", "was 80, now 76.5 kg", 76.5),
+        ("weight_kg", "80 last year, 76.5 kg today", 76.5),
+        ("height_cm", "5ft9 according to my passport", 175.26),
+    ],
+)
+def test_a_remark_leaves_one_clear_number(field, text, value):
+    assert read_quantity(field, text).value == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [
+        ("weight_kg", "76 kg clothed, naked 74"),
+        ("weight_kg", "was 80 kg"),
+        ("weight_kg", "65kg 12% fat"),
+        ("height_cm", "180cm 75kg"),
+        ("weight_kg", "80 or 76"),
+    ],
+)
+def test_numbers_that_compete_are_refused(field, text):
+    with pytest.raises(IntakeError, match="write"):
+        read_quantity(field, text)
+
+
+# source: worked by hand
+@pytest.mark.parametrize(
+    ("text", "age"),
+    [
+        ("3 April 1992", 33),
+        ("1992-02-03", 34),
+        ("28/11/1991", 34),
+        ("born 4 Feb 2002", 23),
+        ("25.08.1979", 46),
+        ("13.6.79", 46),
+        ("34", None),
+        ("34 years", None),
+    ],
+)
+def test_a_birth_date_gives_the_age_on_the_first_day(text, age):
+    assert age_on(text, dt.date(2026, 2, 3)) == age
+
+
+@pytest.mark.parametrize("text", ["03/04/1992", "1992", "3 April 2030"])
+def test_a_birth_date_that_may_be_two_or_none_is_asked(text):
+    with pytest.raises(IntakeError):
+        age_on(text, dt.date(2026, 2, 3))
+
+
+@pytest.mark.parametrize(
+    ("line", "asked"),
+    [
+        ("run", "how long"),
+        ("Funday 45 min", "no sport known"),
+        ("rest", "sun rest"),
+        ("T run 45 min", "Tuesday or Thursday"),
+        ("rowing machine 8 x 500 m hard", "how long"),
+        ("tue track 6x800m", "how long"),
+    ],
+)
+def test_a_line_that_leaves_too_much_to_guess_is_asked(line, asked):
+    with pytest.raises(IntakeError, match=asked):
+        read_sessions(line)
+
+
+def test_twice_a_day_is_two_sessions():
+    found = read_sessions("mon wed swim twice a day 45 min")
+    assert [session["day"] for session in found] == ["mon", "mon", "wed", "wed"]
+
+
+def test_metres_with_a_length_said_are_no_minutes():
+    assert read_sessions("tue track 10 x 400 m, 60 min")[0]["minutes"] == 60
