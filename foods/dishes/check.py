@@ -27,6 +27,10 @@ FAT_PER_PAN = 0.02
 """Least fat by weight of what is browned or softened. [g/g]"""
 WATER_LOW = 0.8
 """Least liquid for a grain, as a share of what its treatment calls for. [1]"""
+OPEN = frozenset({"simmer", "cook"})
+"""Verbs that boil without a lid."""
+SIMMERS_AWAY_ML_PER_MIN = 3.0
+"""Lost at a simmer from a pot for one, a lid half on; common practice. [ml/min]"""
 DRAINED_LEAST_ML_PER_G = {True: 4.0, False: 1.0}
 """Least water for what is boiled and drained, from dry or fresh. [ml/g]"""
 
@@ -117,6 +121,8 @@ def _water(dish: Dish, moments: Collection[Moment], catalogue: Catalogue) -> lis
             if p.name in lines
         )
         have = liquid + moist[moment.vessel]
+        if moment.verb.key in OPEN:
+            have -= SIMMERS_AWAY_ML_PER_MIN * moment.step.min
         if first and asked and have < WATER_LOW * asked:
             names = ", ".join(p.name for p in moment.take if p.name in lines)
             faults.append(

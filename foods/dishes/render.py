@@ -166,6 +166,7 @@ class _Writer:
         self.used: set[str] = set()
         self.cut: set[str] = set()
         self.last = ""
+        self.worked = ""
         self.mixed: set[str] = set()
         self.result: dict[str, str] = {}
         self.out: set[str] = set()
@@ -284,7 +285,12 @@ class _Writer:
             verb = "season" if self.dish.savoury else "sprinkle"
             text = f"{text.removesuffix('.')}; {verb} with {self.listed(sprinkled)}."
         text = _around(step, text)
+        if moment.verb.key == "spoon over" and moment.sources and self.worked:
+            main = moment.sources[-1]
+            if main != self.worked:
+                text = text.replace("poon it over", f"poon what is in the {main} over")
         self.last = moment.vessel
+        self.worked = moment.vessel if step.at == "cook" else self.worked
         self._mix(moment)
         return text[:1].upper() + text[1:]
 

@@ -57,9 +57,10 @@ def _day(day: CookDay) -> list[str]:
 def _cooking(cooking: Cooking) -> list[str]:
     portions = "1 portion" if cooking.portions == 1 else f"{cooking.portions} portions"
     rounds = f", in {cooking.rounds} rounds" if cooking.rounds > 1 else ""
+    night = " plus a night" if cooking.evening else ""
     rows = [
         f"\n  {cooking.serve} {cooking.label}: {cooking.name}",
-        f"   {portions}{rounds}; start {cooking.start}, {cooking.total_min} min in all, "
+        f"   {portions}{rounds}; start {cooking.start}, {cooking.total_min} min in all{night}, "
         f"{cooking.hands_on_min} at it",
     ]
     for amount in cooking.amounts:

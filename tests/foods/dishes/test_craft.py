@@ -53,6 +53,11 @@ def chilled_short(data):
     next(step for step in data["steps"] if step["do"] == "chill").update(min=15)
 
 
+def dry_pot(data):
+    for step in data["steps"]:
+        step["water_ml"] = min(step["water_ml"], 20)
+
+
 def sweetened(data):
     line = next(x for x in data["lines"] if x["food"] == "tofu_soft_nigari")
     line.update(food="soy_yogurt", g=[65.5, 65.5, 131])
@@ -64,6 +69,7 @@ DAMAGES = {
     "a whole roll": ("white-bean-tomato-rocket-roll", uncut("roll_whole_wheat"), "never split"),
     "soft toast": ("pea-mint-soup-white-bean-toast", untoasted, "no step toasts"),
     "lukewarm": ("gazpacho-white-beans", chilled_short, "stays lukewarm"),
+    "a dry pot": ("koya-tofu-simmered-shiitake", dry_pot, "add water"),
     "sweet": ("black-bean-oat-patties-tortilla", sweetened, "is sweetened"),
 }
 
@@ -106,3 +112,12 @@ def test_a_pot_that_simmers_needs_no_rounds():
     simmers = [m for m in walk(dish.lines, dish.steps) if m.verb.key == "simmer"]
     assert simmers
     assert {rounds_of(moment, lines, 4) for moment in simmers} == {1}
+
+
+def test_what_is_spooned_over_is_named_where_another_pan_was_worked_in_last():
+    dish = DISHES["brazilian-black-beans-collards"]
+    text = " ".join(tell(dish, {line.food: line.typical_g for line in dish.lines}).all)
+    assert "Spoon what is in the pot over the rice" in text
+    plain = DISHES["rajma-chawal"]
+    text = " ".join(tell(plain, {line.food: line.typical_g for line in plain.lines}).all)
+    assert "Spoon it over" in text

@@ -175,3 +175,16 @@ def test_the_command_writes_and_reads(tmp_path, capsys):
     assert main(["recipe", "--read", str(path)]) == 0
     assert "[[dish]]" in capsys.readouterr().out
     assert main(["recipe", "no-such-dish"]) == 3
+
+
+def test_a_recipe_says_the_raw_weight_every_tool_and_the_night_before():
+    dishes = {dish.key: dish for dish in DISHES}
+    roast = recipe_of(dishes["greek-roast-vegetables-lemon-tofu"], CATALOGUE, 1)
+    potatoes = next(text for text in roast["recipeIngredient"] if "potatoes" in text)
+    food = CATALOGUE.food("potato_boiled")
+    assert potatoes.endswith(f"; {234 / food.yield_factor:.0f} g raw]")
+    skewers = recipe_of(dishes["seitan-souvlaki-pita"], CATALOGUE, 1)
+    assert {"oven", "grill", "hob"} <= set(skewers["tool"])
+    assert "description" not in skewers
+    soaked = recipe_of(dishes["mushroom-tofu-larb-sticky-rice"], CATALOGUE, 1)
+    assert "plus a night" in soaked["description"]
