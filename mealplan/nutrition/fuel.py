@@ -303,11 +303,12 @@ def fibre_target(energy_kcal: float, comfort_ceiling_g: float | None = None) -> 
     Returns
     -------
     Range
-        [g/day]; the floor gives way to the ceiling where the two meet, above 5,000 kcal.
+        [g/day]; the floor stops at the low end of what most manage, 50 g of a ceiling of 70, so
+        that a day always has room between the two.
     """
     check_energy(energy_kcal)
     row = sport_ranges()["fibre_per_1000_kcal"]
-    usual = sport_range("fibre_comfort")[1]
+    least, usual, _ = sport_range("fibre_comfort")
     ceiling = usual if comfort_ceiling_g is None else comfort_ceiling_g
     if not ceiling > 0:
         raise TargetError(f"comfort_ceiling_g={ceiling:g} must be above 0, or left out for 70 g")
@@ -316,9 +317,10 @@ def fibre_target(energy_kcal: float, comfort_ceiling_g: float | None = None) -> 
         f"14 g for each 1,000 kcal gives {floor:.0f} g",
         f"comfort ceiling {ceiling:g} g, soft",
     ]
-    if floor > ceiling:
-        notes.append("the floor gives way to the comfort ceiling")
-    low = min(floor, ceiling)
+    most = ceiling * least / usual
+    if floor > most:
+        notes.append(f"the floor gives way to comfort and stops at {most:.0f} g")
+    low = min(floor, most)
     return Range(low, low, ceiling, "g/day", row.source, row.provenance, tuple(notes))
 
 

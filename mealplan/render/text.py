@@ -124,12 +124,17 @@ def _around_sessions(targets: Targets) -> list[str]:
         carbohydrate = day.ranges["net_carbohydrate_g"]
         ends = f"{carbohydrate.low:,.0f} to {carbohydrate.high:,.0f} g"
         name = f"{date:%a %d %b}"
+        fibre = day.ranges["fibre_g"]
+        if fibre.high is not None:
+            ends += f", fibre {fibre.low or 0.0:.0f} to {fibre.high:.0f} g"
         rows.append(_wrap(f"{name}: {day.energy_kcal:,.0f} kcal, carbohydrate {ends}", 2))
         rows += [_wrap(f"{name}: {item.sentence()}", 2) for item in day.fuel]
     if not rows:
         return []
-    cautions = {item.note.rpartition("; ")[2] for day in targets.days for item in day.fuel
-                if item.when == "during"}  # fmt: skip
+    days = (*targets.days, *targets.special.values())
+    cautions = {
+        item.note.rpartition("; ")[2] for day in days for item in day.fuel if item.when == "during"
+    }
     counted = "What is taken while training is part of the day's energy, not on top of it"
     notes = [counted, *sorted(cautions)]
     return [_heading("Around sessions"), *rows, *(_wrap(text, 2) for text in notes)]
@@ -147,6 +152,9 @@ def _by_day(targets: Targets) -> list[str]:
         if len(alike) > 1:
             said = "; ".join(f"{', '.join(days)} {ends}" for ends, days in alike.items())
             rows.append(_wrap(f"{target.label} by day: {said} {target.unit}", 2))
+    if targets.special:
+        dates = ", ".join(f"{date:%a %d %b}" for date in sorted(targets.special))
+        rows.append(_wrap(f"{dates} have ranges of their own, below.", 2))
     return rows
 
 

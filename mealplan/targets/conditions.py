@@ -15,6 +15,8 @@ from mealplan.targets.ranges import TargetRange
 
 Ranges = dict[str, TargetRange]
 
+PROTEIN_HELD = frozenset({"kidney disease", "kidney stones", "one kidney", "bariatric surgery"})
+"""Health flags whose protein a dietitian sets; training adds nothing to it."""
 STEADY_FACTOR = 3.0
 """Most vitamin K a day beside an anticoagulant, over the adequate intake (common practice)."""
 QUIET_FIBRE_G = 40.0
@@ -98,6 +100,16 @@ def _quiet_bowel(ranges: Ranges) -> None:
 
 def _pressure(ranges: Ranges) -> None:
     """High blood pressure: the level for less risk is the ceiling, sweat or not."""
+    _sodium_held(ranges, "high blood pressure")
+
+
+def _kidney_disease(ranges: Ranges) -> None:
+    """Kidney disease: what any kidney condition changes, and the ceiling on sodium."""
+    _kidney(ranges)
+    _sodium_held(ranges, "kidney disease")
+
+
+def _sodium_held(ranges: Ranges, words: str) -> None:
     sodium = ranges["sodium_mg"]
     high = reference_intake("sodium_mg", "male", 40).cdrr
     if high is None or sodium.high is None:
@@ -108,14 +120,14 @@ def _pressure(ranges: Ranges) -> None:
             "aim": min(sodium.aim or ceiling, ceiling),
             "high": ceiling,
             "high_tier": "floor",
-            "reason": "high blood pressure: the ceiling is kept whatever is sweated; with long "
+            "reason": f"{words}: the ceiling is kept whatever is sweated; with long "
             "training in heat the physician says what to replace",
         }
     )
 
 
 CHANGES: Mapping[str, Callable[[Ranges], None]] = {
-    "kidney disease": _kidney,
+    "kidney disease": _kidney_disease,
     "kidney stones": _kidney,
     "one kidney": _kidney,
     "potassium-raising medicines": _potassium_held,
@@ -157,4 +169,12 @@ def adjusted_for_health(ranges: Ranges, intake: Intake) -> Ranges:
     for flag in intake.health:
         if flag in CHANGES:
             CHANGES[flag](changed)
+    iron, prescribed = changed.get("iron_mg"), intake.nutrition.prescribed_iron
+    if prescribed is not None and iron is not None and iron.high is not None:
+        changed["iron_mg"] = iron.model_copy(
+            update={
+                "high": iron.high + prescribed.mg_per_day,
+                "high_source": f"{iron.high_source}, beside what is prescribed",
+            }
+        )
     return changed

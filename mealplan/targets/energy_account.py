@@ -277,6 +277,24 @@ class PhaseEnergy:
     fat_fraction: float | None
 
 
+def gain_counted(intake: Intake) -> bool:
+    """
+    Say whether a phase's gain is the pregnancy's, whose energy is in expenditure already.
+
+    Parameters
+    ----------
+    intake : Intake
+        Health and goal.
+
+    Returns
+    -------
+    bool
+        False where the day's energy itself is fixed.
+    """
+    goal = intake.goal
+    return "pregnant" in intake.health and goal.phase == "gain" and goal.energy_kcal is None
+
+
 def phase_energy(
     intake: Intake, body: BodyQuantities, rest: Quantity, account: Expenditure
 ) -> PhaseEnergy:
@@ -314,6 +332,8 @@ def phase_energy(
         held, reason = _held(change.change_kcal, intake, body, account)
         if reason:
             change = energy_for_goal(EnergyGoal(held), baseline, fat_fraction=fraction)
+    if gain_counted(intake):
+        reason = "what a pregnancy gains is in total energy already, and is not added twice"
     words = f"{reason}: " if reason else ""
     words += (
         f"{change.change_kcal:+,.0f} kcal: {change.percent_per_week:+.2f} % of body mass a week by "
@@ -402,6 +422,8 @@ def _goal(
     """Read the goal; True when nothing was said and the phase's default rate is used."""
     if goal.energy_kcal is not None:
         return EnergyGoal(goal.energy_kcal - spent.value), False
+    if gain_counted(intake):
+        return EnergyGoal(0.0), False
     if goal.surplus_kcal is not None:
         return EnergyGoal(goal.surplus_kcal), False
     if goal.surplus_percent is not None:

@@ -24,6 +24,7 @@ from mealplan.nutrition.fuel import (
     session_carbohydrate,
 )
 from mealplan.references.tables import sport_range, sport_ranges
+from mealplan.targets.conditions import PROTEIN_HELD
 from mealplan.targets.ranges import FuelItem
 from mealplan.targets.training import activity_words, is_easy, kind_of, met_of, sessions_of, sweat
 
@@ -33,6 +34,10 @@ WORTH_FUELLING_MIN = 60
 """Sessions shorter than this need no meal of their own before. [min]"""
 EARLY = 7 * 60 + 30
 """Before this clock time the meal before is an hour ahead, not two and a half. [min]"""
+RACE_BREAKFAST_H = 3.0
+"""Breakfast before a race, of the 3 to 4 h that is usual. [h] (common practice)"""
+RACE_BREAKFAST_FROM = 3 * 60 + 30
+"""No breakfast is asked for before this clock time. [min]"""
 LOADING_FROM_MIN = 90
 """Events longer than this are loaded for. [min]"""
 LOADING_DAYS = 2
@@ -63,6 +68,7 @@ class Bout:
     """Whether carbohydrate matters: endurance and games, or anything of an hour and more."""
     lifting: bool = False
     """After a meal, lifting gains nothing from more on the way (Henselmans et al. 2022)."""
+    race: bool = False
 
 
 def _bout(session: Session, intake: Intake) -> Bout:
@@ -84,9 +90,19 @@ def _clock(minute: float) -> str:
     return clock_text(int(minute) % DAY_MIN)
 
 
-def _before(bout: Bout, mass_kg: float) -> FuelItem:
+def _hours_before(bout: Bout) -> float:
+    """Hours from the meal before to the start: for a race an early riser's breakfast."""
+    if bout.race:
+        room = RACE_BREAKFAST_H
+        if bout.start is not None:
+            room = (bout.start - RACE_BREAKFAST_FROM) / 60
+        return max(1.0, min(RACE_BREAKFAST_H, room))
     early = bout.start is not None and bout.start < EARLY
-    hours = 1.0 if early else sport_range("meal_before_session")[1]
+    return 1.0 if early else sport_range("meal_before_session")[1]
+
+
+def _before(bout: Bout, mass_kg: float) -> FuelItem:
+    hours = _hours_before(bout)
     carbohydrate = carbohydrate_before(mass_kg, hours)
     comfort = meal_comfort(hours, bout.effort)
     fluid = fluid_plan(mass_kg, bout.minutes, bout.sweat_l_per_h).before_ml
@@ -184,6 +200,25 @@ def _items(bout: Bout, mass_kg: float, hours_to_next: float | None) -> list[Fuel
     return [item for item in items if item is not None]
 
 
+def _as_allowed(items: list[FuelItem], intake: Intake) -> list[FuelItem]:
+    """Ask for no protein about training where a dietitian sets the day's."""
+    if not PROTEIN_HELD & set(intake.health):
+        return items
+    own = "no protein of its own: the day's is set for the condition"
+    return [
+        item
+        if item.protein_g is None
+        else item.model_copy(
+            update={
+                "protein_g": None,
+                "note": item.note.replace("protein within two hours", own),
+                "source": "the day's protein is the dietitian's",
+            }
+        )
+        for item in items
+    ]
+
+
 def _hours_to_next(place: int, starts: Sequence[tuple[float, Bout]]) -> float | None:
     """Hours from the end of one bout of the week to the start of the next; None when not known."""
     start, bout = starts[place]
@@ -216,7 +251,7 @@ def session_fuel(intake: Intake) -> dict[str, tuple[FuelItem, ...]]:
     for day, bout in week:
         place = next((i for i, (_, one) in enumerate(timed) if one is bout), None)
         gap = None if place is None else _hours_to_next(place, timed)
-        found[day] += _items(bout, intake.weight_kg, gap)
+        found[day] += _as_allowed(_items(bout, intake.weight_kg, gap), intake)
     return {
         day: tuple(sorted(items, key=lambda item: item.time or "99"))
         for day, items in found.items()
@@ -263,7 +298,7 @@ def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
                 words = f"{before} day{'s' if before > 1 else ''} before the {event.name}: loading"
                 between = (_between_meals(words, mass),)
                 days.setdefault(date, RaceDay(date, words, loading, least, between))
-        fuel = tuple(_items(_race(event, intake), mass, None))
+        fuel = tuple(_as_allowed(_items(_race(event, intake), mass, None), intake))
         eaten = sum(item.carbohydrate_aim_g for item in fuel)
         least = energy_of(protein_low_g, eaten, 0.0) / (1 - FAT_SHARE)
         days[event.date] = RaceDay(event.date, f"the {event.name}", None, least, fuel)
@@ -288,7 +323,7 @@ def _between_meals(words: str, mass_kg: float) -> FuelItem:
 def _race(event: Race, intake: Intake) -> Bout:
     rate, _ = sweat(intake.sweat, intake.weight_kg, HARD_MET)
     start = None if event.time is None else minute_of_day(event.time)
-    return Bout(event.name, start, event.minutes, "hard", rate, True)
+    return Bout(event.name, start, event.minutes, "hard", rate, fuelled=True, race=True)
 
 
 def taken_while_training(fuel: Sequence[FuelItem], energy_kcal: float) -> dict[str, float]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from mealplan.client.intake import WEEKDAYS, ComponentActivity, Intake
+from mealplan.client.intake import WEEKDAYS, ComponentActivity, Intake, Race
 from mealplan.physiology.body.anthropometry import body_mass_index
 from mealplan.physiology.tables import constants
 from mealplan.targets.ranges import Notice
@@ -44,6 +44,38 @@ def mass_before_pregnancy(intake: Intake) -> Intake:
     return intake.model_copy(update={"weight_kg": before})
 
 
+PREGNANCY_CARE = (
+    Notice(
+        code="pregnancy_food",
+        severity="warn",
+        message=(
+            "Pregnant: no alcohol at all, and caffeine under 200 mg a day. No raw sprouts, no "
+            "unpasteurised juice, milk or soft cheese, no ready-made salads, cut melon or spreads "
+            "that have stood; vegetables, fruit and herbs washed under running water, leftovers "
+            "eaten within a day and heated through: listeria and toxoplasma harm the child. Fever "
+            "or flu-like illness: call the clinic the same day."
+        ),
+        see="the midwife or obstetrician",
+        source="public advice on listeria and toxoplasma in pregnancy; ACOG on alcohol, caffeine",
+        provenance="from memory",
+    ),
+    Notice(
+        code="pregnancy_exercise",
+        severity="warn",
+        message=(
+            "Stop training and call the clinic for bleeding, regular painful contractions, fluid "
+            "leaking, breathlessness before effort, dizziness, headache, chest pain, weakness that "
+            "upsets balance, pain or swelling of a calf, or the child moving less. No diving, no "
+            "falls or blows to the belly, no heat."
+        ),
+        see="the midwife or obstetrician",
+        source="ACOG Committee Opinion 804, 2020",
+        provenance="from memory",
+    ),
+)
+"""What a pregnancy asks for at table and in training, whatever the numbers."""
+
+
 def pregnancy_notices(intake: Intake) -> tuple[Notice, ...]:
     """
     Say which gain is recommended, and what is missing to say it.
@@ -63,6 +95,7 @@ def pregnancy_notices(intake: Intake) -> tuple[Notice, ...]:
     before = intake.weight_before_pregnancy_kg
     if before is None:
         return (
+            *PREGNANCY_CARE,
             Notice(
                 code="pregnancy_mass",
                 severity="note",
@@ -79,6 +112,7 @@ def pregnancy_notices(intake: Intake) -> tuple[Notice, ...]:
     band = next(name for top, name in GAIN_BANDS if bmi < top)
     low, high = (table[f"gain_{band}_{end}"] for end in ("low", "high"))
     return (
+        *PREGNANCY_CARE,
         Notice(
             code="pregnancy_gain",
             severity="note",
@@ -153,6 +187,40 @@ MOST_NAMED = 6
 """Sessions named in one sentence; the rest are counted."""
 
 
+OVERDRINKING_FROM_MIN = 240
+"""Races from this length on are those in which overdrinking kills. [min]"""
+
+
+def _overdrinking(race: Race) -> Notice:
+    return Notice(
+        code="race_overdrinking",
+        severity="warn",
+        message=(
+            f"In the {race.name}, {race.minutes / 60:.3g} h, drink by thirst and stay under what "
+            "is sweated; body mass must not rise, and falls by 1 to 2 % in who drinks rightly. Too "
+            "much of any drink, a sports drink too, dilutes blood sodium. Headache, vomiting, "
+            "confusion or swollen hands: stop, drink nothing more, emergency care. Painkillers "
+            "such as ibuprofen add to the danger."
+        ),
+        see="the race's medical team",
+        source="Hew-Butler et al. 2015, consensus on exercise-associated hyponatremia",
+        provenance="from memory",
+    )
+
+
+def _water_gain(race: Race) -> Notice:
+    return Notice(
+        code="loading_water",
+        severity="note",
+        message=(
+            f"Loading before the {race.name} binds water: 1 to 2 kg more on the scale are wanted "
+            "and are not fat."
+        ),
+        source="each gram of glycogen is stored with about 3 g of water",
+        provenance="common practice",
+    )
+
+
 def race_notices(intake: Intake) -> tuple[Notice, ...]:
     """
     Say which usual sessions stand in the way of a race.
@@ -165,12 +233,16 @@ def race_notices(intake: Intake) -> tuple[Notice, ...]:
     Returns
     -------
     tuple of Notice
-        One a race that is loaded for and has a long session on the two days before it.
+        For each long race the danger of overdrinking, for each that is loaded for the water it
+        binds, and long sessions on the two days before it.
     """
     found = []
     for race in intake.events:
+        if race.minutes >= OVERDRINKING_FROM_MIN:
+            found.append(_overdrinking(race))
         if race.minutes <= LOADED_FROM_MIN:
             continue
+        found.append(_water_gain(race))
         days = {WEEKDAYS[(race.date - dt.timedelta(days=back)).weekday()] for back in (1, 2)}
         long = [
             f"{activity_words(one)} on {one.day} ({one.minutes:g} min)"

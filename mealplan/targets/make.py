@@ -33,7 +33,7 @@ from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import line_switches, sides
 from mealplan.targets.body import BodyQuantities, body_quantities, much_fat
-from mealplan.targets.conditions import condition_of
+from mealplan.targets.conditions import PROTEIN_HELD, condition_of
 from mealplan.targets.course import floor_notices, mass_course
 from mealplan.targets.energy_account import (
     Expenditure,
@@ -63,6 +63,8 @@ from mealplan.targets.safety import (
 )
 from mealplan.targets.training import day_training, kind_of_training, sessions_of
 
+BARIATRIC_PROTEIN_G = (60.0, 95.0)
+"""Usual protein after bariatric surgery. [g/day] (common practice)"""
 CARRYING = frozenset({"pregnant", "breastfeeding"})
 """While these hold body mass follows no energy balance worth forecasting."""
 
@@ -223,6 +225,7 @@ def _special(
             today.sweat_l_per_h,
             f"{race.words}; {today.sweat_words}",
             carbohydrate=race.carbohydrate,
+            race=race.carbohydrate is None,
             fuel=((*race.fuel, *fuel[weekday]) if race.carbohydrate is not None else race.fuel),
         )
         found[race.date] = day_ranges(intake, day, supplements)
@@ -239,6 +242,8 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
     if "thyroid disease" in intake.health:
         switches.setdefault("iodine", False)
     by_blood, regimen = line_switches(intake)
+    if "bariatric surgery" in intake.health:
+        regimen["vitamin_b12"] = "after_bariatric"
     switches = by_blood | switches
     iron = intake.nutrition.prescribed_iron
     try:
@@ -247,7 +252,8 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
         )
         if iron is not None:
             line = prescribed_iron(iron.mg_per_day, iron.by)
-            chosen = replace(chosen, lines=(*chosen.lines, line))
+            words = f"Prescribed; the upper limit is for iron chosen by oneself. {line.caution}"
+            chosen = replace(chosen, lines=(*chosen.lines, replace(line, caution=words)))
     except Exception as error:
         raise IntakeError(f"nutrition.supplements: {error}") from None
     if iron is not None and "haemochromatosis" in intake.health:
@@ -261,7 +267,7 @@ def _supplements(intake: Intake, condition: Condition) -> SupplementChoice:
     references = all_reference_intakes(intake.sex, intake.age_years, condition).values()
     supplied: dict[str, float] = {}
     for one in chosen.lines:
-        for key, amount in one.nutrients.items():
+        for key, amount in one.nutrients.items() if not one.prescribed_by else ():
             supplied[key] = supplied.get(key, 0.0) + amount
     over = [found.text for found in limit_findings(references, {}, supplied)]
     return replace(chosen, warnings=(*chosen.warnings, *over))
@@ -310,6 +316,7 @@ def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
     if wish is None:
         return _for_condition(base, intake)
     mass = intake.weight_kg if wish.per == "body mass" else body.ffm.value
+    who = "dietitian" if PROTEIN_HELD & set(intake.health) else "coach"
     aim = (wish.low_g_per_kg + wish.high_g_per_kg) / 2
     return ProteinTarget(
         low_g=wish.low_g_per_kg * mass,
@@ -321,11 +328,11 @@ def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
         per=wish.per,
         reference_mass_kg=mass,
         allowance=base.allowance,
-        source="coach",
+        source=who,
         provenance="common practice",
         working=(
             (
-                f"set by the coach: {wish.low_g_per_kg:g} to {wish.high_g_per_kg:g} g per kg of"
+                f"set by the {who}: {wish.low_g_per_kg:g} to {wish.high_g_per_kg:g} g per kg of"
                 f" {wish.per}; the published range would be {base.low_g:.0f} to {base.high_g:.0f} g"
             ),
         ),
@@ -335,6 +342,8 @@ def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
 def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
     """Hold protein to what kidneys may have, or raise it to what a child in the womb needs."""
     condition = condition_of(intake)
+    if "bariatric surgery" in intake.health:
+        return _after_bariatric(target)
     if "kidney disease" in intake.health:
         least, most, words = (
             0.55,
@@ -349,6 +358,8 @@ def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
         words = f"at least {least:g} g/kg in {condition}"
     else:
         return target
+    if condition == "none":
+        target = replace(target, source=KIDNEY_SOURCE)
     mass = intake.weight_kg
     aim = min(max(least, target.aim_g / mass), most)
     low = max(least, min(target.low_g / mass, most))
@@ -363,6 +374,32 @@ def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
         per="body mass",
         reference_mass_kg=mass,
         working=(*target.working, words),
+    )
+
+
+KIDNEY_SOURCE = "kidney condition: KDOQI 2020, RDA (IOM 2005); the dietitian's own goes before it"
+"""Where a range of protein held for the kidneys comes from."""
+
+
+def _after_bariatric(target: ProteinTarget) -> ProteinTarget:
+    """Hold protein to what surgical teams usually ask for, whatever is trained."""
+    mass = target.reference_mass_kg
+    low, high = BARIATRIC_PROTEIN_G
+    aim = (low + high) / 2
+    return replace(
+        target,
+        low_g=low,
+        aim_g=aim,
+        high_g=high,
+        low_g_per_kg=low / mass,
+        aim_g_per_kg=aim / mass,
+        high_g_per_kg=high / mass,
+        source="usual after bariatric surgery (AACE/TOS/ASMBS 2019: 60 g and more)",
+        provenance="common practice",
+        working=(
+            f"after bariatric surgery: {low:g} to {high:g} g a day is usual; the surgical team's "
+            "own goes into nutrition.protein",
+        ),
     )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from mealplan.client.intake import Intake
 from mealplan.nutrition.reference_intakes import reference_intake
+from mealplan.references.tables import Condition
 from mealplan.targets.ranges import DayTargets, Notice
 
 CARBOHYDRATE_KEYS = ("net_carbohydrate_g", "carbohydrate_g")
@@ -32,7 +33,7 @@ def least_carbohydrate_g(intake: Intake) -> float:
     float
         [g/day]
     """
-    condition = "pregnancy" if "pregnant" in intake.health else "none"
+    condition: Condition = "pregnancy" if "pregnant" in intake.health else "none"
     return reference_intake("carbohydrate_g", intake.sex, intake.age_years, condition).goal
 
 
@@ -65,6 +66,8 @@ def carbohydrate_notices(intake: Intake) -> tuple[Notice, ...]:
         or a medicine that is not named; empty otherwise.
     """
     health = set(intake.health)
+    if not set(CARBOHYDRATE_KEYS) & set(intake.nutrition.bounds):
+        return ()
     least = least_carbohydrate_g(intake)
     ends = _low_bounds(intake, least)
     if not ends:

@@ -47,7 +47,7 @@ TAKEN_WHILE_TRAINING = "what is taken while training"
 LOADING_FAT_SHARES = (0.08, 0.12, 0.18)
 """Least, aim and most of energy from fat on a loading day. [fraction] (common practice)"""
 LOADING_FIBRE_G = 40.0
-"""Most fibre of a loading day, as a wish. [g] (common practice)"""
+"""Most fibre of a loading day or a race's, as a wish. [g] (common practice)"""
 ENERGY_BAND = 0.02
 """A planned day lies this close to its energy target, as a fraction."""
 
@@ -68,6 +68,8 @@ class DayInputs:
     """Where the sweat rate comes from."""
     carbohydrate: Range | None = None
     """In place of the load's, before a race. [g/day]"""
+    race: bool = False
+    """The day of a race, low in fibre."""
     fuel: tuple[FuelItem, ...] = ()
     """Around the day's sessions."""
 
@@ -176,6 +178,8 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
     fibre = fibre_target(inputs.energy_kcal)
     if inputs.carbohydrate is not None:
         fat, fibre = _for_loading(fat, fibre, inputs.energy_kcal)
+    if inputs.race:
+        fibre = _little_fibre(fibre, "the day of a race: a gut that is not full of fibre")
     # Protein comes first, fat keeps its floor; carbohydrate gets what energy is left.
     room = (inputs.energy_kcal - 4 * inputs.protein.low_g - 9 * fat.low) / 4
     share = 0.93 if inputs.carbohydrate is None else 1.0
@@ -235,8 +239,13 @@ def _for_loading(fat: Range, fibre: Range, energy_kcal: float) -> tuple[Range, R
     words = "two days of loading: little fat and fibre leave room for carbohydrate"
     return (
         replace(fat, low=low, aim=aim, high=high, working=(words,)),
-        replace(fibre, low=0.0, aim=0.0, high=LOADING_FIBRE_G, working=(words,)),
+        _little_fibre(fibre, words),
     )
+
+
+def _little_fibre(fibre: Range, words: str) -> Range:
+    """Take fibre only as it comes: its floor gives way about a race."""
+    return replace(fibre, low=0.0, aim=0.0, high=LOADING_FIBRE_G, working=(words,))
 
 
 def _amino_acids(intake: Intake, protein: ProteinTarget) -> tuple[TargetRange, ...]:

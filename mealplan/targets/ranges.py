@@ -108,6 +108,8 @@ class TargetRange(BaseModel):
 
 DRINK_STEP_ML = 50.0
 """Drinks are told to this. [mL]"""
+LONG_MIN = 120.0
+"""From this length on the danger of overdrinking stands beside the amount. [min]"""
 LEAST_DRINK_ML = 50.0
 """Less than this is not worth a word. [mL]"""
 
@@ -167,6 +169,8 @@ class FuelItem(BaseModel):
             words = f"{ends} mL to drink"
             if self.sodium_mg_per_l is not None:
                 words += f" with {self.sodium_mg_per_l:.0f} mg sodium a litre"
+            if self.when == "during" and (self.minutes or 0.0) >= LONG_MIN:
+                words += " (by thirst, never so much that weight rises: overdrinking can kill)"
             parts.append(words)
         if self.fibre_high_g is not None:
             parts.append(f"at most {self.fibre_high_g:.0f} g fibre and {self.fat_high_g:.0f} g fat")

@@ -314,6 +314,8 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
             availability=situation.availability,
             protein_g_per_kg=situation.protein_g_per_kg,
             much_fat=situation.much_fat,
+            set_by_team="bariatric surgery" in intake.health
+            and intake.goal.energy_kcal is not None,
         ),
         screen,
     )
@@ -322,6 +324,8 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     notices = [*asked, *(_notice(finding) for finding in (*person, *energy, *typed))]
     notices += _health_notices(intake)
     notices += carbohydrate_notices(intake)
+    if "bariatric surgery" in intake.health and deficit and intake.goal.energy_kcal is None:
+        notices.append(_bariatric_energy())
     if "anaphylaxis" in intake.health or intake.tastes.allergies:
         notices.append(
             Notice(
@@ -373,6 +377,21 @@ def _health_notices(intake: Intake) -> list[Notice]:
         for words in health_words()
         if words.flag in intake.health
     ]
+
+
+def _bariatric_energy() -> Notice:
+    return Notice(
+        code="bariatric_energy",
+        severity="override",
+        message=(
+            "After bariatric surgery a deficit by this program's general rule is not what the "
+            "surgical team has planned, often 1,100 to 1,600 kcal in the first years: write the "
+            "team's number as goal.energy_kcal, or have the rule decided on."
+        ),
+        see="the surgical team's dietitian",
+        source="good practice",
+        provenance="common practice",
+    )
 
 
 def _look_twice(situation: Situation) -> tuple[Finding, ...]:

@@ -43,6 +43,8 @@ class EnergyProposal:
         Planned protein. [g/kg]
     much_fat : bool
         Fat above the usual range: larger deficits are ordinary care, with someone watching.
+    set_by_team : bool
+        The energy is a surgical team's own after bariatric surgery.
     """
 
     intake_kcal: float
@@ -54,6 +56,7 @@ class EnergyProposal:
     availability: float | None = None
     protein_g_per_kg: float | None = None
     much_fat: bool = False
+    set_by_team: bool = False
 
     @property
     def deficit_percent(self) -> float:
@@ -202,6 +205,7 @@ def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
     deficit = plan.deficit_percent
     if deficit > limit("deficit_percent"):
         watched = plan.much_fat and deficit <= limit("deficit_percent_heavy")
+        watched |= plan.set_by_team
         found.append(
             finding(
                 "deficit_large",
@@ -220,7 +224,7 @@ def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
         found.append(
             finding(
                 "loss_fast",
-                "refuse",
+                "override" if plan.set_by_team else "refuse",
                 f"loss of {-rate:.2g} % a week, more than {limit('loss_percent'):g} %",
                 "faster loss costs lean mass",
                 DIETITIAN,

@@ -1,8 +1,11 @@
 """What must not pass on a worksheet, whoever has decided on the condition behind it."""
 
+import datetime as dt
+
 import pytest
 
 from mealplan.errors import SafetyRefusal
+from mealplan.render.text import targets_text
 from mealplan.targets.make import make_targets
 from tests.mealplan.targets.clients import client, decided, training
 
@@ -164,3 +167,154 @@ def test_a_deficit_on_a_low_test_is_told_to_repeat_it():
     # source: common practice
     found = refusal(resting(1150).model_copy(update={"goal": client(**CUT).goal}))
     assert "repeat the resting test" in found["energy_deficiency_signs"].message
+
+
+RACE = {"date": "2026-12-06", "time": "07:00", "minutes": 660, "name": "long-distance"}
+
+
+def race_week(**changes):
+    return make_targets(training(("mon", "12050", 60), events=[RACE | changes]))
+
+
+def test_a_long_race_warns_of_overdrinking_beside_the_amount():
+    # source: from memory (Hew-Butler et al. 2015, exercise-associated hyponatremia)
+    made = race_week()
+    [during] = [one for one in made.on_date(dt.date(2026, 12, 6)).fuel if one.when == "during"]
+    assert "overdrinking can kill" in during.sentence()
+    assert "must not rise" in codes(made)["race_overdrinking"].message
+    assert "race_overdrinking" not in codes(race_week(minutes=100))
+
+
+@pytest.mark.parametrize(
+    ("start", "breakfast"),
+    [("10:00", "07:00"), ("07:00", "04:00"), ("05:00", "03:30"), ("00:30", "23:30")],
+)
+def test_race_breakfast_is_three_hours_before(start, breakfast):
+    # source: common practice (3 to 4 h before; 1 to 4 g/kg, ACSM 2016), worked by hand
+    day = race_week(time=start).on_date(dt.date(2026, 12, 6))
+    [before] = [one for one in day.fuel if one.when == "before"]
+    assert before.time == breakfast
+    if breakfast == "04:00":
+        assert before.carbohydrate_aim_g == pytest.approx(3 * 78)
+
+
+def test_fibre_is_low_about_a_race_in_print_and_in_numbers():
+    # source: common practice
+    made = race_week()
+    for day in (4, 5, 6):
+        fibre = made.on_date(dt.date(2026, 12, day)).ranges["fibre_g"]
+        assert (fibre.low, fibre.high) == (0, 40)
+    printed = targets_text(training(("mon", "12050", 60), events=[RACE]), made)
+    assert printed.count("fibre 0 to 40 g") == 3
+    assert made.days[6].ranges["fibre_g"].low > 14
+
+
+@pytest.mark.parametrize("pal", [1.4, 2.0, 2.4])
+def test_fibre_always_has_room_below_its_ceiling(pal):
+    big = client(weight_kg=100, height_cm=195, activity={"method": "multiplier", "pal": pal})
+    fibre = make_targets(big).days[0].ranges["fibre_g"]
+    assert fibre.high - fibre.low >= 20
+
+
+BARIATRIC = {"health": ["bariatric surgery"], "weight_kg": 110}
+
+
+def test_after_bariatric_surgery_dose_and_protein_are_the_surgical_teams():
+    # source: from memory (AACE/TOS/ASMBS 2019: 350 to 1,000 ug of B12 a day, 60 g of protein)
+    made = make_targets(client(**BARIATRIC, professional_overrides=decided("bariatric_surgery")))
+    [line] = [one for one in made.supplements if one.key == "vitamin_b12"]
+    assert 350 <= line.nutrients["vitamin_b12_ug"] <= 1000
+    protein = made.days[0].ranges["protein_g"]
+    assert (protein.low, protein.high) == (60, 95)
+
+
+def test_a_deficit_after_bariatric_surgery_is_the_surgical_teams():
+    # source: common practice
+    found = refusal(
+        client(
+            **BARIATRIC, goal={"phase": "cut"}, professional_overrides=decided("bariatric_surgery")
+        )
+    )
+    assert set(found) == {"bariatric_energy"}
+    allowed = ("bariatric_surgery", "deficit_large", "energy_low", "below_rmr", "loss_fast")
+    set_by_team = client(
+        **BARIATRIC,
+        goal={"phase": "cut", "energy_kcal": 1300},
+        professional_overrides=decided(*allowed),
+    )
+    assert make_targets(set_by_team).energy.value == 1300
+
+
+@pytest.mark.parametrize("flag", ["kidney disease", "one kidney", "bariatric surgery"])
+def test_training_adds_no_protein_to_what_a_dietitian_sets(flag):
+    # source: published (KDOQI 2020: 0.55 to 0.60 g/kg in kidney disease)
+    code = flag.replace(" ", "_")
+    rides = [("mon", "12050", 60), ("wed", "12050", 320)]
+    made = make_targets(training(*rides, health=[flag], professional_overrides=decided(code)))
+    assert [one for day in made.days for one in day.fuel]
+    assert all(one.protein_g is None for day in made.days for one in day.fuel)
+    protein = made.days[0].ranges["protein_g"]
+    assert 3 * made.protein_per_meal_g <= protein.high
+    assert "ACSM" not in protein.low_source
+    assert any(one.protein_g for day in make_targets(training(*rides)).days for one in day.fuel)
+
+
+def test_a_dietitians_protein_is_the_dietitians():
+    made = make_targets(
+        client(
+            health=["kidney disease"],
+            professional_overrides=decided("kidney_disease", "kidney_protein"),
+            nutrition={"protein": {"low_g_per_kg": 0.7, "high_g_per_kg": 0.8}},
+        )
+    )
+    assert made.days[0].ranges["protein_g"].low_source == "dietitian"
+
+
+def test_kidney_disease_keeps_the_ceiling_on_sodium():
+    # source: published (NASEM 2019: 2,300 mg)
+    rides = [("mon", "12050", 120)]
+    allowed = decided("kidney_disease")
+    ill = make_targets(training(*rides, health=["kidney disease"], professional_overrides=allowed))
+    assert ill.days[0].ranges["sodium_mg"].high == 2300
+    assert make_targets(training(*rides)).days[0].ranges["sodium_mg"].high > 2300
+
+
+def pregnant(phase="hold", **changes):
+    return client(
+        sex="female",
+        age_years=30,
+        height_cm=170,
+        weight_kg=70,
+        health=["pregnant"],
+        pregnancy_trimester=2,
+        professional_overrides=decided("pregnancy"),
+        goal={"phase": phase},
+        **changes,
+    )
+
+
+def test_pregnancy_names_alcohol_listeria_and_when_to_stop_training():
+    # source: from memory (public advice on listeria; ACOG Committee Opinion 804, 2020)
+    said = codes(make_targets(pregnant()))
+    for words in ("no alcohol", "listeria", "raw sprouts", "washed"):
+        assert words in said["pregnancy_food"].message
+    for words in ("bleeding", "contractions", "fluid", "calf", "chest pain"):
+        assert words in said["pregnancy_exercise"].message
+    assert "pregnancy_food" not in codes(make_targets(client()))
+
+
+def test_the_gain_of_a_pregnancy_is_not_added_twice():
+    # source: published (IOM 2005: 340 kcal a day in the second trimester hold the gain)
+    gain, hold = make_targets(pregnant("gain")), make_targets(pregnant())
+    assert gain.energy.value == pytest.approx(hold.energy.value)
+    assert not any(one.code.startswith("gain") for one in gain.notices)
+
+
+def test_prescribed_iron_is_no_fault():
+    # source: published (IOM 2001: 45 mg is the limit for the public, not for treatment)
+    iron = {"prescribed_iron": {"mg_per_day": 60, "by": "physician"}}
+    made = make_targets(pregnant(nutrition=iron))
+    assert not any("upper limit" in one.message for one in made.notices)
+    [line] = [one for one in made.supplements if one.key == "iron"]
+    assert line.caution.startswith("Prescribed;")
+    assert made.days[0].ranges["iron_mg"].high == 45 + 60
