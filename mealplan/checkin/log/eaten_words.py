@@ -26,6 +26,7 @@ from mealplan.checkin.log.eaten_dishes import dish_of
 from mealplan.checkin.log.eaten_meaning import SaidOfMeal, meaning_of
 from mealplan.checkin.log.eaten_model import EatenPart, EatenSentence, said_number
 from mealplan.checkin.log.eaten_names import Edible, Lexicon, lexicon_of
+from mealplan.checkin.log.eaten_parts import how_much, part_of, scaled, slices_of, times
 from mealplan.checkin.log.eaten_pieces import Piece, pieces_of
 from mealplan.checkin.log.eaten_remarks import without_remarks
 from mealplan.checkin.log.eaten_settled import settled_pieces
@@ -86,7 +87,7 @@ def read_eaten(
     said = meaning_of(tokens_of(text))
     whole = dish_of(said.tokens, known, tuple(dishes))
     if whole is not None and said.meaning == "foods":
-        return EatenSentence((_scaled(whole, said.share),), ())
+        return EatenSentence((scaled(whole, said.share),), ())
     lexicon = lexicon_of(known)
     tokens, doubts = without_remarks(said.tokens, lexicon)
     pieces = pieces_of(tokens, lexicon)
@@ -289,16 +290,16 @@ class _Sentence:
                 f"{said_number(amount.grams)} g of {food.name}"
             )
         elif beside is not None and not amount.said and food.kind.name in ("spread", "sauce"):
-            amount = _times(amount, self.slices)
+            amount = times(amount, self.slices)
         amount = self._cooked(piece, food, amount)
         if self._of_main(piece, food, amount):
             return
         self._doubts(piece, food, said, amount)
-        part = _part(said, food, amount, piece.density)
+        part = part_of(said, food, amount, piece.density)
         if piece.joined != "with" or self.main is None:
             self.main, self.main_said = food, amount.said
         if food.kind.name == "bread":
-            self.slices = _slices(piece)
+            self.slices = slices_of(piece)
         self._add(part)
 
     def _cooked(self, piece: Piece, food: Edible, amount: EatenGrams) -> EatenGrams:
@@ -311,7 +312,7 @@ class _Sentence:
         if not food.key or food.key not in known or not weighed or not (piece.dry or little):
             return amount
         factor = known.food(food.key).yield_factor
-        return _times(amount, factor) if factor > 1 else amount
+        return times(amount, factor) if factor > 1 else amount
 
     def _cooked_dish(self, food: Edible, amount: EatenGrams) -> EatenGrams:
         """Turn the dry weight of what a dish is made from into grams of the dish."""
@@ -321,7 +322,7 @@ class _Sentence:
                 f"what of “{food.name}” was weighed dry? Write it as a food of its own"
             )
             return amount
-        return _times(amount, factor / share)
+        return times(amount, factor / share)
 
     def _swelling(self, food: Edible) -> tuple[float, float]:
         """Give the share of a dish that was cooked from dry, and how many times it swells."""
@@ -421,10 +422,10 @@ class _Sentence:
                 "check the amount, or write its energy in kcal"
             )
         elif half > WORTH_ASKING_KCAL and half > WORTH_ASKING_FRACTION * middle:
-            self.asks.append(_how_much(said, food, amount, middle))
+            self.asks.append(how_much(said, food, amount, middle))
 
     def _add(self, part: EatenPart) -> None:
-        self.parts.append(_scaled(part, self.share))
+        self.parts.append(scaled(part, self.share))
 
     def check_share(self, pieces: Sequence[Piece]) -> None:
         """Ask whether a share said of a meal is of all its foods."""
@@ -450,58 +451,3 @@ class _Sentence:
                 f"how much was “{worst.said}”? It is read as about "
                 f"{said_number(worst.energy_kcal)} kcal"
             )
-
-
-def _how_much(said: str, food: Edible, amount: EatenGrams, middle: float) -> str:
-    measures = [m for m in ("slice", "each", "small", "large", "bowl", "plate", "portion", "glass")
-                if m in food.measures][:3]  # fmt: skip
-    options = ", ".join(
-        f"1 {'whole one' if m == 'each' else m} is {said_number(measure_g(food, m))} g"
-        for m in measures
-    )
-    return (
-        f"how much was “{said}”? It is read as {said_number(amount.grams)} g, about "
-        f"{said_number(middle)} kcal ({options})"
-    )
-
-
-def _times(amount: EatenGrams, factor: float) -> EatenGrams:
-    return replace(
-        amount, grams=amount.grams * factor, low_g=amount.low_g * factor,
-        high_g=amount.high_g * factor,
-    )  # fmt: skip
-
-
-def _slices(piece: Piece) -> float:
-    counts = [q.number.value for q in piece.quantities if q.unit in ("", "slice", "piece")]
-    return min(4.0, max(1.0, counts[0])) if counts and counts[0] < 20 else 1.0
-
-
-def _part(said: str, food: Edible, amount: EatenGrams, density: float) -> EatenPart:
-    middle, low, high = spread_of(food, amount)
-    if density:
-        middle = amount.grams * density / 100
-        low = amount.low_g * density / 100
-        high = amount.high_g * density / 100
-    name = food.name
-    words = f"{amount.words} {name} ({said_number(amount.grams)} g)"
-    if amount.words.endswith((" g", " kg", " oz")) or not amount.words:
-        words = f"{said_number(amount.grams)} g {name}"
-    return EatenPart(
-        said, "" if density else food.key, amount.grams, middle, words, low, high,
-        allergens=food.allergens,
-    )  # fmt: skip
-
-
-def _scaled(part: EatenPart, share: float) -> EatenPart:
-    if share == 1:
-        return part
-    return replace(
-        part,
-        grams=part.grams * share,
-        energy_kcal=part.energy_kcal * share,
-        low_kcal=part.low_kcal * share,
-        high_kcal=part.high_kcal * share,
-        foods=tuple((key, grams * share) for key, grams in part.foods),
-        words=f"{share:.2g} × {part.words}",
-    )

@@ -122,6 +122,25 @@ def test_a_word_that_could_be_a_food_is_asked_about(text, word):
     assert word in " ".join(read_eaten(text).asks)
 
 
+# source: worked by hand from USDA SR28 energies of what each is made of: chickpea flour 387, olive
+# oil 884, plantain 116 (boiled), tahini 595 and sugar 387 kcal a 100 g, over the weight of all
+@pytest.mark.parametrize(
+    ("text", "kcal"), [("130 g socca", 228), ("265 g mofongo", 423), ("95 g halva", 472)]
+)
+def test_dishes_of_other_kitchens_hold_what_they_are_made_of(text, kcal):
+    found = read_eaten(text)
+    assert found.asks == ()
+    assert found.energy_kcal == pytest.approx(kcal, rel=0.03)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["poha", "upma", "koshari", "2 pupusas", "khichdi", "8 varenyky", "kimbap", "matoke", "simit"],
+)
+def test_dishes_of_other_kitchens_are_known(text):
+    assert read_eaten(text).asks == ()
+
+
 @pytest.mark.parametrize(
     ("text", "share"),
     [
