@@ -35,6 +35,8 @@ MICROWAVE_MIN_PER_KG = 6.0
 """From the fridge to steaming at 800 W, stirred; common practice. [min/kg]"""
 MICROWAVE_TWICE = 1.5
 """Minutes for twice as much, against once; common practice. [1]"""
+BOWL_FILL = 0.75
+"""A bowl that is stirred in a microwave is filled to this share at most; common practice. [1]"""
 SIDE_BY_SIDE = 0.6
 """Patties and other pieces that may not touch, against loose food; common practice. [1]"""
 FILL = 0.9
@@ -142,7 +144,7 @@ def hands_of(moment: Moment, portions: float) -> float:
 
 def rounds_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) -> int:
     """
-    Count the rounds, or the trays, that what is to brown needs so that it does not stew.
+    Count the rounds, or the trays, that a step needs: browning must not stew, a bowl not run over.
 
     Parameters
     ----------
@@ -156,6 +158,9 @@ def rounds_of(moment: Moment, lines: Mapping[str, DishLine], portions: float) ->
     int
         1 where all fits in one go.
     """
+    if moment.way == "microwave":
+        held = (kilograms_of(moment, lines) + moment.step.water_ml / 1000) * portions
+        return max(1, math.ceil(held / (BOWL_FILL * vessels()[moment.vessel].litres) - 0.02))
     browns = moment.way in ("fry", "toast") or moment.verb.key == "roast"
     most = vessels()[moment.vessel].fry_kg if browns else None
     if not most or moment.step.each:
@@ -205,8 +210,9 @@ def step_minutes(moment: Moment, lines: Mapping[str, DishLine], portions: float)
     minutes = moment.step.min
     if moment.way != "microwave" or minutes <= 0:
         return minutes
+    portions /= rounds_of(moment, lines, portions)
     held = (kilograms_of(moment, lines) + moment.step.water_ml / 1000) * portions
-    grown = minutes * max(portions, 1.0) ** math.log2(MICROWAVE_TWICE)
+    grown: float = minutes * max(portions, 1.0) ** math.log2(MICROWAVE_TWICE)
     return max(minutes, math.ceil(max(grown, MICROWAVE_MIN_PER_KG * held) - 0.05))
 
 
@@ -229,7 +235,7 @@ def elapsed_of(
         [min]
     """
     minutes = step_minutes(moment, lines, portions) * (portions if moment.step.each else 1.0)
-    if moment.way in ("fry", "toast"):
+    if moment.way in ("fry", "toast", "microwave"):
         minutes *= rounds_of(moment, lines, portions)
     if moment.way in ("boil", "hard boil", "steep", "steam") and moment.empty:
         per_litre = KETTLE_MIN_PER_L if hob.kettle else BOIL_MIN_PER_L

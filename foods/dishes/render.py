@@ -240,7 +240,7 @@ class _Writer:
         """Give the minutes of a step, and the rounds a pan needs for what is in it."""
         each = minutes_text(step_minutes(moment, self.lines, self.portions))
         rounds = rounds_of(moment, self.lines, self.portions)
-        if rounds < 2 or not each or moment.verb.cooker != "hob" or moment.step.do == "stir in":
+        if rounds < 2 or not each or moment.verb.cooker == "oven" or moment.step.do == "stir in":
             return each
         if moment.empty:
             return f"{each} in each of {rounds} rounds"

@@ -95,6 +95,14 @@ def test_microwave_minutes_grow_with_what_stands_in_it():
     assert "for 15 minutes" in " ".join(tell(dish, grams, 2).all)
 
 
+def test_what_runs_over_a_bowl_goes_in_rounds():
+    dish = DISHES["microwave-dal-lentil-pouch-chapati"]
+    four = {line.food: 4 * line.typical_g for line in dish.lines}
+    assert "in each of 2 rounds" in " ".join(tell(dish, four, 4).all)
+    two = {line.food: 2 * line.typical_g for line in dish.lines}
+    assert "rounds" not in " ".join(tell(dish, two, 2).all)
+
+
 def test_a_crowded_pan_is_said_in_rounds_and_a_crowded_roast_on_trays():
     dish = DISHES["black-bean-oat-patties-tortilla"]
     grams = {line.food: 4 * line.typical_g for line in dish.lines}
