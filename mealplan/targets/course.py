@@ -9,7 +9,7 @@ from __future__ import annotations
 from mealplan.client.intake import Intake
 from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.tables import constants
-from mealplan.physiology.weight_change.goals import expected_course
+from mealplan.physiology.weight_change.goals import ExpectedMass, expected_course
 from mealplan.quantity import Quantity
 from mealplan.targets.body import BodyQuantities
 from mealplan.targets.energy_account import Expenditure, PhaseEnergy
@@ -18,6 +18,9 @@ from mealplan.targets.safety import PHASE_WEEKS
 
 COURSE_DAYS = (28, 84)
 """Days ahead at which the expected course is written on the worksheet."""
+LOOKED_AHEAD_WEEKS = 52
+STEP_WEEKS = 4
+"""How far, and in which steps, a plan is looked ahead for its fat floor. [week]"""
 
 
 def _course_days(intake: Intake) -> tuple[int, ...]:
@@ -50,11 +53,17 @@ def floor_notices(intake: Intake, body: BodyQuantities, phase: PhaseEnergy) -> t
     floor = limit("fat_low_men" if intake.sex == "male" else "fat_low_women")
     if body.method is None or phase.change.change_kcal >= 0 or body.fat_percent.value < floor:
         return ()
-    days = range(0, 7 * int(intake.goal.weeks or PHASE_WEEKS) + 1, 7)
-    course = expected_course(
-        phase.baseline, phase.change.change_kcal, days, fat_fraction=phase.fat_fraction
-    )
-    below = [one for one in course.points if 100 * one.fat_kg / one.weight_kg < floor]
+    weeks = min(LOOKED_AHEAD_WEEKS, int(intake.goal.weeks or PHASE_WEEKS))
+    below: list[ExpectedMass] = []
+    # Step by step, for beyond the floor the model soon has no fat left to run on.
+    for end in range(STEP_WEEKS, weeks + STEP_WEEKS, STEP_WEEKS):
+        days = range(0, 7 * min(end, weeks) + 1, 7)
+        course = expected_course(
+            phase.baseline, phase.change.change_kcal, days, fat_fraction=phase.fat_fraction
+        )
+        below = [one for one in course.points if 100 * one.fat_kg / one.weight_kg < floor]
+        if below:
+            break
     if not below:
         return ()
     return (

@@ -24,7 +24,7 @@ from mealplan.physiology.expenditure.daily import (
 )
 from mealplan.physiology.expenditure.exercise import activity_by_code, find_activities
 from mealplan.physiology.guard.findings import limit
-from mealplan.physiology.tables import constants
+from mealplan.physiology.tables import activities, constants
 from mealplan.physiology.weight_change.energy_balance import Baseline
 from mealplan.physiology.weight_change.goals import (
     ChangeGoal,
@@ -77,7 +77,7 @@ def find_session(activity: str, met: float | None, minutes: float) -> TrainingSe
     """
     if met is not None:
         return TrainingSession(activity, met, minutes)
-    if activity.isdigit():
+    if activity.isdigit() or activity in activities():
         found = activity_by_code(activity)
         return TrainingSession(found.activity, found.met, minutes)
     matches = find_activities(activity)

@@ -140,14 +140,16 @@ def unsaid_notices(intake: Intake) -> tuple[Notice, ...]:
     -------
     tuple of Notice
     """
+    gluten = _gluten_notices(intake)
     activity = intake.activity
     if isinstance(activity, ComponentActivity):
-        return _unsaid_of_sessions(activity)
+        return (*gluten, *_unsaid_of_sessions(activity))
     if intake.sessions_per_week is not None:
-        return ()
+        return gluten
     count = intake.usual_sessions
     taken = f"{count:g} sessions a week" if count else "no training"
     return (
+        *gluten,
         Notice(
             code="sessions_unknown",
             severity="note",
@@ -158,6 +160,27 @@ def unsaid_notices(intake: Intake) -> tuple[Notice, ...]:
             ),
             source="FAO/WHO/UNU 2004: an active or moderately active life from 1.70",
             provenance="common practice",
+        ),
+    )
+
+
+def _gluten_notices(intake: Intake) -> tuple[Notice, ...]:
+    """Say that coeliac disease is tested for while gluten is still eaten."""
+    left_out = {*intake.tastes.never, *intake.tastes.allergies}
+    if "gluten" not in left_out or "coeliac disease" in intake.health:
+        return ()
+    return (
+        Notice(
+            code="coeliac_untested",
+            severity="warn" if "gut complaints" in intake.health else "note",
+            message=(
+                "Gluten is left out and coeliac disease is not named: have it tested for, with "
+                "gluten in at least one meal a day for six weeks before, for without gluten the "
+                "test reads well whatever is there."
+            ),
+            see="a physician",
+            source="NICE guideline NG20: six weeks of gluten before the test",
+            provenance="from memory",
         ),
     )
 

@@ -136,9 +136,9 @@ def make_targets(intake: Intake) -> Targets:
     notices += tuple(
         Notice(code="scan_doubtful", severity="warn", message=f"{text}.") for text in body.doubts
     )
-    notices += floor_notices(intake, body, phase)
     notices += (*unsaid_notices(intake), *pregnancy_notices(intake), *race_notices(intake))
     stop(notices)
+    notices += floor_notices(intake, body, phase)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)
     days = _week(intake, energies, protein, condition, supplements)
     special = _special(intake, energies, protein, supplements)

@@ -29,6 +29,7 @@ from mealplan.physiology.resting.measurement import (
 )
 from mealplan.quantity import Quantity, derive, given
 from mealplan.targets.body import BodyQuantities
+from mealplan.targets.training import training_sessions
 
 DAYS_PER_MONTH = 30.44
 TRUSTED_METHODS = ("dxa", "four compartment", "air displacement", "skinfold")
@@ -89,7 +90,7 @@ def resting_energy(intake: Intake, body: BodyQuantities) -> RestingEnergy:
             ffm_kg=body.ffm.value if trusted else None,
             fm_kg=body.fat.value if trusted else None,
             ffm_method=body.method if trusted else None,  # type: ignore[arg-type]
-            sessions_per_week=intake.usual_sessions,
+            sessions_per_week=training_sessions(intake),
         )
     )
     predicted = _predicted(found, intake, body, height, age)

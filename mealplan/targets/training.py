@@ -22,6 +22,8 @@ MIXED_FROM = 0.25
 """Share of the week's minutes from which a second kind of training counts. [fraction]"""
 EASY_MET = 5.0
 """Cost up to which a session is easy when nothing is said. [MET] (common practice)"""
+WALK_MET = 4.0
+"""Cost up to which a session is no training unless it is said to be. [MET] (common practice)"""
 LIFTING_LOAD: Load = "moderate"
 """Heaviest load for carbohydrate on a day of lifting alone: 4 to 7 g/kg (common practice)."""
 UNKNOWN_MET = 6.0
@@ -74,6 +76,31 @@ def is_easy(session: Session) -> bool:
         return session.load == "light"
     kind = kind_of(session)
     return kind == "none" or (kind != "strength" and met_of(session) <= EASY_MET)
+
+
+def training_sessions(intake: Intake) -> float:
+    """
+    Count the sessions of a usual week that train, walks and the like left out.
+
+    Parameters
+    ----------
+    intake : Intake
+        The client.
+
+    Returns
+    -------
+    float
+        All that were told when none are listed. [1/week]
+    """
+    listed = sessions_of(intake)
+    if not listed:
+        return intake.usual_sessions
+    return float(
+        sum(
+            session.kind is not None or kind_of(session) == "strength" or met_of(session) > WALK_MET
+            for session in listed
+        )
+    )
 
 
 def met_of(session: Session) -> float:

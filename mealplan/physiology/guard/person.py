@@ -235,6 +235,19 @@ def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
                 _T[high],
             )
         )
+    elif deficit and bmi >= limit("bmi_high_disease"):
+        found.append(
+            finding(
+                "bmi_high_loss",
+                "warn",
+                f"a deficit at a body mass index of {bmi:.1f}",
+                "a physician looks before it begins: blood pressure, blood sugar, liver, sleep "
+                "apnoea and medicines whose dose falls with mass; quick loss makes gallstones "
+                "(pain under the right ribs after meals: be seen)",
+                BOTH,
+                _T["bmi_high_disease"],
+            )
+        )
     key = "fat_low_men" if screen.sex == "male" else "fat_low_women"
     if screen.fat_percent is not None and screen.fat_percent < limit(key):
         found.append(
@@ -293,7 +306,10 @@ def _signs(screen: Screen, *, deficit: bool) -> list[Finding]:
                 "missed_periods",
                 "override",
                 f"no period for {screen.missed_periods_months:g} months",
-                "a leading sign of too little energy for the training done, whatever the numbers",
+                "a leading sign of too little energy for the training done, whatever the numbers: "
+                "eat more than now and train less until they come back; bone density and iron are "
+                "tested, and a pregnancy ruled out. The pill brings a bleed and mends neither "
+                "energy nor bone",
                 BOTH,
                 _T["missed_periods"],
             )

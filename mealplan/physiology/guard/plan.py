@@ -102,8 +102,18 @@ def loss_allowed(screen: Screen) -> bool:
     months = screen.months_postpartum
     carrying = screen.pregnant or screen.lactating
     carrying |= months is not None and months <= limit("postpartum_months")
-    thin = screen.weight_kg / (screen.height_cm / 100.0) ** 2 < limit("bmi_low")
-    return not (carrying or screen.age_years < limit("adult_age") or thin)
+    return not (carrying or screen.age_years < limit("adult_age") or _thin(screen))
+
+
+def _thin(screen: Screen) -> bool:
+    return screen.weight_kg / (screen.height_cm / 100.0) ** 2 < limit("bmi_low")
+
+
+REGAIN = (
+    "getting back to a healthy mass this fast is no fault, and is watched: bloods when little was "
+    "eaten before"
+)
+"""What a quick gain means to who is underweight (common practice)."""
 
 
 def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
@@ -201,6 +211,7 @@ def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
 
 def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
     found = []
+    thin = _thin(screen)
     slower = "ask for a slower loss" if loss_allowed(screen) else "no loss is planned here"
     deficit = plan.deficit_percent
     if deficit > limit("deficit_percent"):
@@ -248,7 +259,7 @@ def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
                 "gain_quick",
                 "warn",
                 f"gain of {rate:.2g} % a week, more than {limit('gain_warn'):g} %",
-                "faster gain adds mainly fat",
+                REGAIN if thin else "faster gain adds mainly fat",
                 NOBODY,
                 _T["gain_warn"],
             )
@@ -259,7 +270,7 @@ def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
                 "surplus_large",
                 "warn",
                 f"surplus of {-plan.deficit_percent:.0f} %, more than {limit('surplus_warn'):g} %",
-                "a larger surplus adds mainly fat",
+                REGAIN if thin else "a larger surplus adds mainly fat",
                 NOBODY,
                 _T["surplus_warn"],
             )

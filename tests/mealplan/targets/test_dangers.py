@@ -318,3 +318,56 @@ def test_prescribed_iron_is_no_fault():
     [line] = [one for one in made.supplements if one.key == "iron"]
     assert line.caution.startswith("Prescribed;")
     assert made.days[0].ranges["iron_mg"].high == 45 + 60
+
+
+def test_a_listed_code_of_the_table_is_taken():
+    # source: the table's own row, 6.0 MET (Collins et al. 2010)
+    made = make_targets(training(("mon", "W774", 60)))
+    assert made.energy.value > make_targets(training()).energy.value
+
+
+def rest_line(made):
+    return next(one for one in made.worksheet if one.key.startswith("resting_energy"))
+
+
+def test_walks_do_not_make_an_athlete():
+    # source: common practice (athletes' equations were fitted on people who train)
+    walks = [(day, "17190", 30) for day in ("mon", "tue", "wed", "thu", "fri", "sat")]
+    runs = [(day, "12050", 30) for day, _, _ in walks]
+    young = {"age_years": 25, "sessions_per_week": None}
+    idle = rest_line(make_targets(training(**young)))
+    assert rest_line(make_targets(training(*walks, **young))).value == idle.value
+    assert rest_line(make_targets(training(*runs, **young))).value > idle.value
+
+
+def test_a_quick_regain_at_a_low_mass_is_not_called_fat():
+    # source: common practice
+    quick = {"phase": "gain", "rate_percent_per_week": 0.6}
+    thin = codes(make_targets(client(weight_kg=57, goal=quick)))["gain_quick"].message
+    usual = codes(make_targets(client(goal=quick)))["gain_quick"].message
+    assert "fat" not in thin
+    assert "mainly fat" in usual
+
+
+def test_coeliac_disease_is_tested_for_before_gluten_goes():
+    # source: from memory (NICE NG20: gluten for six weeks before the test)
+    without = {"tastes": {"never": ["gluten"]}}
+    said = codes(make_targets(client(**without)))["coeliac_untested"].message
+    assert "six weeks" in said
+    assert "coeliac_untested" not in codes(make_targets(client()))
+    known = make_targets(client(**without, health=["coeliac disease"]))
+    assert "coeliac_untested" not in codes(known)
+
+
+def test_missing_periods_ask_for_food_and_tests_not_the_pill():
+    # source: published (Mountjoy et al. 2023)
+    found = refusal(client(sex="female", age_years=25, health=["missed periods 3 months"]))
+    for words in ("eat more", "bone density and iron", "pill brings a bleed"):
+        assert words in found["missed_periods"].message
+
+
+def test_a_plan_of_two_years_waits_in_words():
+    # source: common practice (8 to 12 watched weeks)
+    goal = {"phase": "cut", "change_kg": -15, "weeks": 104}
+    scan = {"date": "2026-11-20", "method": "dxa", "fat_percent": 14}
+    assert refusal(client(goal=goal, scan=scan, sessions_per_week=3))

@@ -41,6 +41,7 @@ def test_a_tape_does_not_block_a_heavy_man_by_a_rule_for_the_lean():
         "loss_watch",
         "window_fat_percent",
         "deficiency_unasked",
+        "bmi_high_loss",
     }
 
 
