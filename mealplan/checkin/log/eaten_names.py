@@ -127,13 +127,14 @@ class Lexicon:
             return ""
         if word in COMMON or (len(word) < LONGER_WORD and "'" not in word):
             return self._swapped(word)
+        turned = self._swapped(word)
+        if turned:
+            return turned
         most = 1 if len(word) < LONG_WORD else 2
         near = process.extract(word, self.mendable, scorer=OSA.distance, score_cutoff=most, limit=4)
-        near = [one for one in near if one[0][0] == word[0] or (one[1] == 1 and len(word) > 4)]
+        near = [one for one in near if one[0][0] == word[0]]
         best = [one[0] for one in near if one[1] == near[0][1]]
         meant = {self._meant(one) for one in best}
-        if not best:
-            return self._swapped(word)
         return best[0] if len(meant) == 1 else ""
 
     def _swapped(self, word: str) -> str:

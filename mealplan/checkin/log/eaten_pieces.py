@@ -12,6 +12,7 @@ from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import (
     ACROSS,
     AND,
+    CHAT,
     DRY,
     ENERGY,
     FLEXIBLE,
@@ -54,6 +55,8 @@ class Piece:
     density: float = 0.0
     """Energy said for 100 g. [kcal]"""
     unknown: list[str] = field(default_factory=list)
+    stray: list[str] = field(default_factory=list)
+    """Words that are part of some name, yet name nothing here by themselves."""
     mended: list[str] = field(default_factory=list)
     joined: str = ""
     """``with`` or ``and`` what went before; empty for the first of a group."""
@@ -71,7 +74,8 @@ class Piece:
     @property
     def empty(self) -> bool:
         """Whether nothing was said that could be eaten."""
-        return not (self.food or self.energies or self.unknown or self.quantities)
+        named = self.food or self.energies or self.unknown or self.stray
+        return not (named or self.quantities)
 
 
 def pieces_of(tokens: Sequence[Token], lexicon: Lexicon) -> list[Piece]:
@@ -92,6 +96,10 @@ def pieces_of(tokens: Sequence[Token], lexicon: Lexicon) -> list[Piece]:
     while reader.place < len(tokens):
         reader.step()
     reader.close("")
+    for piece in reader.pieces:
+        if piece.food is None and not piece.energies and not piece.unknown:
+            piece.unknown = piece.stray
+            piece.said += piece.stray
     return [piece for piece in reader.pieces if not piece.empty]
 
 
@@ -114,6 +122,7 @@ class _Reader:
         now = self.now
         if now.empty and not now.sizes:
             now.joined = joined or now.joined
+            now.absent = now.absent and joined != ","
             now.inner = bool(self.listed)
             return
         self.pieces.append(now)
@@ -324,7 +333,7 @@ class _Reader:
             self._name(edible, used)
             return
         self.place += 1
-        if word in WITHOUT:
+        if word in WITHOUT or (word in ("or", "nor") and self.now.absent):
             self.close("without")
             self.now.absent = True
         elif word in WITH:
@@ -381,7 +390,11 @@ class _Reader:
 
     def _unknown(self, token: Token) -> None:
         word = token.text
-        if len(word) <= 2 or word.endswith("'s") or is_known_word(word, token.stem, self.lexicon):
+        if len(word) <= 2 or word.endswith("'s"):
+            return
+        if is_known_word(word, token.stem, self.lexicon):
+            if word not in NOTHING_ELSE and word not in CHAT:
+                self.now.stray.append(word)
             return
         mended = self.lexicon.mend(word)
         if not mended:

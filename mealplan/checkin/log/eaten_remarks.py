@@ -40,6 +40,11 @@ _PLACES = each_of(
 """Behind a food these name where it was bought or eaten."""
 _MEALS = each_of("breakfast lunch dinner supper brunch snack dessert starter main mains tea afters")
 _CLOCK = frozenset({"am", "pm", "uhr", "oclock", "o'clock", "hrs"})
+_LASTS = each_of(
+    "min mins minute minutes minuten h hr hrs hour hours stunden km kms miles mile sec secs "
+    "seconds days weeks years reps sets laps steps"
+)
+"""Behind a number these tell how long or how far."""
 _TELLS = each_of(
     "says said say saying reads read claims claimed showed shows states stated gave gives "
     "listed lists has had was is tells told"
@@ -103,7 +108,11 @@ def _text(tokens: Sequence[Token], place: int) -> str:
 
 def _time_here(tokens: Sequence[Token], place: int) -> int:
     token = tokens[place]
-    if token.kind != "number" or not token.text[:1].isdigit() or not 0 <= token.value <= 24:
+    if token.kind != "number" or not token.text[:1].isdigit():
+        return 0
+    if _text(tokens, place + 1) in _LASTS:
+        return 2
+    if not 0 <= token.value <= 24:
         return 0
     after, then = _text(tokens, place + 1), _text(tokens, place + 2)
     if after == ":" and len(then) == 2 and then.isdigit() and int(then) < 60:
@@ -261,25 +270,44 @@ class _Sweep:
         return 0
 
     def _qualified(self, many: int) -> int:
-        ahead = _text(self.tokens, self.place + many)
+        ahead = [t.text for t in self.tokens[self.place + many : self.place + many + 2]]
         kept = len(self.left)
         while kept and self.left[kept - 1].kind == "mark":
             kept -= 1
-        before = self.left[kept - 1].text if kept else ""
-        for word, behind in ((ahead, False), (before, True)):
-            for name in (f"diet {word}", f"sugar free {word}", f"{word} without sugar"):
-                if word and self.lexicon.find(name.split(), name.split())[1] == len(name.split()):
-                    if behind:
-                        del self.left[kept - 1 :]
-                    self.left += [Token("word", w, stem=normalised(w) or w) for w in name.split()]
-                    self.named = True
-                    return many + (0 if behind else 1)
+        before = [t.text for t in self.left[max(0, kept - 2) : kept]]
+        for words in (ahead, ahead[:1]):
+            if self._put_free(" ".join(words)):
+                return many + len(words)
+        for words in (before, before[-1:]):
+            gone = self.left[kept - len(words) :]
+            del self.left[kept - len(words) :]
+            if words and self._put_free(" ".join(words)):
+                return many
+            self.left += gone
         return many if many > 1 or not ahead or self.named else 0
+
+    def _put_free(self, food: str) -> bool:
+        """Put a food's name without sugar in its place, where there is one."""
+        for name in (f"diet {food}", f"sugar free {food}", f"{food} without sugar"):
+            words = name.split()
+            if food and self.lexicon.find(words, words)[1] == len(words):
+                self.left += [Token("word", w, stem=normalised(w) or w) for w in words]
+                self.named = True
+                return True
+        return False
 
     def _swap(self) -> int:
         """Leave out what was swapped for something else."""
-        if _text(self.tokens, self.place) not in _SWAPS:
+        words = [t.text for t in self.tokens[self.place : self.place + 3]]
+        if words[:2] in (["instead", "of"], ["rather", "than"]) or words == ["in", "place", "of"]:
+            self.left.append(Token("word", "without", stem="without"))
+            return 3 if words[0] == "in" else 2
+        if words[:1] and words[0] not in _SWAPS:
             return 0
+        if self.named and words[1:2] in (["for"], ["with"], ["by"]):
+            while self.left and self.left[-1].kind != "mark" and self.left[-1].text not in AND:
+                self.left.pop()
+            return 2
         for at in range(self.place + 1, min(len(self.tokens), self.place + 8)):
             if self.tokens[at].kind == "mark":
                 break

@@ -214,7 +214,11 @@ def _amounts_behind(pieces: Sequence[Piece], asks: list[str]) -> list[Piece]:
             before.said += piece.said
             before.dry = before.dry or piece.dry
         elif alone and all(not quantity.unit for quantity in piece.quantities) and len(pieces) > 1:
-            continue
+            if before is not None and piece.quantities:
+                asks.append(
+                    f"“{' '.join(piece.said)}” behind “{' '.join(before.said)}” names no food; is "
+                    "it more of it? It is not counted"
+                )
         else:
             kept.append(piece)
     return kept

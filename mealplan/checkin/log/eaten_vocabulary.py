@@ -197,6 +197,7 @@ NOTHING_ELSE = each_of("""
 """Words that leave what was eaten and how much of it as they are."""
 
 CHAT = each_of("""
+    bed ugh ran ways walked swam cycled biked jogged rode trained lifted played
     honestly top lol haha again went go going gone swapped swopped leftovers rests coach know
     knew oops
     whoops straight standing slept through felt feel feeling drinked ate eated finished finish gave
@@ -259,6 +260,8 @@ AS_PLANNED = frozenset(
         "as in the plan", "followed the plan", "ate it", "all of it", "ate it all", "the lot",
         "everything", "all as planned", "everything as planned", "had it as planned", "done",
         "eaten as planned", "same as plan", "same as planned", "like planned", "nach plan",
+        "all", "ate all", "ate everything", "had everything", "had all", "ate all of it",
+        "finished everything", "had all of it", "finished it", "finished it all",
         "exactly as planned", "went to plan", "lo planeado", "volgens plan", "whats on the plan",
         "what's on the plan", "plan", "ate the planned meal", "planned lunch", "planned dinner",
         "planned breakfast", "as the plan says", "as on the plan", "como planeado",

@@ -31,7 +31,7 @@ from mealplan.checkin.log.eaten_pieces import Piece, pieces_of
 from mealplan.checkin.log.eaten_remarks import without_remarks
 from mealplan.checkin.log.eaten_settled import settled_pieces
 from mealplan.checkin.log.eaten_tokens import Token, tokens_of
-from mealplan.checkin.log.eaten_vocabulary import ENERGY, NOTHING_ELSE, WEIGHTS
+from mealplan.checkin.log.eaten_vocabulary import ENERGY, NOTHING_ELSE, WEIGHTS, WITHOUT
 from mealplan.errors import IntakeError
 
 LONGEST_SENTENCE = 600
@@ -123,6 +123,14 @@ def _read(
         sentence.asks.append(
             f"how much of it was yours? It is read as {said.share:.2g} of the whole"
         )
+    if said.share != 1 and said.meaning == "foods" and any(p.energies for p in settled):
+        sentence.asks.append(
+            f"is the energy said that of all of it, or of the {said.share:.2g} that was eaten? It "
+            "is read as of all"
+        )
+    if said.meaning != "foods" and not sentence.left_out and _leaves_out(said.tokens):
+        sentence.blocked = True
+        sentence.asks.append("what of the planned meal was not eaten? Name its foods")
     sentence.check_share(settled)
     sentence.check_spread()
     if said.meaning == "foods" and not sentence.parts and not sentence.asks:
@@ -139,6 +147,10 @@ def _read(
         left_out=tuple(sentence.left_out) if said.meaning != "foods" else (),
         share=said.share,
     )
+
+
+def _leaves_out(tokens: Sequence[Token]) -> bool:
+    return any(t.text in WITHOUT for t in tokens)
 
 
 def _is_talk(tokens: Sequence[Token]) -> bool:
@@ -408,7 +420,8 @@ class _Sentence:
                 f"“{words}” in “{said}” is not known here; it is read as {food.name}, "
                 f"about {said_number(middle)} kcal"
             )
-        half = (high - low) / 2
+        eaten = min(1.0, self.share)
+        half = (high - low) / 2 * eaten
         bare = [q.number.value for q in piece.quantities if not q.unit]
         grams_said = bare and bare[0] >= 20 and amount.words.endswith(" g")
         if grams_said and abs(middle - bare[0]) > FAR_APART_KCAL:
@@ -416,12 +429,12 @@ class _Sentence:
                 f"“{said}”: is {said_number(bare[0])} grams or kcal? It is read as grams, about "
                 f"{said_number(middle)} kcal"
             )
-        elif amount.grams > MOST_G or middle > MOST_KCAL:
+        elif amount.grams * eaten > MOST_G or middle * eaten > MOST_KCAL:
             self.asks.append(
                 f"“{said}” would be {said_number(amount.grams)} g and {said_number(middle)} kcal; "
                 "check the amount, or write its energy in kcal"
             )
-        elif half > WORTH_ASKING_KCAL and half > WORTH_ASKING_FRACTION * middle:
+        elif half > WORTH_ASKING_KCAL and half > WORTH_ASKING_FRACTION * middle * eaten:
             self.asks.append(how_much(said, food, amount, middle))
 
     def _add(self, part: EatenPart) -> None:

@@ -106,6 +106,16 @@ def test_a_dry_weight_is_counted_once_and_as_dry(text, low, high):
         ("rye bred with hummus", "rye bread with hummus"),
         ("3x energy bar 45 g", "135 g energy bar"),
         ("I ate two thirds of the cheesecake", "2/3 cheesecake"),
+        ("granola bar on the ferry", "granola bar"),
+        ("beans on toast in bed", "beans on toast"),
+        ("don't like it, had toast instead", "toast"),
+        ("rice swapped for quinoa", "quinoa"),
+        ("had noodles instead of rice", "noodles"),
+        ("tea without milk or sugar", "tea"),
+        ("zero sugar energy drink", "sugar free energy drink"),
+        ("one glas of orange jiuce", "one glass of orange juice"),
+        ("20 min after run 2 dates", "2 dates"),
+        ("after 90 min swim: banana", "banana"),
     ],
 )
 def test_what_is_no_food_or_amount_changes_nothing(text, same):
@@ -188,6 +198,21 @@ def test_what_the_planned_meal_does_not_hold_cannot_be_left_out():
     found = in_place_of(read_eaten("all of it but the bread"), MEAL, None)
     assert found.blocked
     assert "bread" in found.asks[0]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "all as planned except dessert",
+        "1 banana before, 1 after training",
+        "cheesecake, half of it, 500 kcal",
+        "lentils and quinoa, had two bowls",
+        "soup and bread, box said 300 kcal for the soup",
+        "2 power bowls (60 g quinoa, 120 g chickpeas)",
+    ],
+)
+def test_what_may_be_meant_two_ways_is_asked(text):
+    assert read_eaten(text).asks
 
 
 def test_what_was_eaten_beside_half_the_planned_meal_counts_whole():
