@@ -19,13 +19,23 @@ from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.method import minutes_for
 from mealplan.kitchen.preferences import Exclusions
-from mealplan.lp.daymodel import Choice
+from mealplan.lp.daymodel import Choice, Floats
 from mealplan.rules.preferences.minutes import PER_MINUTE
-from mealplan.rules.preferences.taste import AWAY, PLAIN, taste_price
+from mealplan.rules.preferences.taste import AWAY, HEAVY, PLAIN, taste_price
 from mealplan.rules.rows.base import Slot
 
 SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """Portions of a recipe are scaled to the meal's energy inside these."""
+PLATE_G, PLATE_G_PER_KCAL = 800.0, 0.7
+"""
+What the required foods of a meal weigh at most before it is priced as heavy, and for large meals
+a kilocalorie of the meal's usual energy (common practice: what a large dinner plate holds).
+[g, g/kcal]
+"""
+BOWL_G = 1000.0
+"""The same for soups and shakes (common practice). [g]"""
+WETTER = 2.0
+"""Drink keeps half to twice its usual proportion to what it is stirred into (common practice)."""
 
 
 def suits(dish: Dish, slot: Slot, intake: Intake, exclusions: Exclusions) -> bool:
@@ -101,8 +111,16 @@ def make_choice(
     if any(grid[i] is None and not line.optional for i, line in enumerate(lines)):
         return None
     amounts = np.array([grid[i] for i in kept], dtype=float).reshape(-1, 3)
+    optional = np.array([lines[i].optional for i in kept], dtype=bool)
+    steps = space.step_g[places[kept]]
     typical = amounts[:, 1]
-    cost = PLAIN + PER_MINUTE * dish.hands_on_min + taste_price(dish, exclusions)
+    heavy_g = float(typical[~optional].sum()) - _most_g(dish, meal_energy_kcal)
+    cost = (
+        PLAIN
+        + PER_MINUTE * dish.hands_on_min
+        + taste_price(dish, exclusions)
+        + HEAVY * max(0.0, heavy_g) / 100
+    )
     kept_foods = [lines[i].food for i in kept]
     return Choice(
         dish=dish.key,
@@ -110,11 +128,13 @@ def make_choice(
         low=amounts[:, 0],
         typical=typical,
         high=amounts[:, 2],
-        step=space.step_g[places[kept]],
-        optional=np.array([lines[i].optional for i in kept], dtype=bool),
+        step=steps,
+        optional=optional,
         cost=cost,
         deviation=AWAY / typical,
-        ratios=_ratios(dish, kept_foods, typical),
+        ratios=_ratios(
+            dish, kept_foods, typical, [space.foods[place].role for place in places[kept]]
+        ),
         families=dish_families(dish, space),
         minutes=hands_on(dish, frozenset(kept_foods), 1, ahead_min or {}),
     )
@@ -202,14 +222,33 @@ def _on_grid(
     return low * step, typical * step, high * step
 
 
+def _most_g(dish: Dish, meal_energy_kcal: float) -> float:
+    """Say what the required foods of a portion may weigh together [g]."""
+    bowl = dish.texture == "soupy" or "blender" in dish.equipment
+    return max(BOWL_G if bowl else PLATE_G, PLATE_G_PER_KCAL * meal_energy_kcal)
+
+
 def _ratios(
-    dish: Dish, foods: list[str], typical: np.ndarray
+    dish: Dish, foods: list[str], typical: Floats, roles: list[str]
 ) -> tuple[tuple[int, int, float, float], ...]:
-    """Ratios between kept lines, opened just enough to admit the rounded typical amounts."""
+    """
+    Ratios between kept lines, opened just enough to admit the rounded typical amounts.
+
+    Those the dish says, and of a drink to the starch it is stirred into.
+    """
     found = []
     for ratio in dish.ratios:
         if ratio.food in foods and ratio.to in foods:
             a, b = foods.index(ratio.food), foods.index(ratio.to)
             usual = float(typical[a] / typical[b])
             found.append((a, b, min(ratio.low, usual), max(ratio.high, usual)))
+    said = {frozenset((a, b)) for a, b, _, _ in found}
+    starches = [place for place, role in enumerate(roles) if role == "starch"]
+    drinks = [place for place, role in enumerate(roles) if role == "liquid"]
+    if starches and drinks:
+        b = max(starches, key=lambda place: typical[place])
+        a = max(drinks, key=lambda place: typical[place])
+        if frozenset((a, b)) not in said:
+            usual = float(typical[a] / typical[b])
+            found.append((a, b, usual / WETTER, usual * WETTER))
     return tuple(found)
