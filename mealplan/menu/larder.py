@@ -14,7 +14,7 @@ from mealplan.lp.larder import LarderFound, ThingPool, choose_larder
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
 from mealplan.menu.leftovers import may_keep
-from mealplan.menu.offers import own_price, quickest, table_at
+from mealplan.menu.offers import HOME_MEALS, own_price, quickest, table_at
 from mealplan.menu.pots import SHORT_MIN, cooks_pot
 from mealplan.rules.preferences.base import Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
@@ -188,11 +188,15 @@ def _mean_day(
     # Short days eat what the others cook; else each day cooks for itself and the next.
     cooked_for = least < SHORT_MIN
     mean_limit = float(np.mean([*limits.values()])) if limits else None
+    # What is at home is welcome in some meals of the week, spread over its slots, so that what goes
+    # with it is on the shelf; in the other meals it only costs nothing to buy.
+    bare = (Around(left=_enough_at_home(context)), Around(left=frozenset()))
     offers = []
     for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
-        # What is at home costs nothing to buy, which is enough to be on the shelf.
-        bare = Around(left=frozenset())
-        tables = [table_at(context, d, one, slot, avoid, bare) for d, one in enumerate(targets[:7])]
+        tables = [
+            table_at(context, d, one, slot, avoid, bare[d * len(context.slots) >= HOME_MEALS])
+            for d, one in enumerate(targets[:7])
+        ]
         may_be_kept = any(may_keep(context.intake, slot.occasion, one.weekday) for one in targets)
         offers.append(
             tuple(

@@ -161,7 +161,7 @@ def _check_day(
                 say(f"{serving.food} is not part of {meal.dish}")
             if serving.ndb != food.ndb:
                 say(f"{serving.food} carries table number {serving.ndb}, not {food.ndb}")
-            if serving.ndb is None and serving.source != catalogue.own[serving.food].source:
+            elif food.ndb is None and serving.source != catalogue.own[food.key].source:
                 say(f"{serving.food} does not say where its numbers are from")
             part = next((part for part in dish.lines if part.food == serving.food), None)
             if part is not None and not _in_range(serving.grams, part, food.step_g):

@@ -113,9 +113,32 @@ def test_a_foreign_ingredient_is_found(sound):
 
 
 def test_a_wrong_table_number_is_found(sound):
-    other = sound.plan.days[0].meals[1].servings[1].ndb
-    spoilt = with_serving(sound.plan, serving=0, ndb=other)
-    assert any("carries table number" in what for what in faults(sound, spoilt))
+    serving = listed(sound.plan)
+    wrong = next(f.ndb for f in Catalogue.load() if f.ndb not in (None, serving.ndb))
+    spoilt = with_listed(sound.plan, ndb=wrong)
+    said = f"{serving.food} carries table number {wrong}, not {serving.ndb}"
+    assert any(said in what for what in faults(sound, spoilt))
+
+
+def test_a_missing_table_number_is_found(sound):
+    said = f"{listed(sound.plan).food} carries table number None"
+    assert any(said in what for what in faults(sound, with_listed(sound.plan, ndb=None)))
+
+
+def listed(plan):
+    """Give the first serving of a plan's first day that a table lists."""
+    return next(s for meal in plan.days[0].meals for s in meal.servings if s.ndb is not None)
+
+
+def with_listed(plan, **update):
+    """Change that serving."""
+    meal, serving = next(
+        (m, s)
+        for m, meal in enumerate(plan.days[0].meals)
+        for s, part in enumerate(meal.servings)
+        if part.ndb is not None
+    )
+    return with_serving(plan, meal=meal, serving=serving, **update)
 
 
 def test_a_dish_at_the_wrong_meal_is_found(sound):
