@@ -10,6 +10,7 @@ from foods.catalogue import ALLERGENS
 from mealplan.client.intake import (
     DeficiencyAnswers,
     HealthFlag,
+    LimbLost,
     Phase,
     ScanMethod,
     TrainingStatus,
@@ -271,6 +272,12 @@ GROUPS: tuple[FieldGroup, ...] = (
                 hint="one a line: what (ferritin, vitamin_b12, vitamin_d, haemoglobin, tsh ...), "
                 "date, value, unit, the laboratory's low and high: ferritin, 2026-11-02, 14, "
                 "ug/L, 15, 150",
+            ),
+            Field(
+                "limb_lost",
+                "Limb lost, from where",
+                "choice",
+                options=_options(get_args(LimbLost), "none, or another"),
             ),
             Field("pregnancy_trimester", "Trimester of a pregnancy", "number", hint="1, 2 or 3"),
             Field(

@@ -71,6 +71,10 @@ SITTING_FLAGS = frozenset({"wheelchair user", "limb loss"})
 """Health flags of bodies that equations on height, mass or tape do not fit."""
 
 
+LimbLost = Literal["foot", "below knee", "whole leg", "hand", "below elbow", "whole arm"]
+"""A part of one limb that is missing, with all that lies below it."""
+
+
 FEMALE_FLAGS = frozenset(
     {"pregnant", "breastfeeding", "postpartum 6 months", "missed periods 3 months"}
 )

@@ -45,6 +45,7 @@ from mealplan.client.flags import (
     SITTING_FLAGS,
     DeficiencyAnswers,
     HealthFlag,
+    LimbLost,
     Override,
 )
 from mealplan.client.goal import Goal, HeldDay, Race, SeasonPart
@@ -90,6 +91,7 @@ __all__ = [
     "HeldDay",
     "Intake",
     "Kitchen",
+    "LimbLost",
     "MultiplierActivity",
     "Number",
     "Nutrition",
@@ -210,6 +212,8 @@ class Intake(IntakePart):
     """Blood tests, any number of dates; the latest of each counts."""
     resting_test: RestingTest | None = None
     health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
+    limb_lost: LimbLost | None = None
+    """With ``limb loss``: which part, for mass and height to be read together again."""
     deficiency: DeficiencyAnswers = DeficiencyAnswers()
     """Signs of too little energy, asked of everyone who trains or loses weight."""
     pregnancy_trimester: Count | None = Field(default=None, ge=1, le=3)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from mealplan.client.intake import SITTING_FLAGS, BodyScan, Intake
 from mealplan.physiology.body.anthropometry import fat_from_girths
 from mealplan.physiology.body.fat_from_size import fat_from_size
+from mealplan.physiology.tables import constants
 from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import sport_range
 
@@ -226,9 +227,29 @@ def _unscanned(intake: Intake) -> tuple[Quantity, str | None]:
     return _from_size(intake), None
 
 
+def whole_mass_kg(intake: Intake) -> float:
+    """
+    Give the mass that belongs to a height: that of the scale with a missing limb put back.
+
+    Parameters
+    ----------
+    intake : Intake
+        Mass, and the part of a limb that is missing.
+
+    Returns
+    -------
+    float
+        Body mass over one less the segment's share. [kg]
+    """
+    if intake.limb_lost is None or "limb loss" not in intake.health:
+        return intake.weight_kg
+    share = constants("limb_segments")[intake.limb_lost].value / 100
+    return intake.weight_kg / (1 - share)
+
+
 def _from_size(intake: Intake) -> Quantity:
     guess = fat_from_size(
-        intake.weight_kg,
+        whole_mass_kg(intake),
         intake.height_cm,
         intake.age_years,
         intake.sex,

@@ -21,6 +21,7 @@ from mealplan.physiology.guard.person import Screen, check_person
 from mealplan.physiology.guard.plan import EnergyProposal, check_energy, loss_allowed
 from mealplan.physiology.tables import constants
 from mealplan.targets.bloods import blood_notices, latest, sides
+from mealplan.targets.body import whole_mass_kg
 from mealplan.targets.medicines import carbohydrate_notices
 from mealplan.targets.ranges import Notice
 
@@ -65,7 +66,7 @@ def _screen(
     return Screen(
         age_years=intake.age_years,
         sex=intake.sex,
-        weight_kg=intake.weight_kg,
+        weight_kg=whole_mass_kg(intake),
         height_cm=intake.height_cm,
         fat_percent=fat_percent,
         guardian=intake.guardian_agrees,
@@ -83,7 +84,8 @@ def _screen(
         kidney=bool(health & KIDNEY_FLAGS),
         kidney_disease="kidney disease" in health,
         trains=intake.usual_sessions > 0,
-        sits=bool(health & SITTING_FLAGS),
+        sits=bool(health & SITTING_FLAGS)
+        and ("wheelchair user" in health or intake.limb_lost is None),
         chronic_disease=bool(health & CHRONIC_FLAGS),
         unintended_loss_month_percent=100.0 if "unintended weight loss" in health else 0.0,
     )

@@ -288,7 +288,7 @@ def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
                     "resting energy is set by the measured fat-free mass"
                     if measured
                     else "without a measured fat-free mass neither resting energy nor body mass "
-                    "index says anything here"
+                    "index says anything here (limb_lost says which part is missing)"
                 ),
                 "costs of walking people's activities do not hold: give each session its own met; "
                 "skin, bowel, bladder and heat need their own advice",

@@ -371,3 +371,17 @@ def test_a_plan_of_two_years_waits_in_words():
     goal = {"phase": "cut", "change_kg": -15, "weeks": 104}
     scan = {"date": "2026-11-20", "method": "dxa", "fat_percent": 14}
     assert refusal(client(goal=goal, scan=scan, sessions_per_week=3))
+
+
+def test_a_limb_lost_below_the_knee_waits_for_nobody():
+    # source: from memory (Osterkamp 1995: 5.9 % of body mass), worked by hand: 57 / 0.941
+    lost = {"health": ["limb loss"], "weight_kg": 57, "limb_lost": "below knee"}
+    made = make_targets(client(**lost))
+    assert "limb_loss_watch" in codes(made)
+    # 57 kg at 180 cm is 17.6; with the missing part put back 60.6 kg and 18.7, not underweight.
+    assert "bmi_low" not in codes(made)
+    assert "bmi_low" in codes(make_targets(client(weight_kg=57)))
+    unsaid = refusal(client(health=["limb loss"]))
+    assert "limb_lost" in unsaid["sitting_body"].message
+    sits = refusal(client(health=["limb loss", "wheelchair user"], limb_lost="below knee"))
+    assert "sitting_body" in sits
