@@ -199,6 +199,9 @@ def measure_g(edible: Edible, unit: str) -> float:
         return edible.measures.get("each") or edible.usual_g
     if unit in edible.measures:
         return edible.measures[unit]
+    one = edible.measures.get("each", 0.0)
+    if unit == "piece" and one and edible.kind.name != "bread":
+        return one if edible.kind.name == "fruit" else min(one, edible.measures.get("slice", one))
     for other in MEASURE_OTHERWISE.get(unit, ()):
         if other in edible.measures:
             return edible.measures[other]

@@ -295,6 +295,13 @@ def _named(base: Edible, name: str, food: KitchenFood | None, catalogue: Catalog
         kept = tuple(a for a in base.allergens if a not in _FROM_ANIMALS)
     if food is None and base.key and base.kind.name == "grain":
         food = catalogue.food(base.key)
+    if (
+        food is not None
+        and base.kind.name == "cereal"
+        and base.key
+        and _is_dry(catalogue.food(base.key), food)
+    ):
+        food = None
     if food is None or not base.key or base.kind.name not in _TAKES_ITS_FOOD:
         return replace(base, name=name, allergens=kept)
     unit = _unit_of(food)
@@ -311,6 +318,11 @@ def _named(base: Edible, name: str, food: KitchenFood | None, catalogue: Catalog
         measures=measures,
         allergens=kept,
     )
+
+
+def _is_dry(food: KitchenFood, other: KitchenFood) -> bool:
+    """Say whether a food is eaten as it is bought where its namesake is cooked in water."""
+    return food.yield_factor <= 1 and other.yield_factor > 1.7
 
 
 def _unit_of(food: KitchenFood) -> str:

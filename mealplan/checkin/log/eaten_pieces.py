@@ -298,7 +298,7 @@ class _Reader:
             if edible is not None:
                 return True
             if not (word.text in UNITS or word.text in WEIGHTS or word.text in VOLUMES
-                    or word.text in NOTHING_ELSE or word.text in SIZES):  # fmt: skip
+                    or word.text in NOTHING_ELSE | DRY or word.text in SIZES):  # fmt: skip
                 return False
             place += 1
         return False

@@ -146,6 +146,7 @@ class _Sweep:
             self._made,
             self._told,
             self._quality,
+            self._as_dish,
             self._swap,
             self._denied,
             self._remark,
@@ -295,6 +296,17 @@ class _Sweep:
                 self.named = True
                 return True
         return False
+
+    def _as_dish(self) -> int:
+        """Read 100 g lentils as soup as lentils in a soup."""
+        if _text(self.tokens, self.place) != "as" or not self.named:
+            return 0
+        after = self.place + (2 if _text(self.tokens, self.place + 1) in _ARTICLES else 1)
+        edible, _ = self._find(after)
+        if edible is None or edible.kind.name not in ("soup", "stew", "dish", "salad"):
+            return 0
+        self.left.append(Token("word", "in", stem="in"))
+        return after - self.place
 
     def _swap(self) -> int:
         """Leave out what was swapped for something else."""

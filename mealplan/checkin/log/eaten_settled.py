@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import log
 
+from foods.matching import normalised
 from mealplan.checkin.log.eaten_amounts import SaidAmount, amount_of, measure_g
 from mealplan.checkin.log.eaten_pieces import HEADS, Piece
 from mealplan.checkin.log.eaten_vocabulary import VOLUMES, WEIGHTS
@@ -38,7 +40,29 @@ def settled_pieces(pieces: Sequence[Piece]) -> tuple[list[Piece], list[str]]:
     kept = _restated(_amounts_behind(_lists_inside(pieces), asks))
     kept = _told_behind(kept, asks)
     kept = _untitled(kept, asks)
+    _ask_of_dry(kept, asks)
     return _told_together(kept), asks
+
+
+def _ask_of_dry(pieces: list[Piece], asks: list[str]) -> None:
+    """Ask whether what was weighed dry is what the dish beside it was made from."""
+    for first, second in pairwise(pieces):
+        dry, dish = (first, second) if first.dry else (second, first)
+        if dry.food is None or dish.food is None or not dry.dry or dish.quantities or dish.energies:
+            continue
+        named = _stems(dry) & _stems(dish)
+        cooked = dish.food.kind.name in ("soup", "stew", "dish") and bool(dry.food.key)
+        held = any(key == dry.food.key for key, _ in dish.food.made_of)
+        of_it = held and second.joined in (",", "with")
+        if cooked and dry.quantities and not of_it and (named or second.joined == "with"):
+            asks.append(
+                f"is “{' '.join(dry.said)}” what “{' '.join(dish.said)}” was made from? It is read "
+                "as eaten beside it"
+            )
+
+
+def _stems(piece: Piece) -> set[str]:
+    return set(normalised(piece.food.name).split()) if piece.food else set()
 
 
 def _told_together(pieces: list[Piece]) -> list[Piece]:

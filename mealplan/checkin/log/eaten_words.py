@@ -190,6 +190,8 @@ class _Sentence:
         self.main: Edible | None = None
         self.left_out: list[str] = []
         """What was said not to have been eaten."""
+        self.main_place = 0
+        """Place of the main food's part."""
         self.main_said = False
         """Whether an amount was said of the main food."""
         self.slices = 1.0
@@ -217,20 +219,25 @@ class _Sentence:
     def _leave_out(self, piece: Piece, said: str) -> None:
         """Take a food a dish is made of out of it: burrito bowl without rice."""
         self.left_out.append(" ".join(piece.unknown) or said)
-        main, food = self.main, piece.food
-        if main is None or food is None or not food.key or not self.parts:
+        if piece.food is not None:
+            self._take_out(piece.food, f" without {piece.food.name}")
+
+    def _take_out(self, food: Edible, words: str) -> None:
+        """Take the usual amount of a food out of the dish that is made of it."""
+        main = self.main
+        if main is None or not food.key or self.main_place >= len(self.parts):
             return
         total = sum(grams for _, grams in main.made_of)
         share = sum(grams for key, grams in main.made_of if key == food.key) / max(1.0, total)
-        last = self.parts[-1]
+        last = self.parts[self.main_place]
         if not 0 < share < 1 or not last.grams:
             return
         kcal = last.grams * share * food.kcal_per_100g / 100
         left = max(0.0, 1 - kcal / max(1.0, last.energy_kcal))
-        self.parts[-1] = replace(
+        self.parts[self.main_place] = replace(
             last, grams=last.grams * (1 - share), energy_kcal=last.energy_kcal * left,
             low_kcal=last.low_kcal * left, high_kcal=last.high_kcal * left,
-            words=f"{last.words} without {food.name}",
+            words=f"{last.words}{words}",
         )  # fmt: skip
 
     def _told(self, piece: Piece, said: str) -> None:
@@ -309,7 +316,7 @@ class _Sentence:
         self._doubts(piece, food, said, amount)
         part = part_of(said, food, amount, piece.density)
         if piece.joined != "with" or self.main is None:
-            self.main, self.main_said = food, amount.said
+            self.main, self.main_said, self.main_place = food, amount.said, len(self.parts)
         if food.kind.name == "bread":
             self.slices = slices_of(piece)
         self._add(part)
@@ -361,7 +368,10 @@ class _Sentence:
         share = sum(grams for key, grams in main.made_of if key == food.key)
         if not share or main.rest is not None:
             return False
-        last = self.parts[-1]
+        if amount.said and food.kind.name != "grain":
+            self._take_out(food, "")
+            return False
+        last = self.parts[self.main_place]
         if amount.said and not self.main_said:
             grams = amount.grams * sum(g for _, g in main.made_of) / share
             per_g = main.kcal_per_100g / 100 * self.share
@@ -372,7 +382,7 @@ class _Sentence:
                 high_kcal=grams * per_g * fits[2] * (1 + main.kind.composition_fraction),
                 words=f"{said_number(grams)} g {main.name}",
             )  # fmt: skip
-        self.parts[-1] = replace(last, words=f"{last.words}, {food.name} in it")
+        self.parts[self.main_place] = replace(last, words=f"{last.words}, {food.name} in it")
         return True
 
     def _swallowed(self, piece: Piece, food: Edible, beside: str | None) -> bool:

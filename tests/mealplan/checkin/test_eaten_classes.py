@@ -124,6 +124,18 @@ def test_what_is_no_food_or_amount_changes_nothing(text, same):
     assert found.energy_kcal == pytest.approx(read_eaten(same).energy_kcal, rel=0.01)
 
 
+# source: worked by hand, what is said of an ingredient takes the place of the usual of it
+def test_an_ingredient_with_its_amount_takes_the_place_of_the_usual():
+    plain = read_eaten("veg stir fry").energy_kcal
+    tofu = read_eaten("200 g tofu").energy_kcal
+    found = read_eaten("veg stir fry with 200 g tofu").energy_kcal
+    assert tofu < found < plain + tofu
+
+
+def test_pieces_of_small_things_are_small():
+    assert read_eaten("6 pieces of gyoza").energy_kcal == read_eaten("6 gyoza").energy_kcal
+
+
 @pytest.mark.parametrize(
     ("text", "word"),
     [("glorp 200 g", "glorp"), ("rice with zrazy", "zrazy"), ("toast on brambory", "brambory")],
@@ -208,6 +220,8 @@ def test_what_the_planned_meal_does_not_hold_cannot_be_left_out():
         "cheesecake, half of it, 500 kcal",
         "lentils and quinoa, had two bowls",
         "soup and bread, box said 300 kcal for the soup",
+        "100 g (dry) red lentils as soup",
+        "lentil soup from 100 g dry lentils",
         "2 power bowls (60 g quinoa, 120 g chickpeas)",
     ],
 )
