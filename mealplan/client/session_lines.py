@@ -13,6 +13,7 @@ from mealplan.client.training_words import DAYS, LOADS, LONGEST_LINE, WEEK, find
 from mealplan.client.typed_numbers import TypedToken, cut_up, each_word
 from mealplan.client.typed_times import EARLY, LATE, clock_at
 from mealplan.errors import IntakeError
+from mealplan.physiology.expenditure.exercise import find_activities
 
 USUAL_MINUTES = 60.0
 """Length of a session that was not said (common practice). [min]"""
@@ -299,7 +300,7 @@ class _Line:
         return 0
 
     def _span(self, place: int) -> int:
-        if self.clock is not None:
+        if self.clock is not None or self._text(place + 1) in _METRE:
             return 0
         found = clock_at(self.cuts, place, late=self.late)
         if found is None:
@@ -417,7 +418,7 @@ class _Line:
         if not name:
             raise IntakeError(f"“{self.typed}” names no sport; {EXAMPLE}")
         sport = find_sport(name)
-        self._ask(name, known=sport is not None)
+        self._ask(name, known=sport is not None or bool(find_activities(name)))
         session: dict[str, object] = {}
         if self.clock is not None:
             session["time"] = f"{self.clock // 60 % 24:02}:{self.clock % 60:02}"

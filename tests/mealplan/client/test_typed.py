@@ -323,3 +323,4 @@ def test_twice_a_day_is_two_sessions():
 
 def test_metres_with_a_length_said_are_no_minutes():
     assert read_sessions("tue track 10 x 400 m, 60 min")[0]["minutes"] == 60
+    assert "time" not in read_sessions("swim 1500 m wed")[0]
