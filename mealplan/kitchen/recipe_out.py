@@ -47,7 +47,7 @@ def recipe_of(dish: Dish, catalogue: Catalogue, portions: int | None = None) -> 
     """
     count = portions or dish.batch_portions
     hands, total = dish.hands_on_min, dish.total_min
-    tools = [tool for tool in dish.equipment if tool != "none"]
+    tools: list[str] = [tool for tool in dish.equipment if tool != "none"]
     if dish.steps:
         minutes = minutes_of(dish.lines, dish.steps, None, count)
         hands, total = minutes.hands, minutes.total
