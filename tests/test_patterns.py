@@ -26,6 +26,8 @@ READS = {
 """Module to the readers of typed text that reach its patterns; `test_typed_text` attacks each."""
 
 CAPPED = {
+    "foods.dishes.craft": "words and names of dishes that ship",
+    "mealplan.client.typed_remarks": "a field of the intake, of at most 60 letters",
     "foods.dishes.render": "sentences of dishes whose steps are data",
     "foods.dishes.taste": "names of dishes, at most 60 letters, and what they call their foods",
     "foods.registry.nutrients": "the registry that ships",

@@ -33,3 +33,20 @@ def test_what_ships_and_keeps_long_without_freezing_is_dry():
     long = [dish for dish in DISHES if dish.keeps_days > COOKED_DAYS and not dish.freezes]
     assert long
     check_lines(long, CATALOGUE)
+
+
+def test_a_whole_potato_is_pricked_before_it_is_baked_or_put_in_the_microwave():
+    # source: common practice (steam under a whole skin bursts it)
+    whole = 0
+    for dish in DISHES:
+        uncut = {
+            line.called
+            for line in dish.lines
+            if not line.cut and line.food.startswith(("potato", "sweet_potato"))
+        }
+        for step in dish.steps:
+            alone = set(step.take) and set(step.take) <= uncut
+            if step.do in {"bake", "microwave"} and alone and step.until != "hot through":
+                whole += 1
+                assert "prick" in step.first, dish.key
+    assert whole >= 10

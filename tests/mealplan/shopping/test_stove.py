@@ -47,8 +47,9 @@ def test_steps_by_themselves_say_what_the_method_says():
 def test_a_wait_is_the_steps_own_minutes_and_hands_at_it_all_the_time_wait_for_nothing():
     seen = 0
     for dish in [one for one in load_dishes() if one.steps][:60]:
+        lines = {line.called: line for line in dish.lines}
         for moment in walk(dish.lines, dish.steps):
-            minutes = waiting(moment, 1)
+            minutes = waiting(moment, lines, 1)
             assert minutes in (0.0, moment.step.min)
             seen += minutes > 0
             if moment.verb.hands_share >= 1:
