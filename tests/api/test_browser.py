@@ -232,7 +232,7 @@ def test_axe_finds_nothing_on_pages_with_accounts(guarded, page, axe):
     assert violations(page, axe) == []
     page.fill("#login", "north")
     page.fill("#password", "not the password")
-    page.click("button")
+    page.click("button.main")
     assert violations(page, axe) == []
     sign_in(page, guarded)
     page.goto(f"{guarded.address}/clients/{guarded.client.id}")
@@ -311,7 +311,7 @@ def sign_in(page, guarded):
     page.goto(guarded.address + "/sign-in")
     page.fill("#login", "north")
     page.fill("#password", PASSWORD)
-    page.click("button")
+    page.click("button.main")
 
 
 def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page):
