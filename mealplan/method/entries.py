@@ -16,7 +16,8 @@ import docstring_parser
 import mealplan.nutrition
 import mealplan.physiology
 from mealplan.errors import IntakeError
-from mealplan.physiology.tables import RestingEquation, Sex, resting_equations
+from mealplan.physiology.tables import RestingEquation, resting_equations
+from mealplan.references.tables import Sex
 from mealplan.science import MARKS, EquationMark
 
 HOMES = (mealplan.physiology, mealplan.nutrition)

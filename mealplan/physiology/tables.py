@@ -9,32 +9,18 @@ publication).
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, cast, get_args
+
+from mealplan.references.tables import Provenance, Sex, provenance, read_rows
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-Sex = Literal["male", "female"]
 TrainingKind = Literal["strength", "endurance", "mixed", "none"]
-TableProvenance = Literal[
-    "published",
-    "confirmed by independent transcription",
-    "worked by hand",
-    "common practice",
-    "from memory",
-]
-PROVENANCES: tuple[TableProvenance, ...] = (
-    "published",
-    "confirmed by independent transcription",
-    "worked by hand",
-    "common practice",
-    "from memory",
-)
+PROVENANCES: tuple[Provenance, ...] = get_args(Provenance)
 
 
 @dataclass(frozen=True)
@@ -62,7 +48,7 @@ class Constant:
     value: float
     unit: str
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
     note: str
 
 
@@ -90,7 +76,7 @@ class RestingEquation:
     population: str
     unit: Literal["kcal/day", "MJ/day"]
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
 
 
 @dataclass(frozen=True)
@@ -117,7 +103,7 @@ class RequirementEquation:
     pa: float
     growth_kcal: float
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
 
 
 @dataclass(frozen=True)
@@ -131,7 +117,7 @@ class Activity:
     """What it trains; none is everyday movement and stretching."""
     met: float
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
 
 
 @dataclass(frozen=True)
@@ -160,50 +146,7 @@ class ActivityBand:
     pal_min: float
     pal_max: float
     source: str
-    provenance: TableProvenance
-
-
-def read_rows(name: str) -> tuple[dict[str, str], ...]:
-    """
-    Read a reference table as text.
-
-    Parameters
-    ----------
-    name : str
-        File name inside the references folder, such as ``"exercise_mets.csv"``.
-
-    Returns
-    -------
-    tuple of dict
-        One mapping per row, column name to text.
-    """
-    text = resources.files("mealplan.references").joinpath(name).read_text(encoding="utf-8")
-    return tuple(csv.DictReader(text.splitlines()))
-
-
-def provenance_of(row: dict[str, str]) -> TableProvenance:
-    """
-    Check and return the provenance of a row.
-
-    Parameters
-    ----------
-    row : dict
-        A row of :func:`read_rows`.
-
-    Returns
-    -------
-    str
-        One of :data:`PROVENANCES`.
-
-    Raises
-    ------
-    ValueError
-        When the table says anything else; a table fault, not a user's.
-    """
-    for allowed in PROVENANCES:
-        if row["provenance"] == allowed:
-            return allowed
-    raise ValueError(f"unknown provenance {row['provenance']!r} in row {row}")
+    provenance: Provenance
 
 
 @cache
@@ -228,7 +171,7 @@ def constants(name: str) -> Mapping[str, Constant]:
                 value=float(row["value"]),
                 unit=row["unit"],
                 source=row["source"],
-                provenance=provenance_of(row),
+                provenance=provenance(row["provenance"]),
                 note=row["note"],
             )
             for row in read_rows(f"{name}.csv")
@@ -268,7 +211,7 @@ def resting_equations() -> Mapping[str, RestingEquation]:
             population=row["population"],
             unit="MJ/day" if row["unit"] == "MJ/day" else "kcal/day",
             source=row["source"],
-            provenance=provenance_of(row),
+            provenance=provenance(row["provenance"]),
         )
     return MappingProxyType(table)
 
@@ -301,7 +244,7 @@ def requirement_equations() -> Mapping[str, RequirementEquation]:
                 pa=float(row["pa"]),
                 growth_kcal=float(row["growth_kcal"]),
                 source=row["source"],
-                provenance=provenance_of(row),
+                provenance=provenance(row["provenance"]),
             )
             for row in read_rows("eer_equations.csv")
         }
@@ -334,7 +277,7 @@ def activities() -> Mapping[str, Activity]:
                 kind=_training_kind(row),
                 met=float(row["met"]),
                 source=row["source"],
-                provenance=provenance_of(row),
+                provenance=provenance(row["provenance"]),
             )
             for row in read_rows("exercise_mets.csv")
         }
@@ -360,7 +303,7 @@ def activity_bands() -> tuple[ActivityBand, ...]:
             pal_min=float(row["pal_min"]),
             pal_max=float(row["pal_max"]),
             source=row["source"],
-            provenance=provenance_of(row),
+            provenance=provenance(row["provenance"]),
         )
         for row in read_rows("activity_levels.csv")
     )

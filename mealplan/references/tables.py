@@ -72,7 +72,8 @@ def number(text: str) -> float | None:
 def provenance(text: str) -> Provenance:
     """Check that a provenance cell uses one of the words agreed for the whole project."""
     if text not in get_args(Provenance):
-        raise ValueError(f"provenance {text!r} is not one of {', '.join(get_args(Provenance))}")
+        words = ", ".join(get_args(Provenance))
+        raise ValueError(f"unknown provenance {text!r} is not one of {words}")
     return cast(Provenance, text)
 
 

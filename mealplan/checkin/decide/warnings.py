@@ -28,8 +28,9 @@ from mealplan.physiology.guard.door import (
     finding,
     ordered,
 )
-from mealplan.physiology.tables import Sex, constants
+from mealplan.physiology.tables import constants
 from mealplan.redaction import hide_numbers
+from mealplan.references.tables import Sex
 
 _T = constants("safety_thresholds")
 

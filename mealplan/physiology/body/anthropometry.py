@@ -13,7 +13,8 @@ from typing import Literal
 
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_between, require_positive
-from mealplan.physiology.tables import Sex, constants
+from mealplan.physiology.tables import constants
+from mealplan.references.tables import Sex
 from mealplan.science import equation
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}

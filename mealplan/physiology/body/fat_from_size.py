@@ -11,7 +11,8 @@ from functools import cache
 
 from mealplan.physiology.body.anthropometry import body_mass_index
 from mealplan.physiology.checks import require_positive
-from mealplan.physiology.tables import Sex, TableProvenance, constants, provenance_of, read_rows
+from mealplan.physiology.tables import constants
+from mealplan.references.tables import Provenance, Sex, provenance, read_rows
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}
 
@@ -41,7 +42,7 @@ class FatEquation:
     bmi_max: float
     population: str
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
     note: str
 
     def fat_percent(self, bmi: float, age_years: float, sex: Sex) -> float:
@@ -118,7 +119,7 @@ def fat_equations() -> dict[str, FatEquation]:
             bmi_max=float(row["bmi_max"]),
             population=row["population"],
             source=row["source"],
-            provenance=provenance_of(row),
+            provenance=provenance(row["provenance"]),
             note=row["note"],
         )
         for row in read_rows("fat_equations.csv")
@@ -146,7 +147,7 @@ class FatFromSize:
     sd_points: float
     words: str
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
 
 
 def _share(value: float, start: float, full: float) -> float:

@@ -16,10 +16,10 @@ from mealplan.physiology.checks import require_positive
 from mealplan.physiology.tables import (
     ActivityBand,
     RequirementEquation,
-    Sex,
     activity_bands,
     requirement_equations,
 )
+from mealplan.references.tables import Sex
 from mealplan.science import equation
 
 PalSystem = Literal["fao2004", "nasem2023", "iom2005", "legacy"]

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mealplan.errors import IntakeError
-from mealplan.physiology.tables import Sex
+from mealplan.references.tables import Sex
 
 HOURS = 24
 DEEP_KCAL: dict[Sex, float] = {"female": 300.0, "male": 400.0}

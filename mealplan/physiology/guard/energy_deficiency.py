@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from mealplan.physiology.guard.findings import BOTH, Finding
-from mealplan.physiology.tables import Sex, TableProvenance, provenance_of, read_rows
+from mealplan.references.tables import Provenance, Sex, provenance, read_rows
 
 Weight = Literal["severe", "primary", "secondary", "possible"]
 INSTRUMENTS = (
@@ -38,7 +38,7 @@ class Indicator:
     """The sign as a worksheet names it."""
     question: str
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
 
 
 def indicators(sex: Sex) -> tuple[Indicator, ...]:
@@ -74,7 +74,7 @@ def indicators(sex: Sex) -> tuple[Indicator, ...]:
             words=row["words"],
             question=row["question"],
             source=row["source"],
-            provenance=provenance_of(row),
+            provenance=provenance(row["provenance"]),
         )
         for row in read_rows("energy_deficiency.csv")
         if row["sex"] in ("any", sex)

@@ -22,7 +22,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from mealplan.physiology.tables import Constant, TableProvenance, constants
+from mealplan.physiology.tables import Constant, constants
+from mealplan.references.tables import Provenance
 
 _T = constants("safety_thresholds")
 
@@ -65,7 +66,7 @@ class Finding:
     reason: str
     see: str
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
 
 
 def finding(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from mealplan.physiology.guard.findings import NOBODY, Finding, finding, limit
-from mealplan.physiology.tables import Sex, constants
+from mealplan.physiology.tables import constants
+from mealplan.references.tables import Sex
 
 _T = constants("safety_thresholds")
 

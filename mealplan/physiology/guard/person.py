@@ -16,7 +16,8 @@ from mealplan.physiology.guard.findings import (
     ordered,
     practice,
 )
-from mealplan.physiology.tables import Sex, constants
+from mealplan.physiology.tables import constants
+from mealplan.references.tables import Sex
 
 _T = constants("safety_thresholds")
 

@@ -13,11 +13,8 @@ from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
 from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.resting.equations import RestingForm
-from mealplan.physiology.tables import (
-    Sex,
-    TableProvenance,
-    constants,
-)
+from mealplan.physiology.tables import constants
+from mealplan.references.tables import Provenance, Sex
 from mealplan.science import MARKS
 
 _C = {key: constant.value for key, constant in constants("calorimetry").items()}
@@ -104,7 +101,7 @@ class Prediction:
     fits: bool
     note: str
     source: str
-    provenance: TableProvenance
+    provenance: Provenance
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,8 @@ from itertools import pairwise
 
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
-from mealplan.physiology.tables import RestingEquation, Sex, resting_equations
+from mealplan.physiology.tables import RestingEquation, resting_equations
+from mealplan.references.tables import Sex
 from mealplan.science import EquationMark, equation, register
 from mealplan.units import kcal_from_mj
 

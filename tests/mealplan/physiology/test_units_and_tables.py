@@ -77,7 +77,7 @@ def test_the_tables_hold_all_their_rows():
 
 def test_an_unknown_provenance_is_a_fault_of_the_table():
     with pytest.raises(ValueError, match="unknown provenance 'guess'"):
-        tables.provenance_of({"provenance": "guess"})
+        tables.provenance("guess")
 
 
 def test_age_bands_of_each_equation_set_meet_without_gap():
