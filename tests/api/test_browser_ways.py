@@ -71,6 +71,13 @@ def thirty(planned, monkeypatch):
     running.close()
 
 
+def press(page, button):
+    """Press a button that sends a form, and wait for the page it leads to: the next press on the
+    page before would cut the sending short."""
+    with page.expect_navigation():
+        button.click()
+
+
 def opened(browser, size):
     context = browser.new_context(**size, service_workers="block")
     context.add_init_script(COUNTER)
@@ -90,7 +97,7 @@ def test_a_monday_with_thirty_clients_takes_few_presses(thirty, chromium, size, 
     assert ticked
     own = page.locator("input[name=agree]").first
     own.uncheck()
-    page.get_by_role("button", name="Accept all that are ticked and plan their weeks").click()
+    press(page, page.get_by_role("button", name="Accept all that are ticked and plan their weeks"))
     assert page.locator(".outcomes li").count() == ticked - 1
     seen = set()
     while True:
@@ -111,9 +118,9 @@ def test_a_monday_with_thirty_clients_takes_few_presses(thirty, chromium, size, 
         if amend.count():
             row.get_by_label("Own step").fill("60")
             row.get_by_label("Why").fill("a smaller step first")
-            amend.click()
+            press(page, amend)
         else:
-            row.get_by_role("button", name="Plan 7 days").click()
+            press(page, row.get_by_role("button", name="Plan 7 days"))
     assert {client for client, _, _ in begun} == {
         one.id for one in records_for(thirty[1]).clients.all()
     }
@@ -136,7 +143,7 @@ def test_each_of_thirty_decided_alone_takes_two_presses(thirty, chromium):
             if rows.nth(n).get_attribute("id") not in done
         )  # fmt: skip
         row.locator("summary").click()
-        row.locator("form button").first.click()
+        press(page, row.locator("form button").first)
         assert len(begun) == place + 1
     assert presses(page) == 2 * CLIENTS <= MOST_PRESSES
     page.context.close()
