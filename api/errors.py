@@ -15,7 +15,7 @@ from api.deps import CLIENT_LINK, SIGN_IN, FormRefused, NotAllowed, SignInNeeded
 from api.error_shape import ErrorBody, ErrorDetail
 from api.pages.contexts import ErrorPage
 from api.pages.rendering import page
-from api.records.view import Stale
+from api.records.view import NothingPlanned, Stale
 from api.security.accounts import WrongPassword
 from api.security.kept_copy import FORGET
 from api.security.throttle import TooManyTries
@@ -56,6 +56,9 @@ KINDS: dict[type[Exception], _Kind] = {
     NotAllowed: _Kind(403, "not_allowed", "Not for this sign-in", "Ask the coach."),
     FormRefused: _Kind(
         403, "form_refused", "The form was not taken", "Load the page again and resend."
+    ),
+    NothingPlanned: _Kind(
+        404, "nothing_planned", "No plan yet", "Plan a week on the client's file."
     ),
     NotThere: _Kind(404, "not_there", "Not here", "Check the address, or start from the roster."),
     AlreadyThere: _Kind(
@@ -102,6 +105,9 @@ KINDS: dict[type[Exception], _Kind] = {
     ),
 }
 """Kind of refusal to its status, code and advice; the nearest ancestor counts."""
+
+TO_AN_UNPLANNED_CLIENT = "Your coach plans the first week; ask them."
+"""What a client is told whose coach has planned nothing yet."""
 
 TO_A_REFUSED_CLIENT = (
     "Speak with your coach before you go on with what was planned earlier; see the professional "
@@ -179,6 +185,7 @@ def answer(
     message: str,
     details: tuple[str, ...] = (),
     headers: dict[str, str] | None = None,
+    way: str = "",
 ) -> Response:
     """
     Answer with a refusal.
@@ -192,6 +199,8 @@ def answer(
     details : tuple of str
         Clashing rules or further mistakes.
     headers : dict, optional
+    way : str, optional
+        Address of the page where it can be mended.
 
     Returns
     -------
@@ -205,7 +214,7 @@ def answer(
             error=ErrorDetail(code=kind.code, message=message, mend=kind.mend, details=details)
         )
         return JSONResponse(body.model_dump(), status_code=kind.status, headers=headers)
-    context = ErrorPage(title=kind.title, message=message, mend=kind.mend, details=details)
+    context = ErrorPage(title=kind.title, message=message, mend=kind.mend, details=details, way=way)
     return page(request, context, status=kind.status, headers=headers)
 
 
@@ -240,12 +249,19 @@ def _refused(request: Request, error: Exception) -> Response:
     if isinstance(error, NotAllowed | FormRefused | TooManyTries):
         _note_refusal(request, kind.code)
     details = getattr(error, "clashing", ())
+    principal = getattr(request.state, "principal", None)
+    to_client = principal is not None and principal.kind == "client"
+    way = ""
+    if isinstance(error, NothingPlanned):
+        if to_client:
+            kind = dataclasses.replace(kind, mend=TO_AN_UNPLANNED_CLIENT)
+        else:
+            way = f"/clients/{error.client_id}"
     if isinstance(error, SafetyRefusal):
-        principal = getattr(request.state, "principal", None)
-        if principal is not None and principal.kind == "client":
+        if to_client:
             kind = dataclasses.replace(kind, mend=TO_A_REFUSED_CLIENT)
         details = tuple(refusal_words(one) for one in error.findings)
-    return answer(request, kind, str(error), details, _retry_after(error, kind))
+    return answer(request, kind, str(error), details, _retry_after(error, kind), way)
 
 
 def _malformed(request: Request, error: Exception) -> Response:

@@ -110,6 +110,8 @@ class ErrorPage(PageContext):
     message: str
     mend: str
     details: tuple[str, ...]
+    way: str = ""
+    """Address of the page where it can be mended; empty without one."""
 
 
 @dataclass(frozen=True)

@@ -163,6 +163,8 @@ class TodayPage(PlannedPage):
     """What the coach last wrote for the client to read; none on the coach's page."""
     said: tuple[Said, ...] = ()
     """What was said to have been eaten without signal, to be read back."""
+    unsaid: MealNow | None = None
+    """First meal of the day of which nothing was said yet."""
 
 
 @dataclass(frozen=True)

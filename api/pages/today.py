@@ -77,6 +77,7 @@ def today_page(records: Records, client: Client) -> TodayPage:
         when=_when(date, now),
         next=_next(records, client, meals) if date == now else meals[0],
         meals=meals,
+        unsaid=next((one for one in meals if not one.ate and not one.instead), None),
         tonight=_tonight(batch, cook, date, now),
         weighed=_weighed(log, now, hide=records.principal.hide),
         unit=reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg"),

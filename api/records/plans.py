@@ -11,7 +11,7 @@ from api.records.changes import MadeChange, Outlook, PlanStatus, said_of
 from api.records.marks import LOGGED
 from api.records.reading import running_of, sheet_text, targets_of
 from api.records.roster_priority import placed
-from api.records.view import Stale, View
+from api.records.view import NothingPlanned, Stale, View
 from mealplan.errors import MealPlanError, NoPlanError
 from mealplan.menu.running_plan import (
     NOTHING_PLANNED,
@@ -85,7 +85,7 @@ class Plans:
             dates = running.near(date or self.view.clock_of(unit, client).date())
             if not dates:
                 self._refuse_unread(unit, client)
-                raise NotThere(f"the {client.role} has no plan yet; plan a week first")
+                raise NothingPlanned(client.id, client.role)
             last = running.last_of(dates).number
             if last_change and (not touched or touched & set(dates)):
                 last = running.number

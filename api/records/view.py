@@ -31,6 +31,21 @@ PAUSE_S = 0.01
 T = TypeVar("T")
 
 
+class NothingPlanned(NotThere):
+    """
+    The client has no plan yet.
+
+    Attributes
+    ----------
+    client_id : str
+        Whose plan was asked for.
+    """
+
+    def __init__(self, client_id: str, role: str):
+        super().__init__(f"Nothing is planned yet for the {role}.")
+        self.client_id = client_id
+
+
 class Stale(StoreError):  # noqa: N818  (reads as what happened)
     """The record changed since the sender last saw it."""
 

@@ -26,6 +26,18 @@ def test_the_roster_says_who_has_no_plan(browser):
     assert browser.post_form("/demo").text.count("no plan yet") == 3
 
 
+def test_a_page_of_a_plan_that_is_not_there_leads_to_where_it_is_made(app, browser):
+    browser.post_form("/demo")
+    client = records_for(app).clients.all()[0]
+    for place in ("week", "list", "cooking"):
+        page = browser.get(f"/clients/{client.id}/{place}")
+        assert page.status_code == 404
+        assert f'href="/clients/{client.id}">The client&#39;s file' in page.text.replace(
+            "'", "&#39;"
+        )
+        assert "Nothing is planned yet for the" in page.text
+
+
 def test_the_roster_says_when_a_plan_ended(browser, client, clock):
     clock.at = clock.at.replace(month=12, day=20)
     assert "plan ended 06 December" in browser.get("/").text

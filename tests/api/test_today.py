@@ -47,6 +47,16 @@ def test_a_day_eaten_as_planned_is_logged_once_and_unsaid_again(app, browser, cl
     assert days_logged(app, client) == ()
 
 
+def test_late_in_the_evening_the_day_is_still_said_in_one_press(browser, client, clock):
+    clock.at = clock.at.replace(hour=23, minute=30)
+    page = browser.get(f"/clients/{client.id}/today").text
+    assert "Nothing more to eat by the plan today. Say below what was eaten." in page
+    assert "All of today as planned" in page
+    page = post(browser, client, "2026-12-01/meals/0/ate", do="rest").text
+    assert "All of today as planned" not in page
+    assert "Say below" not in page
+
+
 def test_a_meal_to_come_is_not_eaten_yet(browser, client):
     answer = post(browser, client, "2026-12-02/meals/0/ate", do="ate")
     assert answer.status_code == 422
