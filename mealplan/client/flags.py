@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Mapping
+from typing import Literal, get_args
 
 from pydantic import Field
 
@@ -15,9 +16,11 @@ HealthFlag = Literal[
     "eating disorder history",
     "fear of food groups",
     "kidney disease",
+    "dialysis",
     "kidney stones",
     "one kidney",
     "diabetes medicines",
+    "type 1 diabetes",
     "insulin or sulfonylurea",
     "sglt2 inhibitor",
     "glp-1 medicine",
@@ -39,6 +42,8 @@ HealthFlag = Literal[
     "haemochromatosis",
     "g6pd deficiency",
     "high blood pressure",
+    "sleep apnoea",
+    "gallstones",
     "wheelchair user",
     "limb loss",
     "irritable bowel",
@@ -71,8 +76,65 @@ SITTING_FLAGS = frozenset({"wheelchair user", "limb loss"})
 """Health flags of bodies that equations on height, mass or tape do not fit."""
 
 
-LimbLost = Literal["foot", "below knee", "whole leg", "hand", "below elbow", "whole arm"]
+LimbLost = Literal[
+    "foot",
+    "below knee",
+    "above knee",
+    "whole leg",
+    "hand",
+    "below elbow",
+    "above elbow",
+    "whole arm",
+]
 """A part of one limb that is missing, with all that lies below it."""
+
+_LIMB_WORDS: Mapping[str, LimbLost] = {
+    "ankle": "foot",
+    "calf": "below knee",
+    "lower leg": "below knee",
+    "lower leg and foot": "below knee",
+    "shin": "below knee",
+    "transtibial": "below knee",
+    "thigh": "above knee",
+    "transfemoral": "above knee",
+    "hip": "whole leg",
+    "leg": "whole leg",
+    "wrist": "hand",
+    "forearm": "below elbow",
+    "forearm and hand": "below elbow",
+    "lower arm": "below elbow",
+    "transradial": "below elbow",
+    "transhumeral": "above elbow",
+    "upper arm": "above elbow",
+    "arm": "whole arm",
+    "shoulder": "whole arm",
+}
+
+
+def limb_said(value: object) -> object:
+    """
+    Read which part of a limb is missing, in the words that people use for it.
+
+    Parameters
+    ----------
+    value : object
+        As written, such as ``lower leg and foot`` or ``left leg below the knee``.
+
+    Returns
+    -------
+    object
+        A name of :data:`LimbLost`; anything else as it came, to be asked about.
+    """
+    if not isinstance(value, str):
+        return value
+    words = [word for word in value.lower().split() if word not in ("the", "left", "right", "one")]
+    said = " ".join(words)
+    for side in ("leg ", "arm "):
+        if said.startswith((f"{side}below ", f"{side}above ")):
+            said = said.removeprefix(side)
+    if said in _LIMB_WORDS:
+        return _LIMB_WORDS[said]
+    return said if said in get_args(LimbLost) else value
 
 
 FEMALE_FLAGS = frozenset(

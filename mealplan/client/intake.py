@@ -12,7 +12,14 @@ import json
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import (
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 
 from foods.custom.as_catalogue import catalogue_with
 from foods.custom.food import OwnFood
@@ -47,6 +54,7 @@ from mealplan.client.flags import (
     HealthFlag,
     LimbLost,
     Override,
+    limb_said,
 )
 from mealplan.client.goal import Goal, HeldDay, Race, SeasonPart
 from mealplan.client.measured import BloodTest, BodyScan, Girths, RestingTest, ScanMethod, Sweat
@@ -212,7 +220,7 @@ class Intake(IntakePart):
     """Blood tests, any number of dates; the latest of each counts."""
     resting_test: RestingTest | None = None
     health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
-    limb_lost: LimbLost | None = None
+    limb_lost: Annotated[LimbLost | None, BeforeValidator(limb_said)] = None
     """With ``limb loss``: which part, for mass and height to be read together again."""
     deficiency: DeficiencyAnswers = DeficiencyAnswers()
     """Signs of too little energy, asked of everyone who trains or loses weight."""

@@ -8,6 +8,7 @@ for healthy people: kidney disease stops the computation elsewhere, before this 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import erf, exp, pi, sqrt
 from typing import Literal, get_args
 
 from mealplan.errors import TargetError
@@ -87,11 +88,16 @@ def _check_mass(name: str, value: float) -> None:
 
 @dataclass(frozen=True)
 class ReferenceMass:
-    """Mass that grams a kilogram are multiplied with, and why it is not body mass. [kg]."""
+    """Mass that grams a kilogram are multiplied with, and how lean the body is. [kg]."""
 
     mass_kg: float
     words: str
-    """Empty when it is body mass."""
+    """Why it is not body mass; empty when it is."""
+    lean: float = 1.0
+    """
+    How far ranges for lean people in a deficit hold: 1 up to the usual share of fat, 0 where fat is
+    above it. [fraction]
+    """
 
     @property
     def adjusted(self) -> bool:
@@ -99,15 +105,51 @@ class ReferenceMass:
         return bool(self.words)
 
 
+SAME_MASS = 0.002
+"""A mass this close to body mass is body mass. [fraction]"""
+
+
+def _above(value: float, sd: float, edge: float) -> float:
+    """How far a normal variable lies above an edge on average, nothing below it counted."""
+    if sd <= 0:
+        return max(0.0, value - edge)
+    z = (value - edge) / sd
+    below = 0.5 * (1 + erf(z / sqrt(2)))
+    return (value - edge) * below + sd * exp(-z * z / 2) / sqrt(2 * pi)
+
+
+def expected_share(value: float, sd: float, start: float, full: float) -> float:
+    """
+    Give the mean of a share that rises from 0 at one value to 1 at another.
+
+    Where the value is sure this is the share itself; the less sure it is, the flatter the rise, so
+    that weak evidence moves a target little and no reading makes it jump.
+
+    Parameters
+    ----------
+    value, sd : float
+        Mean and standard deviation, normal. [any unit]
+    start, full : float
+        Where the share leaves 0 and reaches 1. [the same unit]
+
+    Returns
+    -------
+    float
+        [fraction]
+    """
+    return (_above(value, sd, start) - _above(value, sd, full)) / (full - start)
+
+
 def protein_mass(
-    body_mass_kg: float, height_cm: float, fat_percent: float, sex: Sex
+    body_mass_kg: float, height_cm: float, fat_percent: float, sex: Sex, fat_sd: float = 0.0
 ) -> ReferenceMass:
     """
     Give the mass that protein is set by: body mass, less most of the fat that is too much.
 
     Protein serves lean tissue. Where fat lies above the usual upper end for the sex, the mass at a
     body mass index of 25 and a quarter of what lies above it count; between the usual and the high
-    share the two are blended, so that a heavy lifter keeps body mass and no scan makes a jump.
+    share the two are blended, so that a heavy lifter keeps body mass. The error of the fat is
+    averaged over: a home scale's reading counts for what it is, and nothing jumps.
 
     Parameters
     ----------
@@ -117,6 +159,8 @@ def protein_mass(
         Fat of body mass, measured or estimated. [%]
     sex : {"male", "female"}
         Picks the row.
+    fat_sd : float
+        Standard deviation of the fat. [points of %]
 
     Returns
     -------
@@ -128,28 +172,24 @@ def protein_mass(
        Sci Rep 13, 2023, article 39371, table 1.
     """
     _check_mass("body_mass_kg", body_mass_kg)
-    _, usual, high = sport_range(f"fat_high_{'men' if sex == 'male' else 'women'}")
-    share = min(1.0, max(0.0, (fat_percent - usual) / (high - usual)))
+    above, usual, high = sport_range(f"fat_high_{'men' if sex == 'male' else 'women'}")
+    share = expected_share(fat_percent, fat_sd, usual, high)
+    lean = 1 - expected_share(fat_percent, fat_sd, above, usual)
     ideal = sport_range("reference_bmi")[1] * (height_cm / 100) ** 2
-    if share == 0 or body_mass_kg <= ideal:
-        return ReferenceMass(body_mass_kg, "")
     adjusted = ideal + sport_range("excess_counted")[1] * (body_mass_kg - ideal)
     mass = share * adjusted + (1 - share) * body_mass_kg
+    if body_mass_kg <= ideal or mass > (1 - SAME_MASS) * body_mass_kg:
+        return ReferenceMass(body_mass_kg, "", lean)
+    sure = f" give or take {fat_sd:.0f}" if fat_sd else ""
     words = (
-        f"set by {mass:.0f} kg, not by body mass: at {fat_percent:.0f} % fat a quarter of what "
-        f"lies above {ideal:.0f} kg (body mass index 25) counts"
+        f"set by {mass:.0f} kg, not by body mass: at {fat_percent:.0f}{sure} % fat part of what "
+        f"lies above {ideal:.0f} kg (body mass index 25) does not count"
     )
-    return ReferenceMass(mass, words)
+    return ReferenceMass(mass, words, lean)
 
 
-def _choose(
-    phase: Phase, training: Training, age_years: float, ffm_known: bool, heavy: bool
-) -> tuple[str, str]:
+def _choose(phase: Phase, training: Training, age_years: float, ffm_known: bool) -> tuple[str, str]:
     """Key of the range to use and the reason in words."""
-    if heavy and phase == "cut" and training != "none":
-        return "protein_issn", (
-            "losing weight with much fat to lose: the lean athlete's higher range is not needed"
-        )
     if int(age_years) <= TEEN_TO_YEARS:
         return "protein_teen", "14 to 18 years: range for young athletes"
     if phase == "cut" and training in ("strength", "mixed") and ffm_known:
@@ -167,6 +207,28 @@ def _choose(
     if phase == "endurance" or training == "endurance":
         return "protein_endurance", "endurance training"
     return "protein_issn", "training to build or keep muscle"
+
+
+LEAN_RANGES = frozenset({"protein_helms", "protein_hector"})
+"""Ranges found in lean athletes losing weight."""
+
+
+def _less_lean(
+    key: str, grams: list[float], reference: ReferenceMass
+) -> tuple[list[float], tuple[str, ...]]:
+    """Lead the ranges of lean athletes in a deficit over to that of all who train, by fat."""
+    if key not in LEAN_RANGES or reference.lean > 1 - SAME_MASS:
+        return grams, ()
+    usual = [per_kg * reference.mass_kg for per_kg in sport_range("protein_issn")]
+    blended = [
+        reference.lean * one + (1 - reference.lean) * other
+        for one, other in zip(grams, usual, strict=True)
+    ]
+    row = sport_ranges()["protein_issn"]
+    return blended, (
+        f"that range was found in lean athletes: it counts for {reference.lean:.0%}, the range of "
+        f"all who train ({row.low:g} to {row.high:g} g/kg; {row.source}) for the rest",
+    )
 
 
 @equation("protein")
@@ -226,8 +288,7 @@ def protein_target(
         if value not in words:
             raise TargetError(f"{name}={value!r} is not one of {', '.join(words)}")
     reference = reference or ReferenceMass(body_mass_kg, "")
-    heavy = reference.adjusted
-    key, reason = _choose(phase, training, age_years, ffm_kg is not None and not heavy, heavy)
+    key, reason = _choose(phase, training, age_years, ffm_kg is not None)
     row = sport_ranges()[key]
     low, aim, high = sport_range(key)
     if key == "protein_rda":
@@ -240,20 +301,20 @@ def protein_target(
         working.append(f"65 years or more: at least {older_low:g} g/kg")
     by_ffm = row.unit == "g/kg FFM" and ffm_kg is not None
     mass = ffm_kg if by_ffm and ffm_kg is not None else reference.mass_kg
-    if heavy:
+    grams, more = _less_lean(key, [per_kg * mass for per_kg in (low, aim, high)], reference)
+    working += more
+    if reference.adjusted:
         working.append(reference.words)
     if allowance == "uplift":
         factor = plant_adjustment_rows()["protein_uplift"].value
-        low, aim, high = low * factor, aim * factor, high * factor
+        grams = [factor * value for value in grams]
         working.append(f"x {factor:g} for the lower digestibility of plant protein")
     elif allowance == "digestible amino acids":
         working.append("not raised: amino acids are counted after digestibility instead")
     ceiling_g = sport_range("protein_ceiling")[1] * reference.mass_kg
-    grams = [per_kg * mass for per_kg in (low, aim, high)]
     if grams[2] > ceiling_g:
-        capped = [min(value, ceiling_g) for value in grams]
+        grams = [min(value, ceiling_g) for value in grams]
         working.append(f"held to {ceiling_g:.0f} g, 2.5 g/kg of body mass, without a clinician")
-        grams = capped
     return ProteinTarget(
         low_g=grams[0],
         aim_g=grams[1],
@@ -261,7 +322,7 @@ def protein_target(
         low_g_per_kg=grams[0] / mass,
         aim_g_per_kg=grams[1] / mass,
         high_g_per_kg=grams[2] / mass,
-        per="fat-free mass" if by_ffm else "adjusted mass" if heavy else "body mass",
+        per="fat-free mass" if by_ffm else "adjusted mass" if reference.adjusted else "body mass",
         reference_mass_kg=mass,
         allowance=allowance,
         source=row.source,

@@ -127,6 +127,9 @@ def _around_sessions(targets: Targets) -> list[str]:
         fibre = day.ranges["fibre_g"]
         if fibre.high is not None:
             ends += f", fibre {fibre.low or 0.0:.0f} to {fibre.high:.0f} g"
+        sodium = day.ranges["sodium_mg"]
+        if sodium.low is not None and sodium.high is not None:
+            ends += f", sodium {sodium.low:,.0f} to {sodium.high:,.0f} mg"
         rows.append(_wrap(f"{name}: {day.energy_kcal:,.0f} kcal, carbohydrate {ends}", 2))
         rows += [_wrap(f"{name}: {item.sentence()}", 2) for item in day.fuel]
     if not rows:

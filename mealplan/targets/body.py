@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from mealplan.client.intake import SITTING_FLAGS, BodyScan, Intake
 from mealplan.physiology.body.anthropometry import fat_from_girths
-from mealplan.physiology.body.fat_from_size import fat_from_size
+from mealplan.physiology.body.fat_from_size import FatFromSize, fat_from_size
 from mealplan.physiology.tables import constants
 from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import sport_range
@@ -227,6 +227,21 @@ def _unscanned(intake: Intake) -> tuple[Quantity, str | None]:
     return _from_size(intake), None
 
 
+def _missing_share(intake: Intake) -> tuple[float, float]:
+    """
+    Share of body mass that a lost limb would hold, and its standard deviation [fraction].
+
+    Where it was not said which part, anything between the smallest and the largest is as likely.
+    """
+    if "limb loss" not in intake.health:
+        return 0.0, 0.0
+    shares = {key: row.value / 100 for key, row in constants("limb_segments").items()}
+    if intake.limb_lost is not None:
+        return shares[intake.limb_lost], 0.0
+    least, most = min(shares.values()), max(shares.values())
+    return (least + most) / 2, (most - least) / 12**0.5
+
+
 def whole_mass_kg(intake: Intake) -> float:
     """
     Give the mass that belongs to a height: that of the scale with a missing limb put back.
@@ -239,30 +254,41 @@ def whole_mass_kg(intake: Intake) -> float:
     Returns
     -------
     float
-        Body mass over one less the segment's share. [kg]
+        Body mass over one less the segment's share; the scale's where the part is not known. [kg]
     """
-    if intake.limb_lost is None or "limb loss" not in intake.health:
+    if intake.limb_lost is None:
         return intake.weight_kg
-    share = constants("limb_segments")[intake.limb_lost].value / 100
-    return intake.weight_kg / (1 - share)
+    return intake.weight_kg / (1 - _missing_share(intake)[0])
 
 
 def _from_size(intake: Intake) -> Quantity:
-    guess = fat_from_size(
-        whole_mass_kg(intake),
-        intake.height_cm,
-        intake.age_years,
-        intake.sex,
-        sessions_per_week=intake.usual_sessions,
-    )
+    share, share_sd = _missing_share(intake)
+
+    def guessed(missing: float) -> FatFromSize:
+        return fat_from_size(
+            intake.weight_kg / (1 - missing),
+            intake.height_cm,
+            intake.age_years,
+            intake.sex,
+            sessions_per_week=intake.usual_sessions,
+        )
+
+    guess = guessed(share)
+    sd = guess.sd_points
+    if share_sd:
+        around = guessed(share + share_sd).fat_percent - guessed(share - share_sd).fat_percent
+        sd = (sd**2 + (around / 2) ** 2) ** 0.5
+    words = guess.words
+    if share:
+        words += f", with {100 * share:.3g} % of body mass put back for the missing limb"
     return given(
         "fat_percent",
         "Body fat",
         guess.fat_percent,
         "%",
-        sd=guess.sd_points,
+        sd=sd,
         error_name="body fat was not measured",
-        method=guess.words,
+        method=words,
         source=guess.source,
         provenance=guess.provenance,
         note="not measured; in muscular people this reads too high. A scan or tape replaces it",

@@ -7,16 +7,77 @@ Each condition is one small function on the ranges; what it says is a caution, n
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from mealplan.client.intake import Intake
 from mealplan.nutrition.reference_intakes import reference_intake
+from mealplan.physiology.guard.findings import limit
 from mealplan.references.tables import Condition
+from mealplan.targets.bloods import sides
 from mealplan.targets.ranges import TargetRange
 
 Ranges = dict[str, TargetRange]
 
-PROTEIN_HELD = frozenset({"kidney disease", "kidney stones", "one kidney", "bariatric surgery"})
+
+@dataclass(frozen=True)
+class KidneyProtein:
+    """Protein that a kidney condition leaves until the dietitian's own is entered."""
+
+    low: float
+    high: float
+    """Per kilogram. [g/kg]"""
+    words: str
+
+
+def kidney_protein(intake: Intake) -> KidneyProtein | None:
+    """
+    Give the protein that a kidney condition leaves.
+
+    Parameters
+    ----------
+    intake : Intake
+        Its conditions and blood tests.
+
+    Returns
+    -------
+    KidneyProtein or None
+        None without a kidney condition.
+    """
+    health = set(intake.health)
+    own = "the dietitian's own range goes here instead"
+    if "dialysis" in health:
+        return KidneyProtein(
+            limit("ckd_protein_dialysis_low"), limit("ckd_protein_dialysis"), f"on dialysis: {own}"
+        )
+    if "kidney disease" in health and health & DIABETES_FLAGS:
+        return KidneyProtein(
+            limit("ckd_protein_diabetes_low"),
+            limit("ckd_protein_diabetes"),
+            f"kidney disease with diabetes: {own}",
+        )
+    if "kidney disease" in health:
+        return KidneyProtein(
+            limit("ckd_protein_disease_low"), limit("ckd_protein_disease"), f"kidney disease: {own}"
+        )
+    if health & KIDNEY_FLAGS or sides(intake).get("creatinine") == "high":
+        allowance = limit("ckd_protein")
+        return KidneyProtein(allowance, allowance, "a kidney condition: no more than the allowance")
+    return None
+
+
+KIDNEY_FLAGS = frozenset({"kidney disease", "dialysis", "kidney stones", "one kidney"})
+PROTEIN_HELD = KIDNEY_FLAGS | {"bariatric surgery"}
 """Health flags whose protein a dietitian sets; training adds nothing to it."""
+DIABETES_FLAGS = frozenset(
+    {
+        "diabetes medicines",
+        "type 1 diabetes",
+        "insulin or sulfonylurea",
+        "sglt2 inhibitor",
+        "metformin",
+    }
+)
+"""Health flags of people with diabetes."""
 STEADY_FACTOR = 3.0
 """Most vitamin K a day beside an anticoagulant, over the adequate intake (common practice)."""
 QUIET_FIBRE_G = 40.0
@@ -128,6 +189,7 @@ def _sodium_held(ranges: Ranges, words: str) -> None:
 
 CHANGES: Mapping[str, Callable[[Ranges], None]] = {
     "kidney disease": _kidney_disease,
+    "dialysis": _kidney_disease,
     "kidney stones": _kidney,
     "one kidney": _kidney,
     "potassium-raising medicines": _potassium_held,

@@ -50,7 +50,13 @@ Carbohydrate between the meals of a loading day, low in fibre: meals alone grow 
 """
 MOST_OF_DAY = 0.35
 """Most of a day's energy that fuel takes from its meals, which bring all else. (common practice)"""
+MOST_OF_RACE_DAY = 0.6
+"""The same on the day of a race, which its fuel decides. [fraction] (common practice)"""
 SUGAR_KCAL_PER_G = 4.0
+BESIDE_MEALS = ("during", "between")
+"""Items that are no part of a meal."""
+ONE_SUGAR_G_PER_H = 60.0
+"""Most that one kind of sugar brings; above it glucose is joined by fructose. [g/h]"""
 DAY_MIN = 24 * 60
 
 
@@ -147,7 +153,7 @@ def _during(bout: Bout, mass_kg: float) -> FuelItem | None:
         carbohydrate_aim_g=rate.aim * hours,
         carbohydrate_high_g=rate.high * hours,
         carbohydrate_per_h_g=None if rinse else rate.aim,
-        several_sugars=rate.aim > 60,
+        several_sugars=rate.aim > ONE_SUGAR_G_PER_H,
         protein_g=protein if bout.minutes > ULTRA_MINUTES else None,
         fluid_low_ml=1000 * drink.during_l_per_h.low * hours,
         fluid_high_ml=1000 * drink.during_l_per_h.high * hours,
@@ -201,7 +207,10 @@ def _items(bout: Bout, mass_kg: float, hours_to_next: float | None) -> list[Fuel
 
 
 def _as_allowed(items: list[FuelItem], intake: Intake) -> list[FuelItem]:
-    """Ask for no protein about training where a dietitian sets the day's."""
+    """Ask for no protein about training where a dietitian sets the day's, nor fluid on dialysis."""
+    if "dialysis" in intake.health:
+        held = {"fluid_low_ml": None, "fluid_high_ml": None, "sodium_mg_per_l": None}
+        items = [item.model_copy(update=held) for item in items]
     if not PROTEIN_HELD & set(intake.health):
         return items
     own = "no protein of its own: the day's is set for the condition"
@@ -253,9 +262,22 @@ def session_fuel(intake: Intake) -> dict[str, tuple[FuelItem, ...]]:
         gap = None if place is None else _hours_to_next(place, timed)
         found[day] += _as_allowed(_items(bout, intake.weight_kg, gap), intake)
     return {
-        day: tuple(sorted(items, key=lambda item: item.time or "99"))
+        day: _counted_once(sorted(items, key=lambda item: item.time or "99"))
         for day, items in found.items()
     }
+
+
+def _counted_once(items: Sequence[FuelItem]) -> tuple[FuelItem, ...]:
+    """Say of a meal before a session that it is part of the refuelling after the one before."""
+    found: list[FuelItem] = []
+    refuelling = ""
+    for item in items:
+        if item.when == "after" and item.carbohydrate_aim_g > 0:
+            refuelling = item.session
+        if item.when == "before" and refuelling:
+            item = item.model_copy(update={"counted_in": f"the refuelling after {refuelling}"})
+        found.append(item)
+    return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -269,6 +291,11 @@ class RaceDay:
     least_kcal: float
     """Energy that holds the loading and the fuel of the race. [kcal/day]"""
     fuel: tuple[FuelItem, ...]
+    hours: float = 0.0
+    """Of the race; none on a day of loading. [h]"""
+    sweat_l_per_h: float | None = None
+    """In the race; None on a day of loading. [L/h]"""
+    sweat_words: str = ""
 
 
 def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
@@ -298,10 +325,19 @@ def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
                 words = f"{before} day{'s' if before > 1 else ''} before the {event.name}: loading"
                 between = (_between_meals(words, mass),)
                 days.setdefault(date, RaceDay(date, words, loading, least, between))
-        fuel = tuple(_as_allowed(_items(_race(event, intake), mass, None), intake))
-        eaten = sum(item.carbohydrate_aim_g for item in fuel)
-        least = energy_of(protein_low_g, eaten, 0.0) / (1 - FAT_SHARE)
-        days[event.date] = RaceDay(event.date, f"the {event.name}", None, least, fuel)
+        rate, sweated = sweat(intake.sweat, mass, HARD_MET)
+        fuel = tuple(_as_allowed(_items(_race(event, rate), mass, None), intake))
+        least = energy_of(protein_low_g, timed_carbohydrate_g(fuel), 0.0) / (1 - FAT_SHARE)
+        days[event.date] = RaceDay(
+            event.date,
+            f"the {event.name}",
+            None,
+            least,
+            fuel,
+            hours=event.minutes / 60,
+            sweat_l_per_h=rate,
+            sweat_words=sweated,
+        )
     return tuple(days[date] for date in sorted(days))
 
 
@@ -320,13 +356,77 @@ def _between_meals(words: str, mass_kg: float) -> FuelItem:
     )
 
 
-def _race(event: Race, intake: Intake) -> Bout:
-    rate, _ = sweat(intake.sweat, intake.weight_kg, HARD_MET)
+def _race(event: Race, rate: float) -> Bout:
     start = None if event.time is None else minute_of_day(event.time)
     return Bout(event.name, start, event.minutes, "hard", rate, fuelled=True, race=True)
 
 
-def taken_while_training(fuel: Sequence[FuelItem], energy_kcal: float) -> dict[str, float]:
+def timed_carbohydrate_g(fuel: Sequence[FuelItem]) -> float:
+    """
+    Add up the carbohydrate that a day's timed lines ask for, each gram once.
+
+    Parameters
+    ----------
+    fuel : sequence of FuelItem
+        Around the day's sessions.
+
+    Returns
+    -------
+    float
+        [g/day]
+    """
+    return sum(item.carbohydrate_aim_g for item in fuel if not item.counted_in)
+
+
+def kept_within(
+    fuel: Sequence[FuelItem], energy_kcal: float, *, race: bool = False
+) -> tuple[FuelItem, ...]:
+    """
+    Lower what is taken while training to what leaves the meals their share of the day.
+
+    Parameters
+    ----------
+    fuel : sequence of FuelItem
+        Around the day's sessions.
+    energy_kcal : float
+        The day's energy. [kcal/day]
+    race : bool
+        The day of a race.
+
+    Returns
+    -------
+    tuple of FuelItem
+        Aims are lowered, none below its range; all else is as it came.
+    """
+    share = MOST_OF_RACE_DAY if race else MOST_OF_DAY
+    most = share * energy_kcal / SUGAR_KCAL_PER_G
+    asked = sum(item.carbohydrate_aim_g for item in fuel if item.when in BESIDE_MEALS)
+    if asked <= most:
+        return tuple(fuel)
+    return tuple(
+        _lowered(item, most / asked) if item.when in BESIDE_MEALS else item for item in fuel
+    )
+
+
+def _lowered(item: FuelItem, factor: float) -> FuelItem:
+    aim = max(item.carbohydrate_low_g, factor * item.carbohydrate_aim_g)
+    if aim >= item.carbohydrate_aim_g:
+        return item
+    hourly = item.carbohydrate_per_h_g
+    if hourly is not None:
+        hourly *= aim / item.carbohydrate_aim_g
+    words = "aim lowered so that meals keep their share of the day's energy"
+    return item.model_copy(
+        update={
+            "carbohydrate_aim_g": aim,
+            "carbohydrate_per_h_g": hourly,
+            "several_sugars": (hourly or 0.0) > ONE_SUGAR_G_PER_H,
+            "note": f"{words}; {item.note}",
+        }
+    )
+
+
+def taken_while_training(fuel: Sequence[FuelItem]) -> dict[str, float]:
     """
     Add up what is taken beside a day's meals, which leave room for it.
 
@@ -335,18 +435,15 @@ def taken_while_training(fuel: Sequence[FuelItem], energy_kcal: float) -> dict[s
     Parameters
     ----------
     fuel : sequence of FuelItem
-        Of the day's sessions.
-    energy_kcal : float
-        The day's energy. [kcal/day]
+        Of the day's sessions, as :func:`kept_within` leaves them.
 
     Returns
     -------
     dict of str to float
         Energy, carbohydrate and sodium by nutrient key; empty without fuel. [kcal, g, mg a day]
     """
-    during = [item for item in fuel if item.when in ("during", "between")]
-    most = MOST_OF_DAY * energy_kcal / SUGAR_KCAL_PER_G
-    sugar = min(most, sum(item.carbohydrate_aim_g for item in during))
+    during = [item for item in fuel if item.when in BESIDE_MEALS]
+    sugar = sum(item.carbohydrate_aim_g for item in during)
     if sugar <= 0:
         return {}
     sodium = sum(

@@ -16,10 +16,8 @@ from mealplan.nutrition.performance import PerformanceRow, performance_lines
 from mealplan.nutrition.protein import (
     ProteinTarget,
     meal_protein,
-    protein_mass,
-    protein_target,
 )
-from mealplan.nutrition.reference_intakes import all_reference_intakes, reference_intake
+from mealplan.nutrition.reference_intakes import all_reference_intakes
 from mealplan.nutrition.supplements import (
     SupplementChoice,
     SupplementTaken,
@@ -31,9 +29,9 @@ from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.guard.findings import limit
 from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition
-from mealplan.targets.bloods import line_switches, sides
+from mealplan.targets.bloods import line_switches
 from mealplan.targets.body import BodyQuantities, body_quantities, much_fat
-from mealplan.targets.conditions import PROTEIN_HELD, condition_of
+from mealplan.targets.conditions import condition_of
 from mealplan.targets.course import floor_notices, mass_course
 from mealplan.targets.energy_account import (
     Expenditure,
@@ -42,7 +40,7 @@ from mealplan.targets.energy_account import (
     expenditure,
     phase_energy,
 )
-from mealplan.targets.fuelling import race_days, session_fuel
+from mealplan.targets.fuelling import kept_within, race_days, session_fuel
 from mealplan.targets.life_stage import (
     mass_before_pregnancy,
     pregnancy_notices,
@@ -51,20 +49,18 @@ from mealplan.targets.life_stage import (
 )
 from mealplan.targets.medicines import swing_notices
 from mealplan.targets.nutrients import DayInputs, day_ranges
+from mealplan.targets.protein import protein_of_day
 from mealplan.targets.ranges import DayTargets, Notice, SupplementLine, Targets
 from mealplan.targets.resting import RestingEnergy, resting_energy
 from mealplan.targets.safety import (
-    KIDNEY_FLAGS,
     Situation,
     find_notices,
     screening_notices,
     starvation_notices,
     stop,
 )
-from mealplan.targets.training import day_training, kind_of_training, sessions_of
+from mealplan.targets.training import day_training, sessions_of
 
-BARIATRIC_PROTEIN_G = (60.0, 95.0)
-"""Usual protein after bariatric surgery. [g/day] (common practice)"""
 CARRYING = frozenset({"pregnant", "breastfeeding"})
 """While these hold body mass follows no energy balance worth forecasting."""
 
@@ -105,7 +101,7 @@ def make_targets(intake: Intake) -> Targets:
     stop(starvation_notices(intake, min(energies)))
     condition = condition_of(intake)
     supplements = _supplements(intake, condition)
-    protein = _protein(before, body)
+    protein = protein_of_day(before, body)
     left = _availability(intake, body, spent, phase)
     meal = meal_protein(
         protein.reference_mass_kg if protein.per != "fat-free mass" else intake.weight_kg,
@@ -197,7 +193,7 @@ def _week(
             condition,
             today.sweat_l_per_h,
             today.sweat_words,
-            fuel=fuel[weekday],
+            fuel=kept_within(fuel[weekday], energy),
         )
         days.append(day_ranges(intake, inputs, supplements))
     return tuple(days)
@@ -215,18 +211,21 @@ def _special(
     for race in race_days(intake, protein.low_g):
         weekday = WEEKDAYS[race.date.weekday()]
         today = day_training(intake, weekday)
+        racing = race.carbohydrate is None
+        energy = max(energies[race.date.weekday()], race.least_kcal)
+        items = race.fuel if racing else (*race.fuel, *fuel[weekday])
         day = DayInputs(
             weekday,
-            max(energies[race.date.weekday()], race.least_kcal),
-            "light" if race.carbohydrate is not None else "very hard",
-            sum(item.minutes or 0.0 for item in race.fuel if item.when == "during") / 60,
+            energy,
+            "very hard" if racing else "light",
+            race.hours if racing else today.hours,
             protein,
             condition_of(intake),
-            today.sweat_l_per_h,
-            f"{race.words}; {today.sweat_words}",
+            today.sweat_l_per_h if race.sweat_l_per_h is None else race.sweat_l_per_h,
+            f"{race.words}; {race.sweat_words or today.sweat_words}",
             carbohydrate=race.carbohydrate,
-            race=race.carbohydrate is None,
-            fuel=((*race.fuel, *fuel[weekday]) if race.carbohydrate is not None else race.fuel),
+            race=racing,
+            fuel=kept_within(items, energy, race=racing),
         )
         found[race.date] = day_ranges(intake, day, supplements)
     return found
@@ -297,109 +296,6 @@ def _performance(row: PerformanceRow, intake: Intake) -> SupplementLine:
         caution=f"{row.caution}. Only products tested for banned substances",
         source=row.source,
         provenance=row.provenance,
-    )
-
-
-def _protein(intake: Intake, body: BodyQuantities) -> ProteinTarget:
-    known = body.method is not None and body.method != "bioimpedance"
-    base = protein_target(
-        intake.weight_kg,
-        intake.goal.phase,
-        kind_of_training(intake),
-        ffm_kg=body.ffm.value if known else None,
-        age_years=intake.age_years,
-        reference=protein_mass(
-            intake.weight_kg, intake.height_cm, body.fat_percent.value, intake.sex
-        ),
-    )
-    wish = intake.nutrition.protein
-    if wish is None:
-        return _for_condition(base, intake)
-    mass = intake.weight_kg if wish.per == "body mass" else body.ffm.value
-    who = "dietitian" if PROTEIN_HELD & set(intake.health) else "coach"
-    aim = (wish.low_g_per_kg + wish.high_g_per_kg) / 2
-    return ProteinTarget(
-        low_g=wish.low_g_per_kg * mass,
-        aim_g=aim * mass,
-        high_g=wish.high_g_per_kg * mass,
-        low_g_per_kg=wish.low_g_per_kg,
-        aim_g_per_kg=aim,
-        high_g_per_kg=wish.high_g_per_kg,
-        per=wish.per,
-        reference_mass_kg=mass,
-        allowance=base.allowance,
-        source=who,
-        provenance="common practice",
-        working=(
-            (
-                f"set by the {who}: {wish.low_g_per_kg:g} to {wish.high_g_per_kg:g} g per kg of"
-                f" {wish.per}; the published range would be {base.low_g:.0f} to {base.high_g:.0f} g"
-            ),
-        ),
-    )
-
-
-def _for_condition(target: ProteinTarget, intake: Intake) -> ProteinTarget:
-    """Hold protein to what kidneys may have, or raise it to what a child in the womb needs."""
-    condition = condition_of(intake)
-    if "bariatric surgery" in intake.health:
-        return _after_bariatric(target)
-    if "kidney disease" in intake.health:
-        least, most, words = (
-            0.55,
-            0.6,
-            "kidney disease: the dietitian's own range goes here instead",
-        )
-    elif KIDNEY_FLAGS & set(intake.health) or sides(intake).get("creatinine") == "high":
-        least, most, words = 0.8, 0.8, "a kidney condition: no more than the allowance"
-    elif condition != "none":
-        least = reference_intake("protein_g_per_kg", intake.sex, intake.age_years, condition).goal
-        most = max(least, target.high_g_per_kg)
-        words = f"at least {least:g} g/kg in {condition}"
-    else:
-        return target
-    if condition == "none":
-        target = replace(target, source=KIDNEY_SOURCE)
-    mass = intake.weight_kg
-    aim = min(max(least, target.aim_g / mass), most)
-    low = max(least, min(target.low_g / mass, most))
-    return replace(
-        target,
-        low_g=low * mass,
-        aim_g=max(aim, low) * mass,
-        high_g=most * mass,
-        low_g_per_kg=low,
-        aim_g_per_kg=max(aim, low),
-        high_g_per_kg=most,
-        per="body mass",
-        reference_mass_kg=mass,
-        working=(*target.working, words),
-    )
-
-
-KIDNEY_SOURCE = "kidney condition: KDOQI 2020, RDA (IOM 2005); the dietitian's own goes before it"
-"""Where a range of protein held for the kidneys comes from."""
-
-
-def _after_bariatric(target: ProteinTarget) -> ProteinTarget:
-    """Hold protein to what surgical teams usually ask for, whatever is trained."""
-    mass = target.reference_mass_kg
-    low, high = BARIATRIC_PROTEIN_G
-    aim = (low + high) / 2
-    return replace(
-        target,
-        low_g=low,
-        aim_g=aim,
-        high_g=high,
-        low_g_per_kg=low / mass,
-        aim_g_per_kg=aim / mass,
-        high_g_per_kg=high / mass,
-        source="usual after bariatric surgery (AACE/TOS/ASMBS 2019: 60 g and more)",
-        provenance="common practice",
-        working=(
-            f"after bariatric surgery: {low:g} to {high:g} g a day is usual; the surgical team's "
-            "own goes into nutrition.protein",
-        ),
     )
 
 

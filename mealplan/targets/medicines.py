@@ -15,6 +15,8 @@ from mealplan.targets.ranges import DayTargets, Notice
 
 CARBOHYDRATE_KEYS = ("net_carbohydrate_g", "carbohydrate_g")
 """Nutrients a coach's bound on carbohydrate can name."""
+INSULIN_FLAGS = frozenset({"type 1 diabetes", "insulin or sulfonylurea"})
+"""Whose doses follow what is eaten."""
 SAID_SWING_G = 60.0
 """Difference between days from which doses have to know of it, four exchanges of 15 g. [g]"""
 
@@ -88,11 +90,11 @@ def carbohydrate_notices(intake: Intake) -> tuple[Notice, ...]:
                 provenance="from memory",
             ),
         )
-    named = health & {"insulin or sulfonylurea", "metformin", "glp-1 medicine"}
-    if "insulin or sulfonylurea" in health or ("diabetes medicines" in health and not named):
+    named = health & {*INSULIN_FLAGS, "metformin", "glp-1 medicine"}
+    if health & INSULIN_FLAGS or ("diabetes medicines" in health and not named):
         what = (
             "Insulin or a sulfonylurea"
-            if "insulin or sulfonylurea" in health
+            if health & INSULIN_FLAGS
             else "A medicine for diabetes that is not named"
         )
         return (
@@ -127,7 +129,7 @@ def swing_notices(intake: Intake, days: Sequence[DayTargets]) -> tuple[Notice, .
     tuple of Notice
         Empty, or one caution with code ``carbohydrate_swing``.
     """
-    if "insulin or sulfonylurea" not in intake.health or not days:
+    if not INSULIN_FLAGS & set(intake.health) or not days:
         return ()
     usual = [day.ranges["net_carbohydrate_g"].usual for day in days]
     if max(usual) - min(usual) < SAID_SWING_G:

@@ -24,7 +24,7 @@ from mealplan.nutrition.supplements import SupplementChoice
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import adjusted_for_bloods
 from mealplan.targets.conditions import adjusted_for_health
-from mealplan.targets.fuelling import taken_while_training
+from mealplan.targets.fuelling import taken_while_training, timed_carbohydrate_g
 from mealplan.targets.ranges import DayTargets, FuelItem, TargetRange
 
 NOT_ASSESSED = frozenset(
@@ -44,6 +44,8 @@ SUPPLEMENT_ONLY = frozenset({"vitamin_b12_ug", "vitamin_d_ug"})
 TAKEN_BETWEEN_MEALS = "what is taken between meals, and while training"
 TAKEN_WHILE_TRAINING = "what is taken while training"
 
+OTHER_MEALS_G_PER_KG = 1.0
+"""Least room for carbohydrate at meals that no session asks for. [g/kg] (common practice)"""
 LOADING_FAT_SHARES = (0.08, 0.12, 0.18)
 """Least, aim and most of energy from fat on a loading day. [fraction] (common practice)"""
 LOADING_FIBRE_G = 40.0
@@ -116,7 +118,7 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
         for target in _from_reference(reference, algae, supplied, names, avoided):
             put(target)
     put(_sodium(intake, inputs))
-    for key, amount in taken_while_training(inputs.fuel, inputs.energy_kcal).items():
+    for key, amount in taken_while_training(inputs.fuel).items():
         put(ranges[key].model_copy(update={"supplied": amount, "supplied_by": _beside(inputs)}))
     if not intake.nutrition.daily_floors:
         for key, target in ranges.items():
@@ -173,7 +175,9 @@ def _protein(protein: ProteinTarget) -> TargetRange:
 def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
     adjusted = inputs.protein.per == "adjusted mass"
     mass = inputs.protein.reference_mass_kg if adjusted else intake.weight_kg
-    carbohydrate = inputs.carbohydrate or carbohydrate_target(mass, inputs.load)
+    carbohydrate = inputs.carbohydrate or _with_timed(
+        carbohydrate_target(mass, inputs.load), inputs, mass
+    )
     fat = fat_target(inputs.energy_kcal, mass, sex=intake.sex, age_years=intake.age_years)
     fibre = fibre_target(inputs.energy_kcal)
     if inputs.carbohydrate is not None:
@@ -230,6 +234,24 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
             provenance=fibre.provenance,
             reason="; ".join(fibre.working),
         ),
+    )
+
+
+def _with_timed(carbohydrate: Range, inputs: DayInputs, mass_kg: float) -> Range:
+    """Let the day hold what its timed lines ask for, and something at the other meals."""
+    timed = timed_carbohydrate_g(inputs.fuel)
+    needed = timed + OTHER_MEALS_G_PER_KG * mass_kg
+    if needed <= carbohydrate.high:
+        return carbohydrate
+    words = (
+        f"ceiling raised from {carbohydrate.high:.0f} g: {timed:.0f} g are timed around training, "
+        f"and the other meals bring {OTHER_MEALS_G_PER_KG:g} g/kg"
+    )
+    return replace(
+        carbohydrate,
+        aim=max(carbohydrate.aim, timed),
+        high=needed,
+        working=(*carbohydrate.working, words),
     )
 
 

@@ -145,6 +145,8 @@ class FuelItem(BaseModel):
     fibre_high_g: float | None = None
     fat_high_g: float | None = None
     """Most that sits well before hard training. [g]"""
+    counted_in: str = ""
+    """Another item that holds this carbohydrate already, in words; empty when it stands alone."""
     note: str = ""
     source: str = ""
     provenance: Provenance = "published"
@@ -157,7 +159,8 @@ class FuelItem(BaseModel):
             words += f"({self.carbohydrate_low_g:.0f} to {self.carbohydrate_high_g:.0f})"
             if self.carbohydrate_per_h_g is not None:
                 words += f", {self.carbohydrate_per_h_g:.0f} g an hour"
-            parts.append(words + (" as glucose with fructose" if self.several_sugars else ""))
+            words += " as glucose with fructose" if self.several_sugars else ""
+            parts.append(words + (f", part of {self.counted_in}" if self.counted_in else ""))
         if self.protein_g is not None:
             parts.append(f"{self.protein_g:.0f} g protein")
         if self.fluid_high_ml is not None and self.fluid_high_ml >= LEAST_DRINK_ML:

@@ -8,34 +8,27 @@ which are kept in the open as notes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from mealplan.client.health import health_words
-from mealplan.client.intake import SITTING_FLAGS, Intake, Override
+from mealplan.client.intake import Intake, Override
 from mealplan.errors import SafetyRefusal
 from mealplan.physiology.guard.energy_deficiency import screen_deficiency
 from mealplan.physiology.guard.findings import PHYSICIAN, Finding, finding, limit
 from mealplan.physiology.guard.inputs import check_inputs
-from mealplan.physiology.guard.person import Screen, check_person
+from mealplan.physiology.guard.person import check_person
 from mealplan.physiology.guard.plan import EnergyProposal, check_energy, loss_allowed
+from mealplan.physiology.guard.screen import Screen
 from mealplan.physiology.tables import constants
 from mealplan.targets.bloods import blood_notices, latest, sides
 from mealplan.targets.body import whole_mass_kg
+from mealplan.targets.conditions import DIABETES_FLAGS, kidney_protein
 from mealplan.targets.medicines import carbohydrate_notices
 from mealplan.targets.ranges import Notice
 
-CHRONIC_FLAGS = frozenset(
-    {
-        "diabetes medicines",
-        "insulin or sulfonylurea",
-        "sglt2 inhibitor",
-        "metformin",
-        "high blood pressure",
-    }
-)
+CHRONIC_FLAGS = DIABETES_FLAGS | {"high blood pressure", "sleep apnoea"}
 """Conditions tied to body mass."""
-KIDNEY_FLAGS = frozenset({"kidney disease", "kidney stones", "one kidney"})
 LICENSED = ("physician", "doctor", "dietitian", "medical")
 """Words one of which the role of an overriding professional must hold."""
 
@@ -63,6 +56,7 @@ def _screen(
     intake: Intake, fat_percent: float | None, resting_ratio: float | None = None
 ) -> Screen:
     health = frozenset(intake.health)
+    kidney = kidney_protein(intake)
     return Screen(
         age_years=intake.age_years,
         sex=intake.sex,
@@ -81,11 +75,10 @@ def _screen(
         heart_symptoms="heart symptoms" in health,
         stress_fracture="stress fracture" in health,
         signs=deficiency_answers(intake, resting_ratio),
-        kidney=bool(health & KIDNEY_FLAGS),
-        kidney_disease="kidney disease" in health,
+        kidney_protein_most=None if kidney is None else kidney.high,
         trains=intake.usual_sessions > 0,
-        sits=bool(health & SITTING_FLAGS)
-        and ("wheelchair user" in health or intake.limb_lost is None),
+        sits="wheelchair user" in health,
+        limb_unknown="limb loss" in health and intake.limb_lost is None,
         chronic_disease=bool(health & CHRONIC_FLAGS),
         unintended_loss_month_percent=100.0 if "unintended weight loss" in health else 0.0,
     )
@@ -419,12 +412,16 @@ def _as_reported(found: Finding, intake: Intake) -> Finding:
     return found
 
 
+COVERED_BY: Mapping[str, str] = {"bariatric_team_energy": "bariatric_surgery"}
+"""Findings that a professional's decision on another one covers, by code."""
+
+
 def _overridden(notice: Notice, intake: Intake) -> Notice:
     """Apply a professional's override to a finding that allows one, keeping the trail."""
     if notice.severity != "override":
         return notice
     for override in intake.professional_overrides:
-        if override.finding != notice.code:
+        if override.finding not in (notice.code, COVERED_BY.get(notice.code)):
             continue
         if override.until < intake.start:
             return notice.model_copy(

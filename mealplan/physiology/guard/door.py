@@ -21,8 +21,9 @@ from mealplan.physiology.guard.findings import (
     worst,
 )
 from mealplan.physiology.guard.inputs import check_inputs
-from mealplan.physiology.guard.person import Screen, check_person
+from mealplan.physiology.guard.person import check_person
 from mealplan.physiology.guard.plan import EnergyProposal, check_energy
+from mealplan.physiology.guard.screen import Screen
 
 __all__ = [
     "BOTH",

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-
 from mealplan.physiology.guard.energy_deficiency import deficiency_findings, screen_deficiency
 from mealplan.physiology.guard.findings import (
     BOTH,
@@ -16,85 +13,11 @@ from mealplan.physiology.guard.findings import (
     ordered,
     practice,
 )
+from mealplan.physiology.guard.mass import mass_findings, no_deficit
+from mealplan.physiology.guard.screen import Screen
 from mealplan.physiology.tables import constants
-from mealplan.references.tables import Sex
 
 _T = constants("safety_thresholds")
-
-
-@dataclass(frozen=True)
-class Screen:
-    """
-    What is known of a client's health; None means not asked, which is not the same as no.
-
-    Attributes
-    ----------
-    age_years : float
-        Age. [years]
-    sex : str
-        ``"male"`` or ``"female"``.
-    weight_kg, height_cm : float
-        Size. [kg] [cm]
-    fat_percent : float or None
-        Fat of body mass as measured. [%]
-    guardian : bool
-        A guardian of a client under 18 agrees.
-    pregnant, lactating : bool
-        Now.
-    trimester : int or None
-        Of the pregnancy, 1 to 3; None when it was not said.
-    months_postpartum : float or None
-        Since birth; None when that does not apply. [month]
-    eating_disorder : bool
-        Now or ever.
-    fears_foods : bool
-        Leaves out food groups from fear.
-    missed_periods_months : float
-        Months without a period. [month]
-    fainting, heart_symptoms, stress_fracture : bool
-        Now or lately.
-    signs : mapping of str to bool or None
-        Answers to the questions on relative energy deficiency, by indicator.
-    kidney, kidney_disease : bool
-        Any kidney condition; kidney disease itself.
-    trains : bool
-        Has sessions in the usual week.
-    sits : bool
-        Uses a wheelchair or has lost a limb, so that equations on height and mass do not hold.
-    chronic_disease : bool
-        Disease tied to body mass, such as diabetes or high blood pressure.
-    unintended_loss_month_percent, unintended_loss_half_year_percent : float
-        Unwanted loss. [%]
-    """
-
-    age_years: float
-    sex: Sex
-    weight_kg: float
-    height_cm: float
-    fat_percent: float | None = None
-    guardian: bool = False
-    pregnant: bool = False
-    lactating: bool = False
-    trimester: int | None = None
-    months_postpartum: float | None = None
-    eating_disorder: bool = False
-    fears_foods: bool = False
-    missed_periods_months: float = 0.0
-    fainting: bool = False
-    heart_symptoms: bool = False
-    stress_fracture: bool = False
-    signs: Mapping[str, bool | None] = field(default_factory=dict)
-    kidney: bool = False
-    kidney_disease: bool = False
-    trains: bool = False
-    sits: bool = False
-    chronic_disease: bool = False
-    unintended_loss_month_percent: float = 0.0
-    unintended_loss_half_year_percent: float = 0.0
-
-
-def _no_deficit(deficit: bool) -> str:
-    return ": no deficit" if deficit else ""
 
 
 def _eating(screen: Screen, *, deficit: bool) -> list[Finding]:
@@ -108,7 +31,7 @@ def _eating(screen: Screen, *, deficit: bool) -> list[Finding]:
             practice(
                 "eating_disorder",
                 "override",
-                f"a history of disordered eating{_no_deficit(deficit)}; calories and weight are "
+                f"a history of disordered eating{no_deficit(deficit)}; calories and weight are "
                 "hidden from the client",
                 reason,
                 EATING,
@@ -119,181 +42,9 @@ def _eating(screen: Screen, *, deficit: bool) -> list[Finding]:
             practice(
                 "fears_foods",
                 "override",
-                f"food groups are left out from fear{_no_deficit(deficit)}",
+                f"food groups are left out from fear{no_deficit(deficit)}",
                 reason,
                 EATING,
-            )
-        )
-    return found
-
-
-def _low_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
-    """Tell the tiers of a low body mass index; from 16 down refeeding itself is a danger."""
-    if screen.age_years < limit("adult_age"):
-        return []
-    if bmi >= limit("bmi_low"):
-        return _lowish_mass(screen, bmi, deficit=deficit)
-    if bmi < limit("bmi_emergency") or (bmi < limit("bmi_severe") and screen.trains):
-        return [_emergency(bmi)]
-    if bmi < limit("bmi_severe"):
-        return [
-            finding(
-                "bmi_severe",
-                "refuse",
-                f"body mass index {bmi:.1f} is below {limit('bmi_severe'):g}",
-                "eating more can itself be dangerous at this mass: refeeding shifts phosphate, "
-                "potassium and magnesium and needs blood tests, thiamine and medical supervision, "
-                "within days; an eating-disorder team helps where eating is part of it. "
-                "If there is fainting, confusion, chest pain or swelling, seek emergency care",
-                PHYSICIAN,
-                _T["bmi_severe"],
-            )
-        ]
-    refeeding = (
-        "with weight lost quickly or little eaten for five days or more there is a risk of "
-        "refeeding problems: bloods first, then food raised step by step"
-    )
-    if bmi < limit("bmi_moderate"):
-        return [
-            finding(
-                "bmi_low",
-                "refuse" if deficit else "override",
-                f"body mass index {bmi:.1f} is below {limit('bmi_moderate'):g}"
-                f"{_no_deficit(deficit)}",
-                f"bone, hormones and heart suffer at this mass; {refeeding}",
-                BOTH,
-                _T["bmi_moderate"],
-            )
-        ]
-    return [
-        finding(
-            "bmi_low",
-            "refuse" if deficit else "warn",
-            f"body mass index {bmi:.1f} is below {limit('bmi_low'):g}{_no_deficit(deficit)}",
-            "further loss at this mass risks bone, hormones and heart; ask about periods, injuries "
-            f"and why mass is low, and aim to gain; {refeeding}",
-            BOTH,
-            _T["bmi_low"],
-        )
-    ]
-
-
-def _emergency(bmi: float) -> Finding:
-    """Tell a mass at which the heart may stop: assessed today, training ended."""
-    return finding(
-        "bmi_severe",
-        "refuse",
-        f"body mass index {bmi:.1f} is severe underweight, a medical emergency: to be assessed for "
-        "admission today, at an emergency department or by a physician, whether or not there are "
-        "complaints; all training stops now",
-        "the heart can fail without warning, and eating more is itself dangerous at this mass: "
-        "refeeding shifts phosphate, potassium and magnesium and needs blood tests, an "
-        "electrocardiogram, thiamine and medical supervision. An eating-disorder team belongs in "
-        "it from the start unless another cause is known. Fainting, confusion, chest pain or "
-        "swelling: call an ambulance",
-        "a physician or emergency department today, and an eating-disorder team",
-        _T["bmi_emergency"],
-    )
-
-
-def _lowish_mass(screen: Screen, bmi: float, *, deficit: bool) -> list[Finding]:
-    """Tell a mass that is low for the age though not thin; a deficit needs a professional."""
-    old = screen.age_years >= limit("bmi_older_age")
-    key = "bmi_older" if old else "bmi_lowish"
-    if bmi >= limit(key) or not (old or deficit):
-        return []
-    return [
-        finding(
-            "bmi_lowish",
-            "override" if deficit and old else "warn",
-            f"body mass index {bmi:.1f} is below {limit(key):g}"
-            + (f" at {screen.age_years:g} years" if old else "")
-            + (_no_deficit(deficit) if old else ""),
-            "it is one sign of malnutrition: ask whether mass fell without being meant to, whether "
-            "appetite, chewing or swallowing has changed, and have strength looked at"
-            if old
-            else "little is there to lose: bone, periods or libido, immunity and training suffer "
-            "first",
-            BOTH,
-            _T[key],
-        )
-    ]
-
-
-def _body(screen: Screen, *, deficit: bool) -> list[Finding]:
-    bmi = screen.weight_kg / (screen.height_cm / 100.0) ** 2
-    found = [] if screen.sits else _low_mass(screen, bmi, deficit=deficit)
-    high = "bmi_high_disease" if screen.chronic_disease else "bmi_high"
-    if bmi >= limit(high):
-        found.append(
-            finding(
-                "bmi_high",
-                "override",
-                f"body mass index {bmi:.1f} is {limit(high):g} or more"
-                + (" with disease" if screen.chronic_disease else ""),
-                "care at this mass belongs with a clinician, who can record that it may go on here",
-                PHYSICIAN,
-                _T[high],
-            )
-        )
-    elif deficit and bmi >= limit("bmi_high_disease"):
-        found.append(
-            finding(
-                "bmi_high_loss",
-                "warn",
-                f"a deficit at a body mass index of {bmi:.1f}",
-                "a physician looks before it begins: blood pressure, blood sugar, liver, sleep "
-                "apnoea and medicines whose dose falls with mass; quick loss makes gallstones "
-                "(pain under the right ribs after meals: be seen)",
-                BOTH,
-                _T["bmi_high_disease"],
-            )
-        )
-    key = "fat_low_men" if screen.sex == "male" else "fat_low_women"
-    if screen.fat_percent is not None and screen.fat_percent < limit(key):
-        found.append(
-            finding(
-                "fat_low",
-                "refuse" if deficit else "warn",
-                f"body fat {screen.fat_percent:.1f} % is below {limit(key):g} %"
-                f"{_no_deficit(deficit)}",
-                "there is no fat left to lose safely",
-                BOTH,
-                _T[key],
-            )
-        )
-    for key, percent, span in (
-        ("loss_month", screen.unintended_loss_month_percent, "one month"),
-        ("loss_half_year", screen.unintended_loss_half_year_percent, "six months"),
-    ):
-        if percent > limit(key):
-            found.append(
-                finding(
-                    "unintended_loss",
-                    "refuse" if deficit else "override",
-                    f"unwanted loss of {percent:.1f} % in {span}, more than {limit(key):g} %",
-                    "unwanted loss has a cause that must be found first, and eating more after it "
-                    "can need blood tests",
-                    PHYSICIAN,
-                    _T[key],
-                )
-            )
-    if screen.sits:
-        measured = screen.fat_percent is not None
-        found.append(
-            practice(
-                "sitting_body",
-                "warn" if measured else "override",
-                "wheelchair use or a lost limb: "
-                + (
-                    "resting energy is set by the measured fat-free mass"
-                    if measured
-                    else "without a measured fat-free mass neither resting energy nor body mass "
-                    "index says anything here (limb_lost says which part is missing)"
-                ),
-                "costs of walking people's activities do not hold: give each session its own met; "
-                "skin, bowel, bladder and heat need their own advice",
-                BOTH,
             )
         )
     return found
@@ -354,7 +105,7 @@ def _carrying(screen: Screen, *, deficit: bool) -> list[Finding]:
         finding(
             "pregnancy",
             "refuse" if deficit else "override",
-            f"{' and '.join(states)}{_no_deficit(deficit)}",
+            f"{' and '.join(states)}{no_deficit(deficit)}",
             "needs are higher and differ by stage; folic acid, iodine, iron, choline and vitamin "
             "B12 are set together with a clinician",
             BOTH,
@@ -491,7 +242,7 @@ def check_person(screen: Screen, *, deficit: bool) -> tuple[Finding, ...]:
     """
     signs = screen_deficiency(screen.sex, screen.signs)
     found: list[Finding] = list(deficiency_findings(signs, deficit=deficit))
-    for family in (_young, _carrying, _eating, _body, _signs, _old, _any_loss):
+    for family in (_young, _carrying, _eating, mass_findings, _signs, _old, _any_loss):
         found += family(screen, deficit=deficit)
     found += _undecided_deficit(found, deficit=deficit)
     return ordered(found)

@@ -13,8 +13,9 @@ from mealplan.physiology.guard.findings import (
     finding,
     limit,
     ordered,
+    practice,
 )
-from mealplan.physiology.guard.person import Screen
+from mealplan.physiology.guard.screen import Screen
 from mealplan.physiology.tables import constants
 
 _T = constants("safety_thresholds")
@@ -80,9 +81,33 @@ def check_energy(plan: EnergyProposal, screen: Screen) -> tuple[Finding, ...]:
     tuple of Finding
         Gravest first.
     """
-    return ordered(
-        [*_floors(plan, screen), *_speeds(plan, screen), *_tops(plan), *_protein(plan, screen)]
-    )
+    energy = [*_floors(plan, screen), *_speeds(plan, screen)]
+    if plan.set_by_team:
+        energy = _of_the_team(plan, energy)
+    return ordered([*energy, *_tops(plan), *_protein(plan, screen)])
+
+
+TEAM_DECIDES = frozenset({"energy_low", "below_rmr", "deficit_large", "loss_fast"})
+"""What a surgical team's own energy is meant to bring about, decided on once."""
+
+
+def _of_the_team(plan: EnergyProposal, found: list[Finding]) -> list[Finding]:
+    """Gather what an energy set by the surgical team brings into one decision: theirs."""
+    meant = [one for one in found if one.code in TEAM_DECIDES and one.severity == "override"]
+    if not meant:
+        return found
+    said = "; ".join(one.message for one in meant)
+    return [
+        practice(
+            "bariatric_team_energy",
+            "override",
+            f"{plan.intake_kcal:,.0f} kcal a day, taken as the surgical team's own: {said}",
+            "after bariatric surgery that is meant, for who is seen and has bloods taken; the "
+            "team's recorded decision on the surgery (bariatric_surgery) covers it",
+            "the surgical team",
+        ),
+        *(one for one in found if one not in meant),
+    ]
 
 
 def loss_allowed(screen: Screen) -> bool:
@@ -307,17 +332,16 @@ def _tops(plan: EnergyProposal) -> list[Finding]:
 
 
 def _protein(plan: EnergyProposal, screen: Screen) -> list[Finding]:
-    protein = plan.protein_g_per_kg
-    key = "ckd_protein_disease" if screen.kidney_disease else "ckd_protein"
-    if not screen.kidney or protein is None or protein <= limit(key) + 1e-9:
+    protein, most = plan.protein_g_per_kg, screen.kidney_protein_most
+    if most is None or protein is None or protein <= most + 1e-9:
         return []
     return [
         finding(
             "kidney_protein",
             "override",
-            f"{protein:.2g} g/kg of protein with a kidney condition, more than {limit(key):g}",
+            f"{protein:.2g} g/kg of protein with a kidney condition, more than {most:g}",
             "protein is part of treatment in kidney disease; enter the dietitian's own range",
             BOTH,
-            _T[key],
+            _T["ckd_protein_disease"],
         )
     ]

@@ -325,11 +325,11 @@ REFUSALS = {
         "sitting_body",
         "physician",
     ),
-    "limb loss without a scan": (
+    "type 1 diabetes": (
         LIFTER,
-        {"health": ["limb loss"], "scan": None},
-        "sitting_body",
-        "physician",
+        {"health": ["type 1 diabetes"]},
+        "insulin_or_sulfonylurea",
+        "diabetes team or a physician",
     ),
     "too little for a man": (
         LIFTER,
@@ -389,6 +389,7 @@ REFUSALS |= {
         "haemochromatosis",
         "g6pd deficiency",
         "kidney disease",
+        "dialysis",
         "kidney stones",
         "one kidney",
         "sglt2 inhibitor",
@@ -407,7 +408,7 @@ def test_no_plan_is_made_where_it_could_hurt(client, changes, finding, see, inta
     assert main(["plan", str(intake_file(client, changes)), "--days", "1"]) == 4
     line = said_in_one_line(capfd.readouterr())
     assert f"[{finding}]" in line
-    assert re.search(f"See a[^.]* {see}", line)
+    assert re.search(f"See (?:a|the)[^.]* {see}", line)
 
 
 def test_every_condition_of_the_intake_is_refused_or_noted(intake_file, capfd):
@@ -421,6 +422,9 @@ def test_every_condition_of_the_intake_is_refused_or_noted(intake_file, capfd):
         "potassium-raising medicines": ("potassium_raising_medicines", "a physician"),
         "irritable bowel": ("irritable_bowel_watch", "a registered dietitian"),
         "high blood pressure": ("high_blood_pressure_watch", "a physician"),
+        "sleep apnoea": ("sleep_apnoea_watch", "a physician"),
+        "gallstones": ("gallstones_watch", "a physician"),
+        "limb loss": ("limb_loss_watch", "a physician and a registered dietitian"),
     }
     assert set(get_args(HealthFlag)) - tested == set(said)
     for flag, (code, see) in said.items():

@@ -1,9 +1,17 @@
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from mealplan.errors import TargetError
-from mealplan.nutrition.protein import meal_protein, protein_mass, protein_target
+from mealplan.nutrition.protein import (
+    expected_share,
+    meal_protein,
+    protein_mass,
+    protein_target,
+)
 
 PHASES = st.sampled_from(["gain", "hold", "cut", "endurance"])
 TRAINING = st.sampled_from(["strength", "endurance", "mixed", "none"])
@@ -145,6 +153,37 @@ def test_a_heavy_lifter_with_little_fat_keeps_body_mass() -> None:
 def test_a_tenth_of_a_point_of_fat_moves_the_mass_by_little(fat) -> None:
     before, after = (protein_mass(110, 180, f, "male").mass_kg for f in (fat - 0.05, fat + 0.05))
     assert 0 <= before - after < 0.5
+
+
+# source: worked by hand (mean of a clipped normal variable, integrated by an independent library)
+@pytest.mark.parametrize("value", [18.0, 24.0, 27.5, 33.9])
+@pytest.mark.parametrize("sd", [0.5, 3.5, 6.0])
+def test_a_share_is_averaged_over_the_error_of_what_it_rests_on(value, sd) -> None:
+    share = stats.norm(value, sd).expect(lambda x: min(1.0, max(0.0, (x - 25) / 5)))
+    assert expected_share(value, sd, 25, 30) == pytest.approx(share, abs=1e-4)
+    assert expected_share(27.5, 0.0, 25, 30) == 0.5
+
+
+# source: published (Helms 2014 reviewed lean people, up to 23 % fat in men and 35 % in women;
+# ISSN 2017: 1.4 to 2.0 g/kg for all who train)
+@pytest.mark.parametrize("ffm_known", [False, True])
+def test_the_lean_athletes_range_in_a_deficit_fades_with_fat(ffm_known) -> None:
+    def aim(fat: float) -> float:
+        reference = protein_mass(75, 178, fat, "male", fat_sd=2.0)
+        ffm = 75 * (1 - fat / 100) if ffm_known else None
+        return protein_target(75, "cut", "strength", ffm_kg=ffm, reference=reference).aim_g / 75
+
+    assert aim(12) == pytest.approx(2.6 * 0.88 if ffm_known else 2.0, abs=0.01)
+    assert aim(32) == pytest.approx(1.6, abs=0.02)
+    steps = [aim(fat / 2) for fat in range(24, 70)]
+    assert all(0 <= a - b < 0.04 * a for a, b in pairwise(steps))
+
+
+# source: published (Hector and Phillips 2018 for the lean; ISSN 2017), read by a dietitian: 85 to
+# 130 g for a runner of 73 kg and 168 cm, whose home scale says a third is fat
+def test_a_home_scale_brings_no_lean_athletes_protein() -> None:
+    reference = protein_mass(73, 168, 33.9, "female", fat_sd=3.6)
+    assert 85 <= protein_target(73, "cut", "mixed", reference=reference).aim_g <= 130
 
 
 # source: published (PROT-AGE 2013: 1.2 g/kg and more for active older people)

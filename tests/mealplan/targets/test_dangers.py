@@ -16,6 +16,10 @@ INSULIN = {
 }
 
 
+def line(made, key):
+    return next(one for one in made.worksheet if one.key == key)
+
+
 def codes(made):
     return {one.code: one for one in made.notices}
 
@@ -237,6 +241,20 @@ def test_a_deficit_after_bariatric_surgery_is_the_surgical_teams():
     )
     assert set(found) == {"bariatric_energy"}
     allowed = ("bariatric_surgery", "deficit_large", "energy_low", "below_rmr", "loss_fast")
+    team = decided("bariatric_surgery")
+    goal = {"phase": "cut", "energy_kcal": 1300}
+    made = make_targets(client(**BARIATRIC, goal=goal, professional_overrides=team))
+    one = codes(made)["bariatric_team_energy"]
+    assert one.severity == "warn"
+    assert "1,300 kcal" in one.message
+    assert "resting energy" in one.message
+    # Decided on the surgery alone; without it both wait, and 800 kcal is refused whoever decides.
+    assert set(refusal(client(**BARIATRIC, goal=goal))) == {
+        "bariatric_surgery",
+        "bariatric_team_energy",
+    }
+    starved = client(**BARIATRIC, goal=goal | {"energy_kcal": 790}, professional_overrides=team)
+    assert "energy_never" in refusal(starved)
     set_by_team = client(
         **BARIATRIC,
         goal={"phase": "cut", "energy_kcal": 1300},
@@ -374,14 +392,150 @@ def test_a_plan_of_two_years_waits_in_words():
 
 
 def test_a_limb_lost_below_the_knee_waits_for_nobody():
-    # source: from memory (Osterkamp 1995: 5.9 % of body mass), worked by hand: 57 / 0.941
+    # source: confirmed by independent transcription (Osterkamp 1995: 5.9 % of body mass), worked by
+    # hand: 57 / 0.941
     lost = {"health": ["limb loss"], "weight_kg": 57, "limb_lost": "below knee"}
     made = make_targets(client(**lost))
     assert "limb_loss_watch" in codes(made)
     # 57 kg at 180 cm is 17.6; with the missing part put back 60.6 kg and 18.7, not underweight.
     assert "bmi_low" not in codes(made)
     assert "bmi_low" in codes(make_targets(client(weight_kg=57)))
-    unsaid = refusal(client(health=["limb loss"]))
-    assert "limb_lost" in unsaid["sitting_body"].message
+    unsaid = make_targets(client(health=["limb loss"]))
+    assert "limb_lost" in codes(unsaid)["limb_unknown"].message
+    said = make_targets(client(health=["limb loss"], limb_lost="below knee"))
+    assert line(unsaid, "fat_percent").sd > line(said, "fat_percent").sd
     sits = refusal(client(health=["limb loss", "wheelchair user"], limb_lost="below knee"))
     assert "sitting_body" in sits
+
+
+@pytest.mark.parametrize(
+    ("said", "part"),
+    [
+        ("lower leg and foot", "below knee"),
+        ("left leg below the knee", "below knee"),
+        ("transfemoral", "above knee"),
+        ("Below Knee", "below knee"),
+        ("forearm", "below elbow"),
+    ],
+)
+def test_a_lost_limb_is_read_in_the_words_people_use(said, part):
+    assert client(health=["limb loss"], limb_lost=said).limb_lost == part
+
+
+def test_type_1_diabetes_says_ketones_sick_days_and_lows():
+    # source: confirmed by independent transcription (Riddell 2017: ketones from 1.5 mmol/L no
+    # exercise, from 0.6 on put right first; below 5 mmol/L 10 to 20 g of glucose first)
+    ill = {"health": ["type 1 diabetes"], "sessions_per_week": 3}
+    assert set(refusal(client(**ill))) == {"insulin_or_sulfonylurea"}
+    made = codes(
+        make_targets(client(**ill, professional_overrides=INSULIN["professional_overrides"]))
+    )
+    watch = made["type1_diabetes_watch"].message
+    for word in ("ketones", "1.5 mmol/L", "0.6", "sick day", "basal insulin goes on"):
+        assert word in watch
+    assert "10 to 20 g of glucose" in made["hypo_plan"].message
+    assert "24 hours" in made["hypo_plan"].message
+    low = bound("net_carbohydrate_g", low=20, high=50)
+    assert "carbohydrate_low_insulin" in refusal(client(**ill, **low))
+
+
+def test_kidney_disease_names_painkillers_and_whom_to_see():
+    # source: confirmed by independent transcription (KDIGO: NSAIDs avoided in chronic kidney
+    # disease); KDOQI 2020: a renal dietitian
+    ill = client(health=["kidney disease"], professional_overrides=decided("kidney_disease"))
+    made = codes(make_targets(ill))
+    assert "ibuprofen" in made["kidney_disease_watch"].message
+    assert "nephrologist" in made["kidney_disease"].see
+    assert "renal dietitian" in made["kidney_disease"].see
+
+
+@pytest.mark.parametrize(
+    ("flags", "low", "high"),
+    [
+        (["kidney disease"], 0.55, 0.60),
+        (["kidney disease", "metformin"], 0.6, 0.8),
+        (["dialysis"], 1.0, 1.2),
+        (["kidney disease", "dialysis"], 1.0, 1.2),
+    ],
+)
+def test_protein_with_kidney_disease_is_that_of_its_stage(flags, low, high):
+    # source: confirmed by independent transcription (KDOQI 2020)
+    allowed = decided("kidney_disease", "dialysis")
+    protein = (
+        make_targets(client(health=flags, professional_overrides=allowed))
+        .days[0]
+        .ranges["protein_g"]
+    )
+    assert (protein.low, protein.high) == pytest.approx((low * 78, high * 78))
+    assert protein.low < protein.aim < protein.high
+
+
+def test_no_fluid_of_its_own_is_asked_on_dialysis():
+    # source: confirmed by independent transcription (KDOQI 2020: the renal team sets fluid)
+    rides = training(
+        ("mon", "12050", 120), health=["dialysis"], professional_overrides=decided("dialysis")
+    )
+    fuel = make_targets(rides).days[0].fuel
+    assert fuel
+    assert all(item.fluid_high_ml is None and item.sodium_mg_per_l is None for item in fuel)
+
+
+LONG_RACE = {
+    "events": [{"name": "long-distance", "date": "2026-12-06", "minutes": 660, "time": "07:00"}],
+    "goal": {"phase": "endurance"},
+    "weight_kg": 57,
+    "height_cm": 168,
+    "sex": "female",
+}
+
+
+def test_the_day_of_a_race_holds_what_its_lines_ask_for():
+    # source: published (ISSN 2019: 30 to 50 g/h in an ultra); worked by hand: 11 h x 50 g and the
+    # meal before, each once, below the ceiling of the day
+    made = make_targets(training(("mon", "12050", 60), **LONG_RACE))
+    day = made.special[dt.date(2026, 12, 6)]
+    asked = sum(item.carbohydrate_aim_g for item in day.fuel)
+    carbohydrate = day.ranges["net_carbohydrate_g"]
+    assert asked == pytest.approx(550 + 3 * 57)
+    assert carbohydrate.low <= carbohydrate.aim
+    assert asked - 1e-6 <= carbohydrate.aim <= carbohydrate.high
+    during = next(item for item in day.fuel if item.when == "during")
+    assert carbohydrate.supplied == during.carbohydrate_aim_g
+    assert day.ranges["energy_kcal"].supplied == 4 * during.carbohydrate_aim_g
+
+
+def test_sweat_of_a_race_is_the_same_in_sodium_and_drink():
+    # source: worked by hand (0.6 x 9 MET x 57 kg / 580 kcal/L = 0.531 L/h, 11 h, 1,000 mg/L)
+    racer = training(("mon", "12050", 60), **LONG_RACE)
+    made = make_targets(racer)
+    day = made.special[dt.date(2026, 12, 6)]
+    during = next(item for item in day.fuel if item.when == "during")
+    sodium = day.ranges["sodium_mg"]
+    lost_l = (sodium.high - 2300) / 1000
+    assert lost_l == pytest.approx(11 * 0.6 * 9 * 57 / 580)
+    assert during.fluid_high_ml <= 1000 * lost_l + 1e-6
+    assert f"sodium {sodium.low:,.0f} to {sodium.high:,.0f} mg" in " ".join(
+        targets_text(racer, made).split()
+    )
+
+
+def test_fuel_that_would_crowd_out_meals_is_lowered_in_the_line_itself():
+    # source: common practice (a third of the day's energy at most while training)
+    long = training(("sun", "12050", 600), weight_kg=50, height_cm=160, goal={"phase": "hold"})
+    day = make_targets(long).days[6]
+    during = next(item for item in day.fuel if item.when == "during")
+    assert day.ranges["net_carbohydrate_g"].supplied == during.carbohydrate_aim_g
+    assert during.carbohydrate_low_g <= during.carbohydrate_aim_g
+    assert f"{during.carbohydrate_aim_g:.0f} g carbohydrate" in during.sentence()
+
+
+def test_a_meal_between_two_sessions_is_counted_once():
+    # source: published (ACSM 2016: 1 g/kg an hour until the next session, at most 4 h)
+    sessions = [
+        {"day": "mon", "activity": "18240", "minutes": 120, "time": at} for at in ("07:00", "13:00")
+    ]
+    activity = {"method": "component", "everyday_factor": 1.3, "sessions": sessions}
+    fuel = make_targets(client(activity=activity)).days[0].fuel
+    [between] = [item for item in fuel if item.counted_in]
+    assert between.when == "before"
+    assert "part of the refuelling after" in between.sentence()
