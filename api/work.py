@@ -17,8 +17,11 @@ from api.jobs.tasks import rehearse, warm
 from api.settings import Settings, database_url, default_url
 from mealplan.jobs.crew import Crew
 from mealplan.jobs.durable import SOON, Durable, lay
+from mealplan.jobs.house import house_run
+from mealplan.jobs.model import UNDER_WAY
 from mealplan.jobs.worker import stand_back, take_jobs
 from mealplan.store.base import Store
+from mealplan.store.records import Job
 from mealplan.store.sql import SqlStore, sqlite_path
 
 
@@ -100,9 +103,14 @@ def _work_here(url: str, queue: str) -> int:
     settings = Settings(accounts=True)
     queues = Durable(store, settings.now)
     warm()
-    if queue == SOON:
+    if queue == SOON and not _someone_waits(store):
         rehearse()
-    take_jobs(
-        store, queues, queue, run_of(settings, lambda: queues), settings.now, settings.keeping
-    )
+    run = {**run_of(settings, lambda: queues), **house_run(queues, settings.keeping)}
+    take_jobs(store, queues, queue, run, settings.now)
     return 0
+
+
+def _someone_waits(store: Store) -> bool:
+    """Say whether a job is under way: it is not made to wait for a rehearsal as well."""
+    with store.reading() as unit:
+        return any(unit.count(Job, state=state) for state in UNDER_WAY)

@@ -14,13 +14,17 @@ import importlib
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from mealplan.cli.arguments import Add, read_date
 from mealplan.errors import StoreError
 
+LOOK_S = 2.0
+"""How often a backup that workers write is looked at. [s]"""
+
 if TYPE_CHECKING:
     from mealplan.store.base import Store
+    from mealplan.store.sql import SqlStore
 
 
 def add_commands(add: Add, port: Callable[[str], int]) -> None:
@@ -124,6 +128,12 @@ def _add_backup(add: Add) -> None:
     backup.add_argument("file", type=Path, metavar="FILE", help="file to write")
     backup.add_argument(
         "--sealed", action="store_true", help="ask for a secret without which nobody can read it"
+    )
+    backup.add_argument(
+        "--by-workers",
+        action="store_true",
+        help="let the service's workers write it, where every one of them sees the folder: it goes "
+        "on when this command or a worker ends; sealed by --key-file only",
     )
     _key_argument(backup)
     _db_argument(backup)
@@ -241,21 +251,18 @@ def _password(what: str = "Password", *, again: bool = True) -> str:
 
 
 def _secret(options: argparse.Namespace, *, again: bool) -> str:
+    from mealplan.store.sealed import secret_in
+
     if options.key_file is None:
         return _password("Secret of the backup", again=again)
-    try:
-        with options.key_file.open(encoding="utf-8") as lines:
-            return str(lines.readline()).rstrip("\n")
-    except (OSError, UnicodeDecodeError) as error:
-        raise StoreError(
-            f"{options.key_file} cannot be read ({type(error).__name__}); it holds the secret in "
-            "its first line"
-        ) from None
+    return secret_in(options.key_file)
 
 
 def _backup(options: argparse.Namespace) -> int:
     from mealplan.store.backup import backup
 
+    if options.by_workers:
+        return _backup_by_workers(options)
     secret = _secret(options, again=True) if options.sealed or options.key_file else ""
     if options.sealed and not secret:
         raise StoreError("an empty secret seals nothing; nothing was written")
@@ -263,6 +270,36 @@ def _backup(options: argparse.Namespace) -> int:
         count = backup(store, options.file, dt.datetime.now(dt.UTC), secret)
     kept = "sealed; without its secret nobody can open it" if secret else "readable to its finder"
     print(f"{count} records written to {options.file}, {kept}")
+    return 0
+
+
+def _backup_by_workers(options: argparse.Namespace) -> int:
+    """Hand a backup in and say how far it is; it goes on when this ends."""
+    from mealplan.jobs import error_of
+    from mealplan.jobs.durable import Durable
+    from mealplan.jobs.house import BackupOrder, hand_in_backup
+    from mealplan.jobs.model import UNDER_WAY, wait_for
+
+    if options.sealed and not options.key_file:
+        raise StoreError(
+            "a secret that is typed is kept nowhere, so no worker could seal by it; put it into "
+            "the first line of a file and name that by --key-file"
+        )
+    key_file = str(options.key_file.absolute()) if options.key_file else ""
+    with _opened(options.db) as store:
+        queue = Durable(cast("SqlStore", store), lambda: dt.datetime.now(dt.UTC))
+        try:
+            order = BackupOrder(str(options.file.absolute()), key_file)
+            job = hand_in_backup(cast("SqlStore", store), queue, order, dt.datetime.now(dt.UTC))
+            while job.state in UNDER_WAY:
+                sys.stderr.write(f"{job.done} of {job.total} records written\n")
+                job = wait_for(store, job, LOOK_S)
+        finally:
+            queue.close()
+    error = error_of(job.error)
+    if error is not None:
+        raise error
+    print(f"{options.file} is written")
     return 0
 
 

@@ -33,8 +33,12 @@ SOON, LATER = "soon", "later"
 WORKFLOW = "job"
 """Name under which workers know how to carry a job out."""
 APPLICATION = "mealplan"
+HOUSE = "house"
+"""Whose share of a queue the service's own jobs have."""
 LIMIT_S: dict[str, float] = {SOON: 120.0, LATER: 900.0}
 """Longest that a job of each queue may take before it is ended. [s]"""
+HOUSE_LIMIT_S = 4 * 3600.0
+"""Longest that a job of the service's own may take: it grows with the database. [s]"""
 WAITED_FOR, PART, BEHIND = 1, 5, 9
 """Priorities within a coach's share of a queue: lower ones come first."""
 
@@ -74,6 +78,22 @@ def queue_of(job: Job) -> str:
     return SOON if job.task in ("week", "day") and not job.part_of else LATER
 
 
+def limit_s(job: Job) -> float:
+    """
+    Say how long a job may take.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    float
+        [s]
+    """
+    return LIMIT_S[queue_of(job)] if job.coach_id else HOUSE_LIMIT_S
+
+
 class Durable:
     """
     Hands jobs in and stops them; running them is the workers' part.
@@ -103,7 +123,7 @@ class Durable:
             "workflow_name": WORKFLOW,
             "queue_name": queue,
             "workflow_id": job.id,
-            "queue_partition_key": job.coach_id,
+            "queue_partition_key": job.coach_id or HOUSE,
             "priority": BEHIND if job.task == "logs" else PART if job.part_of else WAITED_FOR,
             "application_name": APPLICATION,
         }

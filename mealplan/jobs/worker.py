@@ -27,24 +27,24 @@ from mealplan.jobs.carry_out import carry_out, end
 from mealplan.jobs.durable import (
     APPLICATION,
     LATER,
-    LIMIT_S,
     SOON,
     WORKFLOW,
     Durable,
+    limit_s,
 )
+from mealplan.jobs.house import hand_in_retention
 from mealplan.jobs.model import UNDER_WAY, Run, job_of
 from mealplan.jobs.outcome import packed
 from mealplan.store.base import NotThere
 from mealplan.store.records import WorkerSeen, new_id
 from mealplan.store.sql import SqlStore
-from mealplan.store.tidy import RetentionSpans, let_go
 
 POLL_S = 0.1
 """How often an idle worker looks into the queue. [s]"""
 WATCH_S = 0.5
 """How often a worker looks whether it should go on. [s]"""
-TIDY_S = 3600.0
-"""How often a worker lets go of what was kept long enough. [s]"""
+TIDY_LOOK_S = 60.0
+"""How often a worker looks whether it is time to let go of what was kept long enough. [s]"""
 SEEN_S = 5.0
 """How often a worker says that it is there. [s]"""
 STALE_S = 20.0
@@ -87,7 +87,6 @@ def take_jobs(
     queue: str,
     run: Run,
     now: Callable[[], dt.datetime],
-    keeping: RetentionSpans | None = None,
 ) -> None:
     """
     Take jobs until the process is told to end.
@@ -102,8 +101,6 @@ def take_jobs(
         Kind of job to what carries it out.
     now : callable
         The clock.
-    keeping : RetentionSpans, optional
-        How long what soon ends is kept; the usual spans when left out.
     """
     ending = threading.Event()
     for name in (signal.SIGTERM, signal.SIGINT):
@@ -119,7 +116,7 @@ def take_jobs(
         unit.add(me)
     at_hand = _AtHand()
     _launch(store, me.id, queue, run, now, at_hand)
-    _Watch(store, queues, me, queue, now, at_hand, keeping or RetentionSpans()).start()
+    _Watch(store, queues, me, queue, now, at_hand).start()
     while not ending.wait(WATCH_S):
         pass
     with contextlib.suppress(StoreError):
@@ -180,7 +177,6 @@ class _Watch(threading.Thread):
         queue: str,
         now: Callable[[], dt.datetime],
         at_hand: _AtHand,
-        keeping: RetentionSpans,
     ) -> None:
         super().__init__(name="watch", daemon=True)
         self._store, self._queues, self._me, self._queue = store, queues, me, queue
@@ -188,12 +184,11 @@ class _Watch(threading.Thread):
         # Told by the parent itself: it may be gone before this is reached.
         self._parent = int(os.environ.get(PARENT) or os.getppid())
         self._leave_at = 0.0
-        self._keeping = keeping
 
     def run(self) -> None:
         """Look again and again until the process ends."""
         seen = 0.0
-        tidied = time.monotonic() - TIDY_S + 60.0  # a minute after the start, then every hour
+        looked = time.monotonic()
         while True:
             time.sleep(WATCH_S)
             if os.getppid() != self._parent:
@@ -204,9 +199,9 @@ class _Watch(threading.Thread):
                     take_over(self._store, self._queues, self._now)
                     seen = time.monotonic()
                 self._leave_if_needed()
-                if self._queue == LATER and time.monotonic() - tidied >= TIDY_S:
-                    tidied = time.monotonic()
-                    self._queues.forget(let_go(self._store, self._now(), self._keeping))
+                if self._queue == LATER and time.monotonic() - looked >= TIDY_LOOK_S:
+                    looked = time.monotonic()
+                    hand_in_retention(self._store, self._queues, self._now())
             except StoreError as error:
                 _log.warning("a worker cannot reach the database: %s", type(error).__name__)
 
@@ -233,7 +228,7 @@ class _Watch(threading.Thread):
             job = job_of(self._store, id_)
         except NotThere:
             return False
-        limit = LIMIT_S[self._queue]
+        limit = limit_s(job)
         if job.state in UNDER_WAY and time.monotonic() - since > limit:
             late = StoreError(f"it took longer than {limit:.0f} s; ask for less at a time")
             end(self._store, job, "failed", self._now, packed(late))

@@ -16,8 +16,9 @@ import hashlib
 import io
 import json
 import os
+import socket
 import zlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any, BinaryIO, TextIO, cast, get_type_hints
@@ -30,12 +31,22 @@ from mealplan.store.sealed import MAGIC, SealedReader, SealedWriter, is_sealed
 FORMAT = "mealplan backup 1"
 ERASED_FILE = "mealplan-erased.txt"
 """Beside the backups of a folder: hashes of the clients erased since, so that they stay so."""
+TELL_EVERY = 200
+"""Records between two words on how far it is."""
 LONGEST_LINE = 16_000_000
 """Longest record as a line. [characters]"""
 _BY_NAME = {kind.__name__: kind for kind in KINDS}
 
 
-def backup(store: Store, target: Path, now: dt.datetime, secret: str = "") -> int:
+def backup(
+    store: Store,
+    target: Path,
+    now: dt.datetime,
+    secret: str = "",
+    *,
+    made_for: str = "",
+    tell: Callable[[int, int], None] = lambda done, total: None,
+) -> int:
     """
     Write everything a store holds into a file, readable by its owner only.
 
@@ -49,6 +60,11 @@ def backup(store: Store, target: Path, now: dt.datetime, secret: str = "") -> in
         For the head.
     secret : str
         Seals the file; empty leaves it readable to whoever has it.
+    made_for : str
+        Who asks, for the head: a file that was made for the same one already is taken as it is,
+        so that whoever was interrupted may ask again. Empty takes none.
+    tell : callable, optional
+        Called with (records written, records in all) every so often.
 
     Returns
     -------
@@ -61,10 +77,13 @@ def backup(store: Store, target: Path, now: dt.datetime, secret: str = "") -> in
         When the file is already there.
     """
     if target.exists():
+        if made_for and _head(target, secret).get("made_for") == made_for:
+            return sum(1 for _ in _read(target, secret))
         raise StoreError(
             f"{target} is already there; choose another name, backups are not replaced"
         )
-    part = target.with_name(f"{target.name}.{os.getpid()}.part")
+    mine = f"{target.name}.{made_for}"
+    part = target.with_name(f"{mine}.{socket.gethostname()}-{os.getpid()}.part")
     try:
         descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(descriptor, "wb") as raw:
@@ -74,10 +93,13 @@ def backup(store: Store, target: Path, now: dt.datetime, secret: str = "") -> in
                     sealing = closing.enter_context(SealedWriter(raw, secret))
                     sink = cast("BinaryIO", sealing)
                 out = closing.enter_context(gzip.open(sink, "wt", encoding="utf-8", newline="\n"))
-                count = _write(store, out, now)
+                count = _write(store, out, now, made_for, tell)
             raw.flush()
             os.fsync(raw.fileno())
         part.replace(target)
+        for begun in target.parent.iterdir() if made_for else ():
+            if begun.name.startswith(f"{mine}.") and begun.suffix == ".part":
+                begun.unlink(missing_ok=True)  # by a worker that was lost
     finally:
         part.unlink(missing_ok=True)
     _remember(store, target.parent.absolute(), now)
@@ -85,11 +107,15 @@ def backup(store: Store, target: Path, now: dt.datetime, secret: str = "") -> in
     return count
 
 
-def _write(store: Store, out: TextIO, now: dt.datetime) -> int:
+def _write(
+    store: Store, out: TextIO, now: dt.datetime, made_for: str, tell: Callable[[int, int], None]
+) -> int:
     digest = hashlib.sha256()
     count = 0
-    out.write(json.dumps({"format": FORMAT, "made_at": now.isoformat()}) + "\n")
+    head = {"format": FORMAT, "made_at": now.isoformat(), "made_for": made_for}
+    out.write(json.dumps({name: said for name, said in head.items() if said}) + "\n")
     with store.reading() as unit:
+        total = sum(unit.count(kind) for kind in KINDS if kind.restored)
         for kind in KINDS:
             if not kind.restored:
                 continue
@@ -98,8 +124,23 @@ def _write(store: Store, out: TextIO, now: dt.datetime) -> int:
                 digest.update(line.encode())
                 out.write(line + "\n")
                 count += 1
+                if count % TELL_EVERY == 0:
+                    tell(min(count, total), total)
     out.write(json.dumps({"records": count, "sha256": digest.hexdigest()}) + "\n")
     return count
+
+
+def _head(source: Path, secret: str) -> dict[str, object]:
+    """Read how a backup begins; empty when it does not begin as one."""
+    try:
+        with (
+            _opened(source, secret) as raw,
+            gzip.open(raw, "rt", encoding="utf-8", newline="\n") as lines,
+        ):
+            head = json.loads(next(_lines(lines), "{}"))
+    except (OSError, EOFError, ValueError, StoreError, zlib.error):
+        return {}
+    return head if isinstance(head, dict) else {}
 
 
 def needs_secret(source: Path) -> bool:

@@ -322,6 +322,7 @@ class Job(Record):
     """
 
     coach_id: str
+    """Empty for what the service does for itself, such as a backup: no page shows it."""
     client_id: str
     """Empty for what concerns a whole roster."""
     asker: str

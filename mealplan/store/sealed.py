@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import io
 import secrets
+from pathlib import Path
 from typing import BinaryIO
 
 from cryptography.exceptions import InvalidTag
@@ -30,6 +31,38 @@ PREFIX = 7
 TAG = 16
 SCRYPT_N, SCRYPT_R, SCRYPT_P = 2**17, 8, 1
 """Cost of trying one secret: 128 MB and some tenths of a second."""
+
+
+def secret_in(file: Path) -> str:
+    """
+    Read the secret of sealed backups.
+
+    Parameters
+    ----------
+    file : Path
+
+    Returns
+    -------
+    str
+        Its first line.
+
+    Raises
+    ------
+    StoreError
+        When it cannot be read, or says nothing.
+    """
+    try:
+        with file.open(encoding="utf-8") as lines:
+            secret = lines.readline().rstrip("\n")
+    except (OSError, UnicodeDecodeError) as error:
+        raise StoreError(
+            f"{file} cannot be read ({type(error).__name__}); it holds the secret in its first line"
+        ) from None
+    if not secret:
+        raise StoreError(
+            f"the first line of {file} is empty; put the secret there and run this again"
+        )
+    return secret
 
 
 def is_sealed(head: bytes) -> bool:

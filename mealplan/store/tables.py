@@ -270,7 +270,7 @@ own_version = _table(
 
 job = _table(
     "job",
-    _of("coach"),
+    _text("coach_id", 64),
     _text("client_id", 64),
     _text("asker", 80),
     Column("by_link", Boolean, nullable=False),
@@ -287,6 +287,7 @@ job = _table(
     Column("ended_at", UtcTime),
     _text("error"),
     Column("result", Text, nullable=False, server_default=""),
+    Index(None, "coach_id"),
     Index(None, "client_id"),
     Index(None, "part_of", "state"),
     Index("ix_job_asker_state", "asker", "state"),

@@ -104,3 +104,11 @@ def test_a_path_or_a_url_names_a_database(given, url):
     from api.settings import database_url
 
     assert database_url(given) == url
+
+
+def test_a_backup_by_workers_needs_some_and_a_secret_they_can_read(db, tmp_path, capsys):
+    file = str(tmp_path / "monday.backup")
+    assert main(["backup", file, "--by-workers", "--db", db]) == EXIT_FILE
+    assert "no worker takes jobs" in capsys.readouterr().err
+    assert main(["backup", file, "--by-workers", "--sealed", "--db", db]) == EXIT_FILE
+    assert "--key-file" in capsys.readouterr().err

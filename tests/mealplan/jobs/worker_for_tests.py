@@ -6,9 +6,11 @@ import sys
 import time
 
 from mealplan.jobs.durable import Durable
+from mealplan.jobs.house import house_run
 from mealplan.jobs.worker import take_jobs
 from mealplan.store.records import Mark, new_id
 from mealplan.store.sql import SqlStore
+from mealplan.store.tidy import RetentionSpans
 
 
 def now():
@@ -40,4 +42,5 @@ def counts(work):
 if __name__ == "__main__":
     opened = SqlStore(sys.argv[1])
     kinds = dict.fromkeys(("week", "day", "further", "roster"), counts)
-    take_jobs(opened, Durable(opened, now), sys.argv[2], kinds, now)
+    queues = Durable(opened, now)
+    take_jobs(opened, queues, sys.argv[2], kinds | house_run(queues, RetentionSpans()), now)
