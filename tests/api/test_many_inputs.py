@@ -1,7 +1,12 @@
-"""Thousands of inputs nobody would type, over pages, programs, files and backups."""
+"""
+Thousands of inputs nobody would type, over pages, programs, files and backups.
+
+``MEALPLAN_INPUTS`` says how many, ``MEALPLAN_SEED`` which, so that a long run may go in parts.
+"""
 
 import contextlib
 import dataclasses
+import datetime as dt
 import gzip
 import json
 import os
@@ -13,6 +18,7 @@ import time
 import pytest
 
 from api.app import create_app
+from mealplan.demo.folders import demo_intake_text, example_text
 from mealplan.errors import MealPlanError
 from mealplan.menu.week import make_plan
 from mealplan.store.backup import backup, restore
@@ -20,11 +26,31 @@ from mealplan.targets.make import make_targets
 from tests.api.conftest import NOW, routes
 from tests.api.test_access_matrix import Unserved
 from tests.api.test_isolation import everything
+from tests.mealplan.checkin.test_activity_files import TCX, fit, gpx
 from tests.mealplan.store.memory import MemoryStore
 
 pytestmark = pytest.mark.study
 
 INPUTS = int(os.environ.get("MEALPLAN_INPUTS", "1000"))
+SEED = int(os.environ.get("MEALPLAN_SEED", "17"))
+RECIPE = {
+    "@type": "Recipe", "name": "bean soup", "recipeYield": "2", "totalTime": "PT40M",
+    "recipeIngredient": ["400 g cooked black beans", "1 onion", "2 tbsp olive oil"],
+    "recipeInstructions": ["Fry the onion.", "Add the beans and simmer."],
+}  # fmt: skip
+FILES = (
+    gpx("2026-11-14T06:00:00Z", "2026-11-14T06:05:00Z", "2026-11-14T06:10:00Z"),
+    TCX.encode(),
+    fit(dt.datetime(2026, 11, 14, 17, 30, tzinfo=dt.UTC), 3600, 1, 620),
+    b"day,weight kg,waist cm\n2026-11-01,80.5,84\n2026-11-02,80.1,84\n",
+    example_text("foods").encode(),
+    example_text("dishes").encode(),
+    json.dumps(RECIPE).encode(),
+    f"<script type='application/ld+json'>{json.dumps(RECIPE)}</script>".encode(),
+    demo_intake_text("club-lifter").encode(),
+)
+"""Files that are taken, each at one of the doors for files."""
+TAKES_FILES = ("/json", "/table", "/activity", "/file", "/recipe")
 ROUTES = sorted((method, route.path) for route in routes() for method in route.methods)
 LEAVING = ("/clients/{client_id}/erase", "/forget", "/sign-out")
 ODD = (
@@ -80,6 +106,20 @@ def changed(rng, whole):
     return made
 
 
+def damaged(rng):
+    """Damage a file that is taken in a few places, cut it short, or swell it."""
+    made = bytearray(rng.choice(FILES))
+    for _ in range(rng.randrange(4)):
+        at = rng.randrange(len(made))
+        put = rng.choice(ODD).encode("utf-8", "replace") if rng.random() < 0.5 else rng.randbytes(3)
+        made[at : at + rng.randrange(6)] = put
+    if rng.random() < 0.1:
+        del made[rng.randrange(len(made)) :]
+    if rng.random() < 0.05:
+        made *= 200
+    return bytes(made)
+
+
 def address(rng, path, client):
     """Fill an address in: mostly with what is there, so that what lies behind is reached."""
     parts = []
@@ -91,8 +131,16 @@ def address(rng, path, client):
     return "/".join(parts)
 
 
+def upload(browser, url, form, content):
+    """Send a form with a file, as a browser does."""
+    guarded = form | {"guard": browser.cookies["guard"]}
+    return browser.post(url, data=guarded, files={"file": ("file", content)})
+
+
 def asked(rng, browser, client, lifter):
     method, path = rng.choice(ROUTES)
+    if rng.random() < 0.1:  # few doors take files, and much can be wrong with one
+        method, path = rng.choice([one for one in ROUTES if one[1].endswith(TAKES_FILES)])
     while path in LEAVING or (method == "DELETE" and path == "/api/clients/{client_id}"):
         method, path = rng.choice(ROUTES)
     url = address(rng, path, client)
@@ -105,11 +153,13 @@ def asked(rng, browser, client, lifter):
             method, url, json=body, params=query, headers={"If-Match": "*"}
         )
     form = {rng.choice(FIELDS): rng.choice(ODD) for _ in range(rng.randrange(8))}
+    if path.endswith(TAKES_FILES) and rng.random() < 0.8:
+        return path, lambda: upload(browser, url, form, damaged(rng))
     return path, lambda: browser.post_form(url, **form)
 
 
 def test_no_input_breaks_the_service_or_costs_much(app, browser, client, lifter, store, capsys):
-    rng = random.Random(17)
+    rng = random.Random(SEED)
     whole = lifter.model_dump(mode="json")
     browser.follow_redirects = False
     for path in sorted({path for method, path in ROUTES if method == "GET"}):
@@ -120,7 +170,7 @@ def test_no_input_breaks_the_service_or_costs_much(app, browser, client, lifter,
         browser.get(f"/clients/{client.id}/week")
         plain.append(time.process_time() - begun)
     plain_s = sorted(plain)[4]
-    faults, costs, codes = [], [], {}
+    faults, costs, codes, files = [], [], {}, 0
     sizes = []
     for turn in range(INPUTS):
         path, ask = asked(rng, browser, client, whole)
@@ -131,6 +181,7 @@ def test_no_input_breaks_the_service_or_costs_much(app, browser, client, lifter,
             continue  # no program could send it
         costs.append((time.process_time() - begun, path))
         codes[answer.status_code] = codes.get(answer.status_code, 0) + 1
+        files += "multipart" in answer.request.headers.get("content-type", "")
         if answer.status_code >= 500 and answer.status_code != 503:
             faults.append((path, answer.status_code))
         if turn % (INPUTS // 4) == INPUTS // 4 - 1:
@@ -138,7 +189,7 @@ def test_no_input_breaks_the_service_or_costs_much(app, browser, client, lifter,
     worst = max(costs)
     with capsys.disabled():
         sys.stdout.write(
-            f"\n{type(store).__name__}: {len(costs)} inputs, "
+            f"\n{type(store).__name__}: {len(costs)} inputs, {files} of them files, "
             f"answers {dict(sorted(codes.items()))}, faults {faults[:8]}; "
             f"plain page {plain_s * 1e3:.1f} ms, worst "
             f"{worst[0] / plain_s:.0f} x ({worst[1]}); memory "
@@ -151,7 +202,7 @@ def test_no_input_breaks_the_service_or_costs_much(app, browser, client, lifter,
 def test_no_broken_backup_does_more_than_be_refused(tmp_path, capsys, app, client, store):
     if not isinstance(store, MemoryStore):
         return
-    rng = random.Random(17)
+    rng = random.Random(SEED)
     source = tmp_path / "whole.backup"
     backup(store, source, NOW)
     whole = gzip.decompress(source.read_bytes())

@@ -172,7 +172,7 @@ def _from_fit(content: bytes) -> list[RecordedSession]:
     try:
         with fitdecode.FitReader(
             io.BytesIO(content),
-            check_crc=fitdecode.CrcCheck.WARN,
+            check_crc=fitdecode.CrcCheck.RAISE,
             error_handling=fitdecode.ErrorHandling.IGNORE,
         ) as reader:
             for frame in reader:

@@ -107,6 +107,7 @@ BOMB = b'<?xml version="1.0"?><!DOCTYPE gpx [<!ENTITY a "aaaa">]><gpx version="1
         (gpx("2026-11-14T06:00:00Z"), "no session"),
         (b"x" * 12_000_001, "more than"),
         (fit(dt.datetime(2026, 1, 1, tzinfo=dt.UTC), 600, 1, 50)[:30], "no session|damaged"),
+        (fit(dt.datetime(2026, 1, 1, tzinfo=dt.UTC), 600, 1, 50)[:-1] + b"?", "damaged"),
         (TCX.replace("1800.0", "180000").encode(), "longer than a day"),
     ],
 )
