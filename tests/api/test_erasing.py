@@ -3,12 +3,14 @@
 import dataclasses
 import datetime as dt
 import json
+import types
 
 import pytest
 from sqlalchemy import text
 
 from api.app import create_app
 from api.records.reading import plan_of, targets_of
+from api.records.readings import keep, kept_for
 from mealplan.checkin.log.entries import WeighIn
 from mealplan.store.backup import ERASED_FILE, backup, restore
 from mealplan.store.records import (
@@ -20,6 +22,7 @@ from mealplan.store.records import (
     Link,
     Reply,
     SignIn,
+    Snapshot,
     Tombstone,
     new_id,
 )
@@ -42,7 +45,8 @@ def marked(app, browser, lifter, planned):
     records.marks.say(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
     records.links.hand_out(client, 7)
     records.notes.write(client, f"{MARKER} sleeps badly", shown=False)
-    records.decisions.standing(client)
+    records.decisions.decide(client, "decline", reason=MARKER, step_kcal=None, was=2)
+    records.decisions.standing(records.clients.one(client.id))
     for key in ("one", "two"):
         answer = browser.post(
             f"/api/clients/{client.id}/log",
@@ -52,7 +56,12 @@ def marked(app, browser, lifter, planned):
             headers={"Idempotency-Key": key},
         )
         assert answer.status_code == 201, answer.text
+    records.decisions.standing(records.clients.one(client.id))
     with app.state.service.store.writing() as unit:
+        # What these keep by themselves quotes nothing that anyone typed.
+        (link,), (snapshot,) = unit.find(Link), unit.find(Snapshot)
+        unit.change(dataclasses.replace(link, made_by=MARKER))
+        unit.change(dataclasses.replace(snapshot, body=f'{{"said": "{MARKER}"}}'))
         unit.add(
             Job(
                 id=new_id(),
@@ -81,21 +90,24 @@ def hits(store):
     return [record for record in every_record(store) if MARKER in repr(record)]
 
 
-def test_there_is_something_to_erase_in_every_kind_but_decisions(app, marked):
-    store = app.state.service.store
-    assert {type(record).__name__ for record in hits(store)} == (
-        {kind.__name__ for kind in OF_A_CLIENT} - {"Decision", "Link", "Snapshot"}
-    ) | {"Client"}
-    with store.reading() as unit:
-        assert unit.count(Link, client_id=marked.id) == 1
+def test_there_is_something_to_erase_in_every_kind(app, marked):
+    found = {type(record).__name__ for record in hits(app.state.service.store)}
+    assert found == {kind.__name__ for kind in OF_A_CLIENT} | {"Client"}
 
 
 def test_nothing_of_an_erased_client_is_left(app, browser, marked, tmp_path):
     store = app.state.service.store
+    with store.reading() as unit:
+        jobs = [job.id for job in unit.find(Job)]
+    keep(marked.id, types.SimpleNamespace(said=MARKER))
     assert browser.delete(
         f"/api/clients/{marked.id}", headers={"if-match": f'"{marked.intake_number}"'}
     ).status_code == 204  # fmt: skip
     assert hits(store) == []
+    assert kept_for(marked.id) is None
+    gone = [f"/api/clients/{marked.id}/export", f"/clients/{marked.id}/export.json"]
+    for address in [*gone, *(f"/api/solves/{id_}" for id_ in jobs)]:
+        assert browser.get(address).status_code == 404, address
     assert not [r for r in every_record(store) if marked.id in repr(r)]
     assert targets_of.cache_info().currsize == plan_of.cache_info().currsize == 0
     answer = browser.post(
@@ -133,15 +145,20 @@ def test_an_older_backup_brings_no_erased_client_back(app, browser, marked, tmp_
     folder.mkdir()
     backup(service.store, folder / "monday.backup", NOW)
     records_for(app).file.erase(marked)
-    store = service.store if where == "the same machine" else MemoryStore()
+    other = tmp_path / "elsewhere.sqlite"
+    store = service.store if where == "the same machine" else SqlStore(f"sqlite:///{other}")
     restore(store, folder / "monday.backup", replace=True)
     assert hits(store) == []
+    if where == "another machine":
+        assert not any(MARKER.encode() in file.read_bytes() for file in tmp_path.glob("elsewhere*"))
     with store.reading() as unit:
         assert unit.count(Client) == 0
         assert unit.count(Tombstone) == 1
     # and a backup made after it says so by itself, wherever it is brought back
     backup(store, folder / "tuesday.backup", NOW)
     (folder / ERASED_FILE).unlink()
+    if where == "another machine":
+        store.close()
     third = MemoryStore()
     restore(third, folder / "tuesday.backup")
     with third.reading() as unit:
