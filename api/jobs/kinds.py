@@ -79,6 +79,25 @@ def packed(wish: WeekOrder | DayOrder) -> str:
     return json.dumps(dataclasses.asdict(wish), default=str)
 
 
+def _asked_for(
+    principal: Principal, client: Client, wish: WeekOrder | DayOrder, now: dt.datetime
+) -> Job:
+    """Make a job as far as every kind of them says the same: who asks, for whom, what is wished."""
+    return Job(
+        id=new_id(),
+        made_at=now,
+        coach_id=client.coach_id,
+        client_id=client.id,
+        asker=principal.link_id or principal.coach_id,
+        by_link=bool(principal.link_id),
+        by=principal.name,
+        task="",
+        what="",
+        back_to="",
+        wish=packed(wish),
+    )
+
+
 def week_job(
     principal: Principal, client: Client, wish: WeekOrder, now: dt.datetime, part_of: str = ""
 ) -> Job:
@@ -99,19 +118,12 @@ def week_job(
     -------
     Job
     """
-    return Job(
-        id=new_id(),
-        made_at=now,
-        coach_id=client.coach_id,
-        client_id=client.id,
-        asker=principal.link_id or principal.coach_id,
-        by_link=bool(principal.link_id),
-        by=principal.name,
+    return dataclasses.replace(
+        _asked_for(principal, client, wish, now),
         task="further" if wish.polish or wish.days > 7 else "week",
         what=f"{wish.days} days for the {client.role} from {wish.first:%A %d %B}"
         + (SEARCHING_FURTHER if wish.polish else ""),
         back_to=f"/clients/{client.id}/week?start={wish.first}",
-        wish=packed(wish),
         part_of=part_of,
         total=wish.days,
     )
@@ -133,18 +145,11 @@ def day_job(principal: Principal, client: Client, wish: DayOrder, now: dt.dateti
     -------
     Job
     """
-    return Job(
-        id=new_id(),
-        made_at=now,
-        coach_id=client.coach_id,
-        client_id=client.id,
-        asker=principal.link_id or principal.coach_id,
-        by_link=bool(principal.link_id),
-        by=principal.name,
+    return dataclasses.replace(
+        _asked_for(principal, client, wish, now),
         task="day",
         what=f"{wish.date:%A %d %B} for the {client.role}",
         back_to=f"/clients/{client.id}/days/{wish.date}?changed=yes",
-        wish=packed(wish),
     )
 
 

@@ -16,7 +16,7 @@ from foods.unlisted.composition import CompositionBasis
 from mealplan.kitchen.composition_spread import Spread, chance_above
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern
-from mealplan.nutrition.protein_score import diaas, food_part, pdcaas
+from mealplan.nutrition.protein_score import food_part, score_protein
 from mealplan.plan import AdequacyLine, PlanDay, ProteinQuality, WeekMean
 from mealplan.targets.ranges import DayTargets, TargetRange, Tier
 
@@ -205,8 +205,8 @@ def day_protein_quality(
             parts.append(food_part(composition, grams, factor, food.digestibility))
     if not parts:
         return None
-    classic = pdcaas(parts, pattern, age_years=age_years)
-    newer = diaas(parts, pattern, age_years=age_years)
+    classic = score_protein("PDCAAS", parts, pattern, age_years=age_years)
+    newer = score_protein("DIAAS", parts, pattern, age_years=age_years)
     return ProteinQuality(
         pattern=pattern,
         pdcaas=round(classic.value, 3),

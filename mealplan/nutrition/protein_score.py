@@ -15,6 +15,8 @@ from mealplan.nutrition.amino_acids import (
     scoring_pattern_mg_per_g,
 )
 
+ScoreMethod = Literal["PDCAAS", "DIAAS"]
+
 
 @dataclass(frozen=True)
 class ProteinPart:
@@ -113,7 +115,7 @@ class ProteinScore:
     the ratio is a lower bound, since what is unknown counts as nothing.
     """
 
-    method: Literal["PDCAAS", "DIAAS"]
+    method: ScoreMethod
     pattern: str
     value: float
     untruncated: float
@@ -168,7 +170,8 @@ def _known(
     }
 
 
-def pdcaas(
+def score_protein(
+    method: ScoreMethod,
     parts: Sequence[ProteinPart],
     pattern: Pattern | Mapping[str, float] = "FAO2013",
     *,
@@ -177,10 +180,14 @@ def pdcaas(
     basis: ProteinBasis = "nitrogen x 6.25",
 ) -> ProteinScore:
     """
-    Score a mixture by its scarcest amino acid times its faecal digestibility.
+    Score a mixture by its scarcest amino acid.
 
     Parameters
     ----------
+    method : {"PDCAAS", "DIAAS"}
+        PDCAAS multiplies the lowest ratio by the faecal digestibility of the protein as a whole and
+        cuts it at 1; DIAAS counts what is digested of each amino acid (give ``ileal`` where it is
+        known) and is not cut.
     parts : sequence of ProteinPart
         The mixture.
     pattern : Pattern or mapping
@@ -195,80 +202,32 @@ def pdcaas(
     Returns
     -------
     ProteinScore
-        Its ``value`` is min(1, lowest ratio x digestibility).
+        Its ``value`` is a fraction, 1 being 100 %.
 
     References
     ----------
-    .. [1] FAO/WHO 1991, Paper 51, chapter 8.
+    .. [1] FAO/WHO 1991, Paper 51, chapter 8 (PDCAAS).
+    .. [2] FAO 2013, Paper 92, section 4 (DIAAS).
     """
     name, chosen = _pattern_over(pattern, age_years, over)
     bases, total = _total(parts, basis)
+
+    def counted(part: ProteinPart, key: str) -> float:
+        held = part.amino_acids_g.get(key, 0.0)
+        return held if method == "PDCAAS" else held * part.ileal.get(key, part.digestibility)
+
     ratios = {
-        key: sum(part.amino_acids_g.get(key, 0.0) for part in parts) * 1000 / total / value
+        key: sum(counted(part, key) for part in parts) * 1000 / total / value
         for key, value in chosen.items()
     }
     limiting = min(ratios, key=lambda key: ratios[key])
     digested = sum(part.digestibility * b for part, b in zip(parts, bases, strict=True)) / total
-    score = ratios[limiting] * digested
+    score = ratios[limiting] * digested if method == "PDCAAS" else ratios[limiting]
     return ProteinScore(
-        method="PDCAAS",
+        method=method,
         pattern=name,
-        value=min(1.0, score),
+        value=min(1.0, score) if method == "PDCAAS" else score,
         untruncated=score,
-        limiting=limiting,
-        ratios=ratios,
-        digestibility=digested,
-        protein_g=total,
-        known_fraction=_known(parts, bases, total, chosen),
-    )
-
-
-def diaas(
-    parts: Sequence[ProteinPart],
-    pattern: Pattern | Mapping[str, float] = "FAO2013",
-    *,
-    age_years: float = 30,
-    over: Collection[str] | None = None,
-    basis: ProteinBasis = "nitrogen x 6.25",
-) -> ProteinScore:
-    """
-    Score a mixture by its scarcest digestible amino acid.
-
-    Parameters
-    ----------
-    parts : sequence of ProteinPart
-        The mixture; give ``ileal`` per amino acid where known.
-    pattern, age_years, over, basis
-        As for :func:`pdcaas`.
-
-    Returns
-    -------
-    ProteinScore
-        Its ``value`` is a fraction, 1 being a DIAAS of 100 %, and is not truncated.
-
-    References
-    ----------
-    .. [1] FAO 2013, Paper 92, section 4.
-    """
-    name, chosen = _pattern_over(pattern, age_years, over)
-    bases, total = _total(parts, basis)
-    ratios = {
-        key: sum(
-            part.amino_acids_g.get(key, 0.0) * part.ileal.get(key, part.digestibility)
-            for part in parts
-        )
-        * 1000
-        / total
-        / value
-        for key, value in chosen.items()
-    }
-    limiting = min(ratios, key=lambda key: ratios[key])
-    digested = sum(part.digestibility * b for part, b in zip(parts, bases, strict=True)) / total
-    return ProteinScore(
-        method="DIAAS",
-        pattern=name,
-        value=ratios[limiting],
-        untruncated=ratios[limiting],
         limiting=limiting,
         ratios=ratios,
         digestibility=digested,

@@ -25,7 +25,6 @@ from mealplan.references.tables import (
     Condition,
     EnergyShareRow,
     IntakeRow,
-    Provenance,
     Sex,
     UpperLimitScopeRow,
     energy_share_rows,
@@ -46,28 +45,15 @@ them, or, for fluoride, for 7 % of plant foods only. Show them as "not assessed"
 
 
 @dataclass(frozen=True)
-class ReferenceIntake:
+class ReferenceIntake(IntakeRow):
     """
     One nutrient's reference intake for one person; amounts a day in ``unit``.
 
     None means none was set, which is not zero.
     """
 
-    nutrient: str
-    unit: str
-    sex: Sex
-    age_low_years: int
-    age_high_years: int
-    condition: Condition
-    ear: float | None
-    rda: float | None
-    ai: float | None
-    ul: float | None
     ul_scope: UpperLimitScopeRow | None
-    cdrr: float | None
-    source: str
-    provenance: Provenance
-    ul_provenance: Provenance | None
+    """What the upper limit applies to; None without one."""
 
     @property
     def goal(self) -> float:
@@ -177,23 +163,8 @@ def reference_intake(
     _check_condition(sex, condition, age)
     for row in _index().get((nutrient, sex, condition), ()):
         if row.age_low_years <= age <= row.age_high_years:
-            return ReferenceIntake(
-                nutrient=row.nutrient,
-                unit=row.unit,
-                sex=row.sex,
-                age_low_years=row.age_low_years,
-                age_high_years=row.age_high_years,
-                condition=row.condition,
-                ear=row.ear,
-                rda=row.rda,
-                ai=row.ai,
-                ul=row.ul,
-                ul_scope=upper_limit_scopes()[row.nutrient] if row.ul is not None else None,
-                cdrr=row.cdrr,
-                source=row.source,
-                provenance=row.provenance,
-                ul_provenance=row.ul_provenance,
-            )
+            scope = upper_limit_scopes()[row.nutrient] if row.ul is not None else None
+            return ReferenceIntake(**vars(row), ul_scope=scope)
     raise TargetError(f"sex={sex!r} is not one of male, female; the reports know no other columns")
 
 

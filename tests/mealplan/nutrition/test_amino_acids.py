@@ -1,4 +1,5 @@
 import csv
+from functools import partial
 from importlib.resources import files
 from typing import get_args
 
@@ -18,8 +19,11 @@ from mealplan.nutrition.amino_acids import (
     requirement_mg_per_kg,
     scoring_pattern_mg_per_g,
 )
-from mealplan.nutrition.protein_score import ProteinPart, diaas, food_part, pdcaas
+from mealplan.nutrition.protein_score import ProteinPart, food_part, score_protein
 from mealplan.references.tables import digestibility_defaults
+
+pdcaas = partial(score_protein, "PDCAAS")
+diaas = partial(score_protein, "DIAAS")
 
 PATTERNS = get_args(Pattern)
 

@@ -148,7 +148,9 @@ def crude_protein_of_food(ndb: str) -> float:
 
 
 def pdcaas_of_food(ndb: str, digestibility: float, basis: Any, limiting: str) -> float:
-    score = protein_score.pdcaas([part(ndb, 100, digestibility)], "FAOWHO1991", basis=basis)
+    score = protein_score.score_protein(
+        "PDCAAS", [part(ndb, 100, digestibility)], "FAOWHO1991", basis=basis
+    )
     assert score.limiting == limiting
     return score.value
 
@@ -160,11 +162,11 @@ def score_of_mix(
     crude_protein_g: float | None = None,
 ) -> float:
     parts = [part(ndb, grams) for ndb, grams in portions]
-    score = protein_score.pdcaas(parts, pattern)
+    score = protein_score.score_protein("PDCAAS", parts, pattern)
     ratio, scarcest = score.ratios[score.limiting], score.limiting
     assert scarcest == limiting
     if crude_protein_g is not None:
-        protein_g = protein_score.pdcaas(parts, pattern).protein_g
+        protein_g = protein_score.score_protein("PDCAAS", parts, pattern).protein_g
         assert protein_g == pytest.approx(crude_protein_g, abs=0.01)
     return ratio
 
@@ -178,7 +180,8 @@ def fao_mixture(what: str) -> float:
         acids = {key: mg * protein_g / 1000 for key, mg in zip(keys, mg_per_g, strict=True)}
         return protein_score.ProteinPart(protein_g, 6.25, acids, digestibility)
 
-    score = protein_score.pdcaas(
+    score = protein_score.score_protein(
+        "PDCAAS",
         [
             source(350, 13, 0.85, 25, 35, 30, 11),
             source(150, 22, 0.80, 70, 25, 42, 13),
@@ -205,7 +208,7 @@ def diaas_single(limiting: str) -> float:
         digestibility=0.9,
         ileal=dict(zip(keys, (0.90, 0.85, 0.84, 0.88), strict=True)),
     )
-    score = protein_score.diaas([food], "FAO2013", over=keys)
+    score = protein_score.score_protein("DIAAS", [food], "FAO2013", over=keys)
     assert score.limiting == limiting
     return 100 * score.value
 
@@ -215,14 +218,18 @@ def diaas_mix() -> float:
         protein_score.ProteinPart(44, 6.25, {"lysine_g": 44 * 0.028}, 0.82),
         protein_score.ProteinPart(21, 6.25, {"lysine_g": 21 * 0.071}, 0.79),
     ]
-    return 100 * protein_score.diaas(parts, {"lysine_g": 48}).value
+    return 100 * protein_score.score_protein("DIAAS", parts, {"lysine_g": 48}).value
 
 
 def truncation(score: float) -> float:
     rich = protein_score.ProteinPart(10, 6.25, {"lysine_g": 0.48 * score}, 1.0)
-    assert protein_score.diaas([rich], {"lysine_g": 48}).value == pytest.approx(score)
-    assert protein_score.pdcaas([rich], {"lysine_g": 48}).untruncated == pytest.approx(score)
-    return protein_score.pdcaas([rich], {"lysine_g": 48}).value
+    assert protein_score.score_protein("DIAAS", [rich], {"lysine_g": 48}).value == pytest.approx(
+        score
+    )
+    assert protein_score.score_protein(
+        "PDCAAS", [rich], {"lysine_g": 48}
+    ).untruncated == pytest.approx(score)
+    return protein_score.score_protein("PDCAAS", [rich], {"lysine_g": 48}).value
 
 
 def who_ratio(mg_per_kg: float, printed: float) -> float:
