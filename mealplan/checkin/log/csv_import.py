@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from pydantic import ValidationError
@@ -276,75 +277,107 @@ MOST_NAMED = 5
 def _read_row(
     line: int, cells: tuple[str, ...], meaning: TableMeaning
 ) -> tuple[list[AnyEntry], list[Unread]]:
-    unread: list[Unread] = []
-
-    def lose(column: str, what: str, why: str, mend: str) -> None:
-        unread.append(Unread(line=line, column=column, what=what, why=why, mend=mend, row=cells))
-
-    by_field: dict[Field, tuple[str, str]] = {}
-    extras: list[tuple[str, str]] = []
-    for place, cell in enumerate(cells):
-        name = meaning.heading[place] if place < len(meaning.heading) else f"column {place + 1}"
-        field = meaning.fields.get(place)
-        if field is not None:
-            by_field[field] = (name, cell)
-        elif cell.strip():
-            extras.append((name, cell.strip()))
-
+    row = _Row(line, cells)
+    by_field = _sorted_cells(row, meaning)
     date_name, date_cell = by_field.pop("date", ("date", ""))
     try:
         on, at = read_date(date_cell, meaning.order)
     except CellError as error:
-        lose(date_name, "the whole row", error.why, error.mend)
-        return [], unread
+        row.lose(date_name, "the whole row", error.why, error.mend)
+        return [], row.unread
     if "time" in by_field:
         name, cell = by_field.pop("time")
         if not is_blank(cell):
             try:
                 at = read_time(cell)
             except CellError as error:
-                lose(name, f"the time {cell.strip()!r}", error.why, error.mend)
+                row.lose(name, f"the time {cell.strip()!r}", error.why, error.mend)
     note_name, note = by_field.pop("note", ("", ""))
     adherence_name, adherence = by_field.pop("adherence", ("", ""))
     if adherence.strip() and "energy" not in by_field:
         by_field["energy"] = (adherence_name, "")
+    entries = _entries(row, by_field, on, at, adherence, meaning)
+    _keep_beside(row, entries, note_name, note.strip(), date_cell)
+    return entries, row.unread
 
+
+@dataclass
+class _Row:
+    """One row as it is read: its cells, those of no known column, and what could not be read."""
+
+    line: int
+    cells: tuple[str, ...]
+    extras: list[tuple[str, str]] = field(default_factory=list)
+    unread: list[Unread] = field(default_factory=list)
+
+    def lose(self, column: str, what: str, why: str, mend: str) -> None:
+        self.unread.append(
+            Unread(line=self.line, column=column, what=what, why=why, mend=mend, row=self.cells)
+        )
+
+
+def _sorted_cells(row: _Row, meaning: TableMeaning) -> dict[Field, tuple[str, str]]:
+    """Give the cells that mean something with their headings; others stay beside."""
+    by_field: dict[Field, tuple[str, str]] = {}
+    for place, cell in enumerate(row.cells):
+        name = meaning.heading[place] if place < len(meaning.heading) else f"column {place + 1}"
+        means = meaning.fields.get(place)
+        if means is not None:
+            by_field[means] = (name, cell)
+        elif cell.strip():
+            row.extras.append((name, cell.strip()))
+    return by_field
+
+
+def _entries(
+    row: _Row,
+    by_field: Mapping[Field, tuple[str, str]],
+    on: dt.date,
+    at: dt.time | None,
+    adherence: str,
+    meaning: TableMeaning,
+) -> list[AnyEntry]:
     entries: list[AnyEntry] = []
-    for field, (name, cell) in by_field.items():
-        if is_blank(cell) and not (field == "energy" and adherence.strip()):
+    for means, (name, cell) in by_field.items():
+        if is_blank(cell) and not (means == "energy" and adherence.strip()):
             if cell.strip():
-                extras.append((name, cell.strip()))
+                row.extras.append((name, cell.strip()))
             continue
         try:
-            entries.append(_entry(field, cell, on, at, adherence, meaning))
+            entries.append(_entry(means, cell, on, at, adherence, meaning))
         except (CellError, ValidationError, ValueError) as error:
             why = error.why if isinstance(error, CellError) else _first_message(error)
             mend = error.mend if isinstance(error, CellError) else "correct the number or its unit"
-            lose(name, f"the {field} {cell.strip()!r}", why, mend)
+            row.lose(name, f"the {means} {cell.strip()!r}", why, mend)
+    return entries
+
+
+def _keep_beside(
+    row: _Row, entries: list[AnyEntry], note_name: str, note: str, date_cell: str
+) -> None:
+    """Keep a row's note and its columns of other kinds with the row's first entry."""
     beside: dict[str, Any] = {}
-    if len(note.strip()) > LONGEST_NOTE:
-        lose(
+    if len(note) > LONGEST_NOTE:
+        row.lose(
             note_name,
-            f"a note of {len(note.strip())} characters",
+            f"a note of {len(note)} characters",
             f"a note has {LONGEST_NOTE} characters at most",
             "shorten it, or split it over two rows",
         )
-    elif note.strip():
-        beside["note"] = note.strip()
-    if extras:
-        beside["extras"] = tuple(extras)
+    elif note:
+        beside["note"] = note
+    if row.extras:
+        beside["extras"] = tuple(row.extras)
     if beside and entries:
-        # Notes and columns of other kinds stay with the row's first entry.
         entries[0] = entries[0].model_copy(update=beside)
-    elif beside or not (entries or unread):
-        held = [f"{n}={v}" for n, v in ((note_name, note.strip()), *extras) if v]
-        lose(
+    elif beside or not (entries or row.unread):
+        held = [f"{n}={v}" for n, v in ((note_name, note), *row.extras) if v]
+        row.lose(
             "",
             "; ".join(held) or f"the date {date_cell.strip()!r}",
             "there is nothing in the row it could belong to",
             "add a weight, a girth or an intake to the row",
         )
-    return entries, unread
 
 
 def _entry(

@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from statistics import median
-from typing import Literal, get_args
+from typing import Literal, cast, get_args
 
 from pydantic import BaseModel, ConfigDict
 
@@ -320,26 +320,31 @@ def _mass_unit(
     if place is None:
         return "kg"
     name = table.heading[place]
-    units: tuple[MassUnit, ...] = ("kg", "lb", "st")
-    named = next((u for u in units if u == headings[place].unit), None)
+    named = next((u for u in get_args(MassUnit) if u == headings[place].unit), None)
     values = _numbers(_column(table, fields, "mass"), comma)
     if not values:
         return named or "kg"
-    middle = median(values)
+    guess = _guessed_unit(name, named, median(values), expected_kg)
+    guesses.append(guess)
+    return cast(MassUnit, guess.choice)
+
+
+def _guessed_unit(
+    name: str, named: MassUnit | None, middle: float, expected_kg: float | None
+) -> Guess:
+    """Say which unit of mass a column is in: as its heading says, else as its middle value fits."""
+    units: tuple[MassUnit, ...] = get_args(MassUnit)
     if named is not None:
         plausible = 30 <= middle * KG_PER_UNIT[named] <= 250
-        guesses.append(
-            Guess(
-                topic="mass unit",
-                column=name,
-                choice=named,
-                reason=f"the heading says {named}"
-                + ("" if plausible else f", but {middle:g} {named} is no adult's mass"),
-                alternatives=tuple(u for u in units if u != named),
-                sure=plausible,
-            )
+        return Guess(
+            topic="mass unit",
+            column=name,
+            choice=named,
+            reason=f"the heading says {named}"
+            + ("" if plausible else f", but {middle:g} {named} is no adult's mass"),
+            alternatives=tuple(u for u in units if u != named),
+            sure=plausible,
         )
-        return named
     fits = [u for u in units if USUAL_KG[0] <= middle * KG_PER_UNIT[u] <= USUAL_KG[1]]
     if expected_kg is not None:
         choice = min(units, key=lambda u: abs(middle * KG_PER_UNIT[u] / expected_kg - 1))
@@ -357,16 +362,13 @@ def _mass_unit(
     else:
         choice = min(units, key=lambda u: abs(middle * KG_PER_UNIT[u] - 80))
         reason = f"the middle value {middle:g} is unusual in any unit; {choice} comes nearest"
-    guesses.append(
-        Guess(
-            topic="mass unit",
-            column=name,
-            choice=choice,
-            reason=reason,
-            alternatives=tuple(u for u in units if u != choice),
-        )
+    return Guess(
+        topic="mass unit",
+        column=name,
+        choice=choice,
+        reason=reason,
+        alternatives=tuple(u for u in units if u != choice),
     )
-    return choice
 
 
 def _energy_unit(
