@@ -137,37 +137,8 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
     told = [line.strip() for line in only(typed, "method").splitlines() if line.strip()]
     method = [step if step.endswith((".", "!", "?")) else f"{step}." for step in told]
     text = " ".join(method)
-    lines = []
-    for row in dish_lines(typed):
-        if not row.food and not row.usual:
-            if row.called:
-                raise FoodError(
-                    f"line {row.number}, {row.called}: choose the food it means and its amount, or "
-                    "empty the line"
-                )
-            continue
-        if not row.food:
-            raise FoodError(f"line {row.number} has an amount and no food; choose one of the list")
-        if not row.usual:
-            raise FoodError(
-                f"line {row.number}, {row.food}: say how much one portion usually holds"
-            )
-        try:
-            food = _find(row.food, catalogue)
-            usual = grams_of(row.usual, food)
-            least = grams_of(row.least, food) if row.least else _part(usual, LEAST_SHARE, food)
-            most = grams_of(row.most, food) if row.most else _part(usual, MOST_SHARE, food)
-        except FoodError as error:
-            raise FoodError(f"line {row.number}: {error}") from None
-        most = max(usual, min(most, food.max_g_day))
-        lines.append(
-            {
-                "food": food.key,
-                "called": _called(food, row.called, text),
-                "g": (min(least, usual), usual, most),
-                "optional": row.optional,
-            }
-        )
+    rows = [row for row in dish_lines(typed) if row.food or row.usual or row.called]
+    lines = [_line_data(row, text, catalogue) for row in rows]
     data: dict[str, Any] = {
         "key": only(typed, "key") or key_of(only(typed, "name")),
         "name": only(typed, "name"),
@@ -193,7 +164,39 @@ def dish_data(typed: Typed, catalogue: Catalogue) -> dict[str, Any]:
             "savoury": not typed.get("sweet"),
             "kept": "cold" if typed.get("kept_cold") else "reheated",
         }
-    worked_out = ("hands_on_min", "total_min") if steps else ()
+    return data | _numbers(typed, worked_out=("hands_on_min", "total_min") if steps else ())
+
+
+def _line_data(row: LineTyped, method: str, catalogue: Catalogue) -> dict[str, Any]:
+    """Turn one row that holds anything into a line's data."""
+    if not row.food and not row.usual:
+        raise FoodError(
+            f"line {row.number}, {row.called}: choose the food it means and its amount, or "
+            "empty the line"
+        )
+    if not row.food:
+        raise FoodError(f"line {row.number} has an amount and no food; choose one of the list")
+    if not row.usual:
+        raise FoodError(f"line {row.number}, {row.food}: say how much one portion usually holds")
+    try:
+        food = _find(row.food, catalogue)
+        usual = grams_of(row.usual, food)
+        least = grams_of(row.least, food) if row.least else _part(usual, LEAST_SHARE, food)
+        most = grams_of(row.most, food) if row.most else _part(usual, MOST_SHARE, food)
+    except FoodError as error:
+        raise FoodError(f"line {row.number}: {error}") from None
+    most = max(usual, min(most, food.max_g_day))
+    return {
+        "food": food.key,
+        "called": _called(food, row.called, method),
+        "g": (min(least, usual), usual, most),
+        "optional": row.optional,
+    }
+
+
+def _numbers(typed: Typed, worked_out: tuple[str, ...]) -> dict[str, Any]:
+    """Read the numbers of a dish, but for those that are worked out from its steps."""
+    data: dict[str, Any] = {}
     for name in ("hands_on_min", "total_min", "keeps_days", "batch_portions", "heat"):
         if name in worked_out:
             continue

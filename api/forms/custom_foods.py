@@ -58,100 +58,105 @@ def food_groups() -> tuple[FieldGroup, ...]:
     tuple of FieldGroup
         What it is; how a kitchen and a shop know it.
     """
-    return (
-        FieldGroup(
-            "What it is",
-            (
-                Field(
-                    "name",
-                    "Name",
-                    "text",
-                    hint="what your kitchen calls it, such as soya drink with calcium; no brand",
-                    required=True,
+    return (_what_it_is(), _kitchen_and_shop())
+
+
+def _what_it_is() -> FieldGroup:
+    return FieldGroup(
+        "What it is",
+        (
+            Field(
+                "name",
+                "Name",
+                "text",
+                hint="what your kitchen calls it, such as soya drink with calcium; no brand",
+                required=True,
+            ),
+            Field(
+                "state",
+                "How it is sold",
+                "choice",
+                options=(
+                    ("ready", "ready to eat or heat"),
+                    ("liquid", "to pour"),
+                    ("powder", "powder"),
+                    ("frozen", "frozen"),
+                    ("canned", "in a tin or jar"),
                 ),
-                Field(
-                    "state",
-                    "How it is sold",
-                    "choice",
-                    options=(
-                        ("ready", "ready to eat or heat"),
-                        ("liquid", "to pour"),
-                        ("powder", "powder"),
-                        ("frozen", "frozen"),
-                        ("canned", "in a tin or jar"),
-                    ),
-                    usual="ready",
-                ),
-                Field(
-                    "role",
-                    "Part on the plate",
-                    "choice",
-                    options=_options(get_args(Role)),
-                    usual="protein",
-                ),
-                Field(
-                    "group",
-                    "Food group",
-                    "choice",
-                    hint="for variety, and for words such as no soy foods",
-                    options=_options(groups(), "none of these"),
-                    usual="",
-                ),
-                Field("entered", "Label read on", "date", required=True),
-                Field("words", "Other words for it", "text", hint="by which a client may name it"),
+                usual="ready",
+            ),
+            Field(
+                "role",
+                "Part on the plate",
+                "choice",
+                options=_options(get_args(Role)),
+                usual="protein",
+            ),
+            Field(
+                "group",
+                "Food group",
+                "choice",
+                hint="for variety, and for words such as no soy foods",
+                options=_options(groups(), "none of these"),
+                usual="",
+            ),
+            Field("entered", "Label read on", "date", required=True),
+            Field("words", "Other words for it", "text", hint="by which a client may name it"),
+        ),
+    )
+
+
+def _kitchen_and_shop() -> FieldGroup:
+    return FieldGroup(
+        "In the kitchen and the shop",
+        (
+            Field(
+                "measure",
+                "Household measure",
+                "text",
+                hint="burger, slice, scoop, tbsp; a drink goes by the cup",
+            ),
+            Field("measure_g", "Weight of one", "number", unit="g"),
+            Field(
+                "step",
+                "Smallest part",
+                "choice",
+                options=(("", "usual"), ("1", "whole"), ("0.5", "half"), ("0.25", "quarter")),
+                usual="",
+            ),
+            Field(
+                "max_g_day",
+                "Most a day",
+                "number",
+                unit="g",
+                hint="blank: 300, drinks 750, powders 60",
+            ),
+            Field("pack_g", "Pack sizes", "text", hint="in grams, drinks in ml: 500, 1000"),
+            Field("aisle", "Aisle", "choice", options=_options(AISLES, "usual for its kind")),
+            Field(
+                "fridge_days",
+                "Keeps in the fridge",
+                "number",
+                unit="days",
+                hint="once opened; blank when it keeps in a cupboard",
+            ),
+            Field("freezes", "It may be frozen", "flag"),
+            Field(
+                "texture",
+                "Texture",
+                "choice",
+                options=_options(("soft", "crunchy", "crisp", "chewy", "creamy", "juicy")),
+                usual="soft",
+            ),
+            Field(
+                "heat",
+                "Chilli heat",
+                "choice",
+                options=(("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")),
+                usual="0",
             ),
         ),
-        FieldGroup(
-            "In the kitchen and the shop",
-            (
-                Field(
-                    "measure",
-                    "Household measure",
-                    "text",
-                    hint="burger, slice, scoop, tbsp; a drink goes by the cup",
-                ),
-                Field("measure_g", "Weight of one", "number", unit="g"),
-                Field(
-                    "step",
-                    "Smallest part",
-                    "choice",
-                    options=(("", "usual"), ("1", "whole"), ("0.5", "half"), ("0.25", "quarter")),
-                    usual="",
-                ),
-                Field(
-                    "max_g_day",
-                    "Most a day",
-                    "number",
-                    unit="g",
-                    hint="blank: 300, drinks 750, powders 60",
-                ),
-                Field("pack_g", "Pack sizes", "text", hint="in grams, drinks in ml: 500, 1000"),
-                Field("aisle", "Aisle", "choice", options=_options(AISLES, "usual for its kind")),
-                Field(
-                    "fridge_days",
-                    "Keeps in the fridge",
-                    "number",
-                    unit="days",
-                    hint="once opened; blank when it keeps in a cupboard",
-                ),
-                Field("freezes", "It may be frozen", "flag"),
-                Field(
-                    "texture",
-                    "Texture",
-                    "choice",
-                    options=_options(("soft", "crunchy", "crisp", "chewy", "creamy", "juicy")),
-                    usual="soft",
-                ),
-                Field(
-                    "heat",
-                    "Chilli heat",
-                    "choice",
-                    options=(("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")),
-                    usual="0",
-                ),
-            ),
-            open=False,
-        ),
+        open=False,
     )
 
 

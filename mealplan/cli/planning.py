@@ -66,6 +66,30 @@ def _add_plan(add: Add) -> None:
         "mealplan plan rower.json --days 3 --start 2026-12-07",
     )
     intake_argument(plan)
+    _which_week_arguments(plan)
+    plan.add_argument(
+        "--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there"
+    )
+    plan.add_argument(
+        "--prices", type=Path, metavar="CSV", help="price list: adds what the week costs"
+    )
+    plan.add_argument(
+        "--budget",
+        type=float,
+        metavar="AMOUNT",
+        help="most the week's food should be worth, in the price list's currency",
+    )
+    plan.add_argument(
+        "--foods", type=Path, metavar="TOML", help="foods of your own, from package labels"
+    )
+    plan.add_argument(
+        "--dishes", type=Path, metavar="TOML", help="dishes of your own, added to those that ship"
+    )
+    json_argument(plan)
+
+
+def _which_week_arguments(plan: argparse.ArgumentParser) -> None:
+    """Add what is asked of the week itself: its days, what came before, how far to search."""
     plan.add_argument(
         "--days",
         type=whole_number(1, 28),
@@ -101,25 +125,6 @@ def _add_plan(add: Add) -> None:
         action="store_true",
         help="also work out what no plan of a week can score below; takes longer than planning",
     )
-    plan.add_argument(
-        "--out", type=Path, metavar="FOLDER", help="also write the plan, menu and list there"
-    )
-    plan.add_argument(
-        "--prices", type=Path, metavar="CSV", help="price list: adds what the week costs"
-    )
-    plan.add_argument(
-        "--budget",
-        type=float,
-        metavar="AMOUNT",
-        help="most the week's food should be worth, in the price list's currency",
-    )
-    plan.add_argument(
-        "--foods", type=Path, metavar="TOML", help="foods of your own, from package labels"
-    )
-    plan.add_argument(
-        "--dishes", type=Path, metavar="TOML", help="dishes of your own, added to those that ship"
-    )
-    json_argument(plan)
 
 
 def _add_demo(add: Add) -> None:

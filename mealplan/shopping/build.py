@@ -191,6 +191,13 @@ def _batches(
     )
 
 
+def _to_read(food: KitchenFood, allergens: Sequence[str], intake: Intake) -> tuple[str, ...]:
+    """Give what a label must be read for: what this household avoids and it may hold."""
+    avoided = label_words(intake)
+    held = (word for word in (*food.label_check, *allergens) if word in avoided)
+    return tuple(dict.fromkeys((*food.plant_label, *held)))
+
+
 def _line(
     batch: _Batch,
     intake: Intake,
@@ -209,18 +216,11 @@ def _line(
     known = prices.packs(food) if prices is not None else {}
     enough = taken > 0 and to_buy <= ENOUGH_G
     packs, pieces, buy = _purchase(0.0 if enough else to_buy, sizes, loose, known)
-    section: Section = "buy"
-    if enough:
-        section = "at home"
-    elif options.staples_at_home and _staple(food, to_buy, sizes):
-        section = "check at home"
+    staple = options.staples_at_home and _staple(food, to_buy, sizes)
+    section: Section = "at home" if enough else "check at home" if staple else "buy"
     keep_on = food.fridge_days is not None
-    left = 0.0 if enough else round(buy + taken - need, 1)
-    if enough:
-        need = taken
-    eaten = sum(use.eaten_g for use in batch.uses)
+    need, left = (taken, 0.0) if enough else (need, round(buy + taken - need, 1))
     allergens = tuple(dict.fromkeys(a for use in batch.uses for a in _allergens(use)))
-    avoided = label_words(intake)
     return ListLine(
         name=food.bought_name,
         shop_name=food.shop_name,
@@ -228,7 +228,7 @@ def _line(
         section=section,
         foods=tuple(dict.fromkeys(use.form.planned.key for use in batch.uses)),
         bought=food.key,
-        eaten_g=round(eaten, 1),
+        eaten_g=round(sum(use.eaten_g for use in batch.uses), 1),
         need_g=need,
         low_g=round(min(need, sum(low for low, _ in ranges)), 1),
         high_g=round(max(need, sum(high for _, high in ranges)), 1),
@@ -250,14 +250,7 @@ def _line(
         running_low=bool(at_home_g) and not keep_on and at_home_g + buy - need < need,
         allergens=allergens,
         label_check=food.label_check,
-        read_label=tuple(
-            dict.fromkeys(
-                (
-                    *food.plant_label,
-                    *(word for word in (*food.label_check, *allergens) if word in avoided),
-                )
-            )
-        ),
+        read_label=_to_read(food, allergens, intake),
         need_measure=_need_measure(batch, intake),
         form_note=next((use.form.note for use in batch.uses if use.form.note), ""),
         note=next((options.notes[k] for k in _keys(batch) if k in options.notes), ""),

@@ -195,10 +195,14 @@ def review_phase(
     mass = _mass(trend, unit)
     factor = KG_PER_UNIT[unit]
     change, low, high = (factor * value for value in (mass.change, mass.low, mass.high))
-    last = course[-1]
+    wanted, *wanted_ends = (
+        value - first.level_kg
+        for value in (
+            course[-1].expected_kg, course[-1].expected_low_kg, course[-1].expected_high_kg,
+        )
+    )  # fmt: skip
     scans, share, cautions = _scans(log, start, end, unit)
     girths, tests = girth_changes(log, start, end), form_changes(log, start, end)
-    wanted = last.expected_kg - first.level_kg
     return PhaseReview(
         start=start,
         end=end,
@@ -207,14 +211,10 @@ def review_phase(
         mass_low_kg=low,
         mass_high_kg=high,
         expected_change_kg=wanted,
-        expected_low_kg=last.expected_low_kg - first.level_kg,
-        expected_high_kg=last.expected_high_kg - first.level_kg,
+        expected_low_kg=wanted_ends[0],
+        expected_high_kg=wanted_ends[1],
         unit=unit,
-        against_plan=_against_plan(
-            (change, low, high),
-            (wanted, last.expected_low_kg - first.level_kg, last.expected_high_kg - first.level_kg),
-            unit,
-        ),
+        against_plan=_against_plan((change, low, high), (wanted, *wanted_ends), unit),
         mass=mass,
         scans=scans,
         share=share,
@@ -225,11 +225,7 @@ def review_phase(
         verdict=judge(scans, mass),
         habits=habits_kept(log, start, end),
         learned=_learned(start, end, trend, wanted, change, unit),
-        cautions=(
-            *cautions,
-            *_disagreement(scans, mass),
-            *_water_caution(log, start),
-        ),
+        cautions=(*cautions, *_disagreement(scans, mass), *_water_caution(log, start)),
         wanting=_wanting(log, start, end, scans, girths, tests),
     )
 

@@ -173,6 +173,38 @@ def read_gas_series(text: str, kind: TestKind = "rest") -> GasSeries:
     IntakeError
         When columns are missing, the unit cannot be told, or times do not rise.
     """
+    header, rows, decimal_comma = _table(text)
+    at = {
+        "time": _column(header, _TIME),
+        "VO2": _column(header, _VO2),
+        "VCO2": _column(header, _VCO2),
+    }
+    for name, position in at.items():
+        if position is None:
+            raise IntakeError(
+                f"no column for {name} among {', '.join(header)}: name it {name} in the header."
+            )
+    columns = [position for position in at.values() if position is not None]
+    raw = _readings(rows, columns, _column(header, _HEART), decimal_comma=decimal_comma)
+    skipped = len(rows) - len(raw)
+    if not raw:
+        raise IntakeError(
+            "no row under the header has numbers for time, VO2 and VCO2: check the decimal sign "
+            "and the column separator."
+        )
+    messages: list[str] = []
+    if skipped:
+        messages.append(f"{skipped} row(s) without usable numbers were left out")
+    if any(later[0] <= earlier[0] for earlier, later in pairwise(raw)):
+        raise IntakeError("times do not rise from row to row: sort the file by time.")
+    unit = _settle_unit(header[columns[1]], header[columns[2]], [r[1] for r in raw], kind, messages)
+    factor = ML_PER_L if unit == "L/min" else 1.0
+    samples = tuple(GasSample(m, o * factor, c * factor, h) for m, o, c, h in raw)
+    return GasSeries(samples, unit, tuple(messages))
+
+
+def _table(text: str) -> tuple[list[str], list[list[str]], bool]:
+    """Give a file's header, its rows, and whether its numbers have a decimal comma."""
     lines = [line for line in text.replace("\ufeff", "").splitlines() if line.strip()]
     if not lines:
         raise IntakeError("the test file is empty: export the minute-by-minute table as CSV.")
@@ -196,23 +228,16 @@ def read_gas_series(text: str, kind: TestKind = "rest") -> GasSeries:
         )
     delimiter = max(("\t", ";", ","), key=lines[start].count)
     decimal_comma = delimiter != "," and any("," in line for line in lines[start + 1 :])
-    rows = list(csv.reader(lines[start:], delimiter=delimiter))
-    header = rows[0]
-    at = {
-        "time": _column(header, _TIME),
-        "VO2": _column(header, _VO2),
-        "VCO2": _column(header, _VCO2),
-    }
-    heart = _column(header, _HEART)
-    for name, position in at.items():
-        if position is None:
-            raise IntakeError(
-                f"no column for {name} among {', '.join(header)}: name it {name} in the header."
-            )
-    columns = [position for position in at.values() if position is not None]
-    messages: list[str] = []
+    header, *rows = csv.reader(lines[start:], delimiter=delimiter)
+    return header, rows, decimal_comma
+
+
+def _readings(
+    rows: Sequence[Sequence[str]], columns: Sequence[int], heart: int | None, *, decimal_comma: bool
+) -> list[tuple[float, float, float, float | None]]:
+    """Give minute, VO2, VCO2 and pulse of every row that has the first three."""
     raw: list[tuple[float, float, float, float | None]] = []
-    for row in rows[1:]:
+    for row in rows:
         if len(row) <= max(columns):
             continue
         minute = _minutes(row[columns[0]], decimal_comma=decimal_comma)
@@ -224,20 +249,7 @@ def read_gas_series(text: str, kind: TestKind = "rest") -> GasSeries:
         if heart is not None and len(row) > heart:
             pulse = _number(row[heart], decimal_comma=decimal_comma)
         raw.append((minute, vo2, vco2, pulse))
-    skipped = len(rows) - 1 - len(raw)
-    if not raw:
-        raise IntakeError(
-            "no row under the header has numbers for time, VO2 and VCO2: check the decimal sign "
-            "and the column separator."
-        )
-    if skipped:
-        messages.append(f"{skipped} row(s) without usable numbers were left out")
-    if any(later[0] <= earlier[0] for earlier, later in pairwise(raw)):
-        raise IntakeError("times do not rise from row to row: sort the file by time.")
-    unit = _settle_unit(header[columns[1]], header[columns[2]], [r[1] for r in raw], kind, messages)
-    factor = ML_PER_L if unit == "L/min" else 1.0
-    samples = tuple(GasSample(m, o * factor, c * factor, h) for m, o, c, h in raw)
-    return GasSeries(samples, unit, tuple(messages))
+    return raw
 
 
 def _settle_unit(

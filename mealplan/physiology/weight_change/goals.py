@@ -10,7 +10,7 @@ where it would mislead.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from mealplan.errors import TargetError
@@ -19,6 +19,7 @@ from mealplan.physiology.tables import constants
 from mealplan.physiology.weight_change.energy_balance import (
     NEGLIGIBLE_KCAL,
     Baseline,
+    State,
     effective_kcal_per_kg,
     linear_model,
     simulate,
@@ -415,17 +416,35 @@ def expected_course(
         share = min(max(alpha + sign * z * fat_fraction_sd, 0.05), 0.95)
         return [s.weight_kg for s in simulate(baseline, change_kcal, last, fat_fraction=share)]
 
+    runs = (
+        ("maintenance energy", with_maintenance),
+        ("intake actually eaten", with_intake),
+        ("lean and fat split", with_partition),
+    )
     departures = {
         name: [
             sorted((low - c.weight_kg, high - c.weight_kg))
             for low, high, c in zip(run(-1.0), run(1.0), centre, strict=True)
         ]
-        for name, run in (
-            ("maintenance energy", with_maintenance),
-            ("intake actually eaten", with_intake),
-            ("lean and fat split", with_partition),
-        )
+        for name, run in runs
     }
+    widths = sorted(
+        ((name, (d[last][1] - d[last][0]) / 2) for name, d in departures.items()),
+        key=lambda item: (-item[1], item[0]),
+    )
+    return Course(
+        _banded(centre, days, departures),
+        tuple(widths),
+        "model run at the extremes of one uncertain thing at a time, added in quadrature",
+    )
+
+
+def _banded(
+    centre: Sequence[State],
+    days: Sequence[int],
+    departures: Mapping[str, Sequence[Sequence[float]]],
+) -> tuple[ExpectedMass, ...]:
+    """Put the departures of a course together to a band about it, on the days asked for."""
     points = []
     for day in days:
         down = math.hypot(*(min(0.0, d[day][0]) for d in departures.values()))
@@ -441,12 +460,4 @@ def expected_course(
                 lean_kg=state.lean_kg,
             )
         )
-    widths = sorted(
-        ((name, (d[last][1] - d[last][0]) / 2) for name, d in departures.items()),
-        key=lambda item: (-item[1], item[0]),
-    )
-    return Course(
-        tuple(points),
-        tuple(widths),
-        "model run at the extremes of one uncertain thing at a time, added in quadrature",
-    )
+    return tuple(points)
