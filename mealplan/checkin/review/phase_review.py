@@ -195,12 +195,7 @@ def review_phase(
     mass = _mass(trend, unit)
     factor = KG_PER_UNIT[unit]
     change, low, high = (factor * value for value in (mass.change, mass.low, mass.high))
-    wanted, *wanted_ends = (
-        value - first.level_kg
-        for value in (
-            course[-1].expected_kg, course[-1].expected_low_kg, course[-1].expected_high_kg,
-        )
-    )  # fmt: skip
+    wanted = _above(first.level_kg, course[-1])
     scans, share, cautions = _scans(log, start, end, unit)
     girths, tests = girth_changes(log, start, end), form_changes(log, start, end)
     return PhaseReview(
@@ -210,11 +205,11 @@ def review_phase(
         mass_change_kg=change,
         mass_low_kg=low,
         mass_high_kg=high,
-        expected_change_kg=wanted,
-        expected_low_kg=wanted_ends[0],
-        expected_high_kg=wanted_ends[1],
+        expected_change_kg=wanted[0],
+        expected_low_kg=wanted[1],
+        expected_high_kg=wanted[2],
         unit=unit,
-        against_plan=_against_plan((change, low, high), (wanted, *wanted_ends), unit),
+        against_plan=_against_plan((change, low, high), wanted, unit),
         mass=mass,
         scans=scans,
         share=share,
@@ -224,7 +219,7 @@ def review_phase(
         course=course,
         verdict=judge(scans, mass),
         habits=habits_kept(log, start, end),
-        learned=_learned(start, end, trend, wanted, change, unit),
+        learned=_learned(start, end, trend, wanted[0], change, unit),
         cautions=(*cautions, *_disagreement(scans, mass), *_water_caution(log, start)),
         wanting=_wanting(log, start, end, scans, girths, tests),
     )
@@ -305,6 +300,15 @@ def _course(
             )
         )
     return tuple(points)
+
+
+def _above(level_kg: float, point: CoursePoint) -> tuple[float, float, float]:
+    """Return what a point of the course asks for above a mass, with its band, in kg."""
+    return (
+        point.expected_kg - level_kg,
+        point.expected_low_kg - level_kg,
+        point.expected_high_kg - level_kg,
+    )
 
 
 def _expected(day: int, rate: float, expected: Course | None) -> tuple[float, float, float]:
