@@ -4,6 +4,7 @@ import datetime as dt
 import json
 import os
 import re
+import shutil
 
 import anyio.from_thread
 import httpx
@@ -207,3 +208,26 @@ def alert(text):
 
 def intake_json(intake, **changes):
     return json.loads(intake.model_dump_json()) | changes
+
+
+@pytest.fixture(scope="module")
+def playwright():
+    """What drives a real browser."""
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with sync_api.sync_playwright() as opened:
+        yield opened
+
+
+@pytest.fixture(scope="session")
+def chromium_program():
+    program = shutil.which("chromium")
+    if program is None:
+        pytest.skip("chromium is not installed: apt-get install chromium")
+    return program
+
+
+@pytest.fixture(scope="module")
+def chromium(playwright, chromium_program):
+    browser = playwright.chromium.launch(executable_path=chromium_program, args=["--no-sandbox"])
+    yield browser
+    browser.close()

@@ -4,32 +4,32 @@ import datetime as dt
 import importlib.util
 import random
 import re
-import shutil
-import threading
-import time
 from pathlib import Path
 
 import pytest
-import uvicorn
 
-from api.app import create_app
 from api.records.custom_foods import keep_dish, keep_food
 from api.security import accounts
-from api.settings import Settings
 from foods.custom.as_catalogue import catalogue_with
 from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import own_dishes
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake, example_text
 from tests.api.conftest import PASSWORD, Clock, add_planned, records_for
-from tests.mealplan.store.memory import MemoryStore
+from tests.api.real_browser import (
+    NO_COPY,
+    PATIENCE_MS,
+    PHONE,
+    SIZES,
+    kept_by_the_device,
+    patient,
+    press,
+    serve,
+    usual_settings,
+)
 
 pytestmark = pytest.mark.browser
 
-PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
-DESKTOP = {"viewport": {"width": 1280, "height": 900}}
-NARROW = {"viewport": {"width": 320, "height": 640}, "has_touch": True}
-SIZES = {"phone": PHONE, "desktop": DESKTOP, "narrow": NARROW}
 MOST_PAGE_BYTES = 100_000
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
@@ -75,21 +75,6 @@ class Site:
         }
 
 
-def serve(settings):
-    """Run a service on a free port until the generator is closed."""
-    store = MemoryStore()
-    app = create_app(settings, store)
-    server = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=0, log_level="error"))
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    port = server.servers[0].sockets[0].getsockname()[1]
-    yield f"http://127.0.0.1:{port}", app
-    server.should_exit = True
-    thread.join(timeout=10)
-
-
 def add_history(app, client):
     """Four weeks of readings before the clock's day."""
     rng = random.Random(5)
@@ -128,11 +113,6 @@ def add_own(app, coach_id):
         keep_dish(records, dish, "entered", 0)
 
 
-def usual_settings(**changes):
-    clock = Clock()
-    return Settings(patience_s=20, longest_s=600, now=clock.now, today=clock.today, **changes)
-
-
 @pytest.fixture(scope="module")
 def site(planned):
     running = serve(usual_settings())
@@ -155,21 +135,9 @@ def guarded(planned):
     running.close()
 
 
-@pytest.fixture(scope="module")
-def chromium():
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("chromium is not installed: apt-get install chromium")
-    with sync_api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
-        yield browser
-        browser.close()
-
-
 @pytest.fixture(params=sorted(SIZES))
 def page(request, chromium):
-    context = chromium.new_context(**SIZES[request.param], service_workers="block")
+    context = patient(chromium.new_context(**SIZES[request.param], service_workers="block"))
     opened = context.new_page()
     faults = []
     opened.on("console", lambda m: faults.append(m.text) if m.type == "error" else None)
@@ -215,13 +183,13 @@ def test_a_long_roster_is_found_through_with_the_keyboard_and_axe_finds_nothing(
         )
     page.goto(address)
     assert violations(page, axe) == []
-    page.click("text=Next")
+    press(page, "text=Next")
     assert "Page 2 of 2" in page.inner_text("main")
     assert violations(page, axe) == []
     page.focus("#find")
     page.keyboard.type("rower 33")
-    page.keyboard.press("Enter")
-    page.wait_for_url("**find=rower+33**")
+    with page.expect_navigation(url="**find=rower+33**"):
+        page.keyboard.press("Enter")
     assert page.locator("main tbody").count() == 1  # a client is one group of rows
     assert violations(page, axe) == []
     running.close()
@@ -232,11 +200,11 @@ def test_axe_finds_nothing_on_pages_with_accounts(guarded, page, axe):
     assert violations(page, axe) == []
     page.fill("#login", "north")
     page.fill("#password", "not the password")
-    page.click("button.main")
+    press(page, "button.main")
     assert violations(page, axe) == []
     sign_in(page, guarded)
     page.goto(f"{guarded.address}/clients/{guarded.client.id}")
-    page.click("text=Hand out a link")
+    press(page, "button:has-text('Hand out a link')")
     assert violations(page, axe) == []
     page.goto(f"{guarded.address}/clients/{guarded.client.id}")
     assert violations(page, axe) == []
@@ -249,7 +217,7 @@ def test_axe_finds_nothing_on_a_form_that_was_not_taken(site, page, axe):
         page.fill(f"[name={name}]", value)
     page.select_option("[name='sex']", "female")
     page.select_option("[name='goal.phase']", "gain")
-    page.click("text=Enter the client and work the targets out")
+    press(page, "button:has-text('Enter the client and work the targets out')")
     assert "write 170 cm, 1.70 m or 5 ft 7" in page.inner_text("#message")
     assert violations(page, axe) == []
 
@@ -258,21 +226,22 @@ def test_axe_finds_nothing_on_a_log_form_that_was_not_taken(site, page, axe):
     page.goto(f"{site.address}/clients/{site.client.id}/checkin")
     page.click("summary:has-text('Girths')")
     page.fill("#girths-waist", "820")
-    page.click("text=Log the girths")
+    press(page, "button:has-text('Log the girths')")
     assert "check the number and the unit" in page.inner_text("#message")
     assert page.input_value("#girths-waist") == "820"
     assert violations(page, axe) == []
 
 
 def test_everything_is_logged_with_the_keyboard_and_scripts_off(site, chromium):
-    context = chromium.new_context(java_script_enabled=False, **PHONE)
+    context = patient(chromium.new_context(java_script_enabled=False, **PHONE))
     opened = context.new_page()
     opened.goto(f"{site.address}/clients/{site.client.id}/checkin")
     opened.locator("summary:has-text('How it felt')").focus()
     opened.keyboard.press("Enter")
     opened.locator("[aria-label='How it felt'] input[name=sleep][value='4']").focus()
     opened.keyboard.press("Space")
-    opened.locator("[aria-label='How it felt'] button").press("Enter")
+    with opened.expect_navigation():
+        opened.locator("[aria-label='How it felt'] button").press("Enter")
     opened.locator("#log summary").click()
     assert "How it felt, sleep 4" in opened.inner_text("#log")
     context.close()
@@ -289,7 +258,7 @@ def test_no_page_is_wider_than_the_screen(site, page):
 def test_a_first_load_weighs_less_than_100_kb_and_asks_no_other_host(site, chromium):
     weights = {}
     for name, path in site.pages().items():
-        context = chromium.new_context(service_workers="block")
+        context = patient(chromium.new_context(service_workers="block"))
         opened = context.new_page()
         sizes = []
         hosts = set()
@@ -311,26 +280,26 @@ def sign_in(page, guarded):
     page.goto(guarded.address + "/sign-in")
     page.fill("#login", "north")
     page.fill("#password", PASSWORD)
-    page.click("button.main")
+    press(page, "button.main")
 
 
 def test_a_coach_comes_from_sign_in_to_a_first_plan_in_few_clicks(guarded, page):
     sign_in(page, guarded)
-    page.click("text=New client")
+    press(page, "text=New client")
     page.locator("#pasted").fill(
         demo_intake("club-climber").model_copy(update={"role": "wall climber"}).model_dump_json()
     )
-    page.click("button:has-text('Enter the client') >> nth=1")
-    page.click("text=Plan the week", no_wait_after=True)
-    page.wait_for_url(re.compile(r"/week(\?|$)"), timeout=240_000)  # a week is planned meanwhile
+    press(page, page.locator("button:has-text('Enter the client')").nth(1))
+    with page.expect_navigation(url=re.compile(r"/week(\?|$)"), timeout=2 * PATIENCE_MS):
+        page.click("text=Plan the week")  # which is planned meanwhile
     # The grid on a records, days one under the other on a phone.
     shown = page.locator(".week" if page.viewport_size["width"] > 800 else ".days-narrow").first
     assert shown.is_visible()
     page.goto(guarded.address)
-    page.click("text=Wall climber")
-    page.click("text=Erase")
+    press(page, "text=Wall climber")
+    press(page, "text=Erase")
     page.fill("#sure", "wall climber")
-    page.click("text=Erase for good")
+    press(page, "text=Erase for good")
     assert "Wall climber" not in page.content()
 
 
@@ -346,14 +315,14 @@ def test_an_athlete_changes_a_dish_with_the_keyboard_alone(guarded, page):
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.innerText") == "Another dish"
-    page.keyboard.press("Enter")
-    page.wait_for_url("**/others", timeout=120_000)
+    with page.expect_navigation(url="**/others"):
+        page.keyboard.press("Enter")
     for _ in range(40):
         page.keyboard.press("Tab")
         if page.evaluate("document.activeElement.innerText").startswith("Take this"):
             break
-    page.keyboard.press("Enter")
-    page.wait_for_url("**changed=yes")
+    with page.expect_navigation(url="**changed=yes"):
+        page.keyboard.press("Enter")
     assert page.locator("h3").first.inner_text() != before
     assert "on Wednesday" in page.inner_text("[role=status]")
 
@@ -367,16 +336,16 @@ def test_focus_can_be_seen(site, page):
 
 
 def test_everything_works_with_scripts_off(site, chromium):
-    context = chromium.new_context(java_script_enabled=False)
+    context = patient(chromium.new_context(java_script_enabled=False))
     opened = context.new_page()
     opened.goto(f"{site.address}/clients/{site.client.id}/days/2026-12-02")
     opened.click("text=Change breakfast")
-    opened.locator("a:has-text('Another dish')").first.click()
-    opened.locator("button:has-text('Take this')").first.click()
-    assert "on Wednesday" in opened.content()
-    opened.click("text=Look at another day")
-    assert "What would change" in opened.content()
-    opened.click("text=Leave the plan as it is")
+    press(opened, "a:has-text('Another dish')")
+    press(opened, "button:has-text('Take this')")
+    opened.get_by_text("on Wednesday").first.wait_for()
+    press(opened, "text=Look at another day")
+    opened.get_by_text("What would change").first.wait_for()
+    press(opened, "text=Leave the plan as it is")
     opened.goto(f"{site.address}/clients/{site.client.id}/worksheet")
     opened.locator("main summary").first.click()
     assert opened.locator("details[open]").count() == 1
@@ -386,15 +355,12 @@ def test_everything_works_with_scripts_off(site, chromium):
 
 
 def test_ticks_on_the_list_stay_and_the_list_reads_without_signal(site, chromium):
-    context = chromium.new_context(**PHONE)
+    context = patient(chromium.new_context(**PHONE))
     opened = context.new_page()
     address = f"{site.address}/clients/{site.client.id}/list"
     opened.goto(address)
-    opened.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    opened.get_by_role("button", name="Keep pages for reading without signal").click()
-    opened.goto(address)
+    kept_by_the_device(opened, address)
     opened.locator("input[type=checkbox]").nth(2).check()
-    opened.wait_for_timeout(300)
     context.set_offline(True)
     opened.reload()
     assert opened.locator("h1").inner_text() == "Shopping list"
@@ -410,11 +376,8 @@ def kept_by(opened, site):
     records = records_for(site.app, site.coach_id)
     token, link = records.links.hand_out(site.client, 7)
     opened.goto(f"{site.address}/link/{token}")
-    opened.evaluate("navigator.serviceWorker.ready.then(() => true)")
-    opened.get_by_role("button", name="Keep pages for reading without signal").click()
-    opened.goto(f"{site.address}/clients/{site.client.id}/list")
+    kept_by_the_device(opened, f"{site.address}/clients/{site.client.id}/list")
     assert opened.locator("h1").inner_text() == "Shopping list"
-    opened.wait_for_timeout(300)
     return link
 
 
@@ -436,7 +399,7 @@ def copies(opened):
 
 @pytest.mark.parametrize("what", ["nothing", "taken back", "hidden", "another", "forgotten"])
 def test_a_kept_copy_is_gone_once_it_is_not_its_holders_any_more(guarded, chromium, what):
-    context = chromium.new_context(**PHONE)
+    context = patient(chromium.new_context(**PHONE))
     opened = context.new_page()
     link = kept_by(opened, guarded)
     records = records_for(guarded.app, guarded.coach_id)
@@ -451,7 +414,6 @@ def test_a_kept_copy_is_gone_once_it_is_not_its_holders_any_more(guarded, chromi
             changed = records.intakes.in_force(client).model_copy(update={"hide_numbers": hide})
             client = records.intakes.amend(client.id, changed, "for a test", client.intake_number)
             opened.goto(f"{guarded.address}/clients/{guarded.client.id}/today")
-            opened.wait_for_timeout(500)
             assert bool(copies(opened) & before) != hide  # with numbers hidden, another copy
         context.close()
         return
@@ -459,11 +421,12 @@ def test_a_kept_copy_is_gone_once_it_is_not_its_holders_any_more(guarded, chromi
         opened.goto(f"{guarded.address}/sign-in")
         opened.fill("#login", "north")
         opened.fill("#password", PASSWORD)
-        opened.get_by_role("button", name="Sign in").click()
+        press(opened, opened.get_by_role("button", name="Sign in"))
     elif what == "forgotten":
         opened.goto(f"{guarded.address}/clients/{guarded.client.id}/today")
-        opened.get_by_role("button", name="Forget this device").click()
-    opened.wait_for_timeout(500)
+        press(opened, opened.get_by_role("button", name="Forget this device"))
+    if what != "nothing":
+        opened.wait_for_function(NO_COPY)
     read = offline_reads(context, opened, guarded)
     context.close()
     assert (read == "Shopping list") == (what == "nothing")

@@ -8,13 +8,10 @@ import pytest
 from api.pages import monday
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake
-from tests.api import test_browser
-from tests.api.conftest import add_planned, records_for
-from tests.api.test_browser import DESKTOP, PHONE, serve, usual_settings
+from tests.api.conftest import Clock, add_planned, records_for
+from tests.api.real_browser import DESKTOP, PHONE, patient, press, serve, usual_settings
 
 pytestmark = pytest.mark.browser
-
-chromium = test_browser.chromium
 
 CLIENTS = 30
 MOST_PRESSES = 60
@@ -39,18 +36,9 @@ def thirty(planned, monkeypatch):
 
     monkeypatch.setattr(monday, "start_week", begin)
     chance = random.Random(30)
-    settings = usual_settings()
-    later = dt.timedelta(days=84)
-    settings = usual_settings(reading_s=600)
-    now, today = settings.now, settings.today
-    settings = type(settings)(
-        **{
-            name: getattr(settings, name)
-            for name in ("patience_s", "longest_s", "reading_s")
-        },
-        now=lambda: now() + later,
-        today=lambda: today() + later,
-    )  # fmt: skip
+    clock = Clock()
+    clock.at += dt.timedelta(days=84)
+    settings = usual_settings(reading_s=600, now=clock.now, today=clock.today)
     running = serve(settings)
     address, app = next(running)
     lifter = demo_intake("club-lifter")
@@ -71,15 +59,8 @@ def thirty(planned, monkeypatch):
     running.close()
 
 
-def press(page, button):
-    """Press a button that sends a form, and wait for the page it leads to: the next press on the
-    page before would cut the sending short."""
-    with page.expect_navigation():
-        button.click()
-
-
 def opened(browser, size):
-    context = browser.new_context(**size, service_workers="block")
+    context = patient(browser.new_context(**size, service_workers="block"))
     context.add_init_script(COUNTER)
     return context.new_page()
 
@@ -178,7 +159,7 @@ def test_a_first_client_is_entered_from_nothing_by_page_alone(chromium):
         box.fill(text)
         keys, fields = keys + len(text), fields + 1
 
-    page.get_by_role("link", name="New client").click()
+    press(page, page.get_by_role("link", name="New client"))
     for name, text in FIRST_CLIENT.items():
         typed(page.locator(f"[name={name}]"), text)
     page.locator("[name=sex]").select_option("female")
@@ -193,7 +174,7 @@ def test_a_first_client_is_entered_from_nothing_by_page_alone(chromium):
     fields, keys = fields + 2, keys + 8
     page.locator("[name='tastes.allergies'][value=peanut]").check()
     typed(page.locator("[name='tastes.dislikes']"), "mushrooms")
-    page.get_by_role("button", name="Enter the client and work the targets out").click()
+    press(page, page.get_by_role("button", name="Enter the client and work the targets out"))
     assert page.locator("h1").inner_text() == "Club runner", page.locator("#message").inner_text()
     (client,) = records_for(app).clients.all()
     intake = records_for(app).intakes.in_force(client)

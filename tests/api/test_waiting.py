@@ -1,10 +1,10 @@
 """What is logged without signal waits on the device and is carried out once."""
 
-import shutil
-
 import pytest
 
-from tests.api.conftest import TODAY, records_for
+from mealplan.demo.folders import demo_intake
+from tests.api.conftest import TODAY, add_planned, records_for
+from tests.api.real_browser import PHONE, kept_by_the_device, patient, serve, usual_settings
 
 
 def send(browser, client, key, **fields):
@@ -61,63 +61,62 @@ ENTRIES = 20
 
 
 @pytest.mark.browser
-def test_twenty_entries_wait_through_closing_and_are_sent_once_in_order(planned, tmp_path):
+def test_twenty_entries_wait_through_closing_and_are_sent_once_in_order(
+    planned, playwright, chromium_program, tmp_path
+):
     """Logged without signal on two days of opening and closing, then sent by the device itself."""
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("chromium is not installed: apt-get install chromium")
-    from mealplan.demo.folders import demo_intake
-    from tests.api.conftest import add_planned
-    from tests.api.test_browser import PHONE, serve, usual_settings
-
     running = serve(usual_settings())
     address, app = next(running)
     client = add_planned(app, demo_intake("club-lifter"), planned)
     today = f"{address}/clients/{client.id}/today"
     weighed = [round(79.5 + 0.1 * place, 1) for place in range(ENTRIES - 2)]
-    with sync_api.sync_playwright() as playwright:
+    halves = (weighed[: len(weighed) // 2], weighed[len(weighed) // 2 :])
 
-        def phone():
-            context = playwright.chromium.launch_persistent_context(
-                str(tmp_path), executable_path=program, args=["--no-sandbox"], **PHONE
-            )
-            return context, context.pages[0]
+    def phone():
+        context = playwright.chromium.launch_persistent_context(
+            str(tmp_path), executable_path=chromium_program, args=["--no-sandbox"], **PHONE
+        )
+        return patient(context), context.pages[0]
 
-        context, page = phone()
-        page.goto(today)
-        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-        page.get_by_role("button", name="Keep pages for reading without signal").click()
-        page.goto(today)
-        page.wait_for_timeout(1500)
-        halves = (weighed[: len(weighed) // 2], weighed[len(weighed) // 2 :])
-        for half in halves:
-            context.set_offline(True)
-            page.goto(today)
-            assert "as of" in page.locator("p.kept").inner_text()
-            for value in half:
-                before = page.locator("#waiting li").count()
-                page.locator("#value").fill(str(value))
-                page.get_by_role("button", name="Log it").click()
-                page.locator("#waiting li").nth(before).wait_for()
-            context.close()
-            context, page = phone()
+    def wait_for_entries(page, count):
+        page.wait_for_function(
+            "count => document.querySelectorAll('#waiting li').length === count", arg=count
+        )
+
+    context, page = phone()
+    page.goto(today)
+    kept_by_the_device(page, today)
+    logged = 0
+    for half in halves:
         context.set_offline(True)
         page.goto(today)
-        page.get_by_role("button", name="Ate it", exact=True).click()
-        page.locator("#waiting li").nth(ENTRIES - 2).wait_for()
-        page.get_by_text("Something else").click()
-        page.locator("#ate").fill("2 bananas")
-        page.get_by_role("button", name="Read it back").click()
-        page.locator("#waiting li").nth(ENTRIES - 1).wait_for()
-        assert page.locator("#waiting p").inner_text().startswith(f"{ENTRIES} entries wait")
-        context.set_offline(False)
-        page.goto(today)
-        page.get_by_text(f"{ENTRIES} entries sent.").wait_for(timeout=60_000)
-        page.reload()
-        page.wait_for_timeout(500)
-        assert page.locator("#waiting").is_hidden()
+        assert "as of" in page.locator("p.kept").inner_text()
+        wait_for_entries(page, logged)
+        for value in half:
+            page.locator("#value").fill(str(value))
+            page.get_by_role("button", name="Log it").click()
+            logged += 1
+            wait_for_entries(page, logged)
         context.close()
+        context, page = phone()
+    context.set_offline(True)
+    page.goto(today)
+    wait_for_entries(page, ENTRIES - 2)
+    page.get_by_role("button", name="Ate it", exact=True).click()
+    wait_for_entries(page, ENTRIES - 1)
+    page.get_by_text("Something else").click()
+    page.locator("#ate").fill("2 bananas")
+    page.get_by_role("button", name="Read it back").click()
+    wait_for_entries(page, ENTRIES)
+    assert page.locator("#waiting p").inner_text().startswith(f"{ENTRIES} entries wait")
+    page.goto("about:blank")  # no page is there that would begin to send when the signal is back
+    context.set_offline(False)
+    page.goto(today)
+    page.get_by_text(f"{ENTRIES} entries sent.").wait_for()
+    page.reload()
+    page.locator("#waiting p").wait_for(state="attached")  # what waits has been looked up
+    assert page.locator("#waiting").is_hidden()
+    context.close()
     records = records_for(app)
     assert [entry.value for entry in records.log.read(client).entries] == weighed
     marks = [(mark.what, mark.text) for mark in records.marks.all(client)]
