@@ -25,6 +25,7 @@ from api.records.book import Records
 from api.records.view import hashed
 from api.security import accounts, kept_copy
 from api.security.second_factor import address_for_device, new_secret
+from api.security.sign_ins import end_sign_ins, handle, sign_ins
 from api.service import Service
 from mealplan.errors import StoreError
 from mealplan.store.records import Coach, Entry, Link
@@ -205,8 +206,8 @@ def _account(
         coach = unit.get(Coach, principal.coach_id)
         done = unit.find(Entry, coach_id=coach.id, client_id="", newest_first=True, limit=30)
     shown = tuple(
-        SignInLine(accounts.handle(one.id), one.device, one.made_at, one.id == principal.sign_in_id)
-        for one in accounts.sign_ins(service.store, coach.id, now)
+        SignInLine(handle(one.id), one.device, one.made_at, one.id == principal.sign_in_id)
+        for one in sign_ins(service.store, coach.id, now)
     )
     context = AccountPage(
         login=coach.login,
@@ -248,9 +249,18 @@ def change_password(
 
 
 @router.post("/account/sign-ins")
-def end_sign_ins(service: TheService, records: CoachRecords, form: TheForm) -> Response:
-    """End sign-ins of one's own by their handles."""
-    accounts.end_sign_ins(service.store, records.principal.coach_id, form.all("handle"))
+def end_some(
+    request: Request, service: TheService, records: CoachRecords, form: TheForm
+) -> Response:
+    """End sign-ins of one's own by their handles; asks the password, as who ends one may be one."""
+    coach_id = records.principal.coach_id
+    try:
+        accounts.prove(
+            service.store, service.settings, coach_id, form.text("password"), _address(request)
+        )
+    except accounts.WrongPassword as error:
+        return _account(request, service, records, message=str(error), status=422)
+    end_sign_ins(service.store, coach_id, form.all("handle"))
     return RedirectResponse("/account", status_code=303)
 
 

@@ -130,7 +130,9 @@ def test_sign_ins_are_listed_and_ended(guarded, browse):
     page = second.get("/account").text
     (handle,) = re.findall(r'name="handle" value="(\w+)"', page)
     assert "signed in anew" in page
-    second.post_form("/account/sign-ins", handle=handle)
+    wrong = second.post_form("/account/sign-ins", handle=handle, password="not this one")
+    assert (wrong.status_code, first.get("/account").status_code) == (422, 200)
+    second.post_form("/account/sign-ins", handle=handle, password=PASSWORD)
     assert "Sign in" in first.get("/account").text
     assert second.get("/account").status_code == 200
     with guarded.state.service.store.reading() as unit:

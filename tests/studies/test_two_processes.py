@@ -41,11 +41,10 @@ def site(folder, ports, https):
         "".join(f"    server 127.0.0.1:{port} max_fails=1 fail_timeout=5s;\n" for port in ports),
     )
     text = text.replace("listen 80;", f"listen 127.0.0.1:{free_port()};")
-    text = text.replace("listen 443 ssl;", f"listen 127.0.0.1:{https} ssl;")
+    text = text.replace("listen 443 ssl http2;", f"listen 127.0.0.1:{https} ssl http2;")
     text = text.replace("plans.example.org;", "localhost;")
     text = text.replace("/etc/letsencrypt/live/plans.example.org/fullchain.pem", "cert.pem")
     text = text.replace("/etc/letsencrypt/live/plans.example.org/privkey.pem", "key.pem")
-    text = text.replace("    http2 on;\n", "")  # 1.25 and later; Debian 12 has 1.22
     places = "".join(
         f"{name}_temp_path {folder}/{name};\n"
         for name in ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
