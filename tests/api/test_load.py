@@ -1,4 +1,4 @@
-"""Twenty people at once: how long pages and plans take, and whether planning starves the pages."""
+"""Fifty readers at once: how long pages and plans take, and whether planning starves the pages."""
 
 import concurrent.futures
 import contextlib
@@ -16,8 +16,9 @@ import pytest
 pytestmark = pytest.mark.benchmark
 
 ROOT = Path(__file__).parents[2]
-USERS = 20
-READS = 12
+USERS = 50
+READS = 6
+TURNS = 3
 PLANNERS = 10
 
 
@@ -104,10 +105,14 @@ def test_pages_answer_while_ten_people_ask_for_plans(address, capsys):
             jobs = [crowd.submit(read_pages, address, ids[n % 3], READS) for n in range(USERS)]
             return [t for job in jobs for t in job.result()]
 
-        quiet = percentiles(reads())
-        asked = [crowd.submit(plan_week, address, ids[n % 3]) for n in range(PLANNERS)]
-        busy = percentiles(reads())
-        plans = percentiles([job.result() for job in asked])
+        reads()  # what is worked out once is there
+        times = {"quiet": [], "busy": [], "plans": []}
+        for _ in range(TURNS):  # in turns, so that a busy moment of the machine falls on both
+            times["quiet"] += reads()
+            asked = [crowd.submit(plan_week, address, ids[n % 3]) for n in range(PLANNERS)]
+            times["busy"] += reads()
+            times["plans"] += [job.result() for job in asked]
+        quiet, busy, plans = (percentiles(one) for one in times.values())
     with person(address) as reader:
         sizes = {
             name: len(reader.get(f"/clients/{ids[0]}/{name}").content)
@@ -115,12 +120,13 @@ def test_pages_answer_while_ten_people_ask_for_plans(address, capsys):
         }
     with capsys.disabled():
         rows = (
-            ("pages, 20 readers", quiet),
+            (f"pages, {USERS} readers", quiet),
             ("pages while 10 plan", busy),
             ("weeks, 10 asking", plans),
         )
         sys.stdout.write(
             "\n" + "".join(f"{n:<22} p50 {a:7.0f} ms   p95 {b:7.0f} ms\n" for n, (a, b) in rows)
         )
+        sys.stdout.write(f"p95 while weeks are planned {busy[1] / quiet[1]:.2f} times idle\n")
         sys.stdout.write(f"page bytes {sizes}\n")
     assert busy[1] < max(10 * quiet[1], 1000)
