@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from mealplan.checkin.decide import decision as rule
 from mealplan.checkin.decide.decision import Evidence, RuleOutcome, Verdict, decide
+from mealplan.checkin.decide.waiting import mornings_words, next_look, waiting_words
 from mealplan.checkin.energy.expenditure import (
     Shift,
     equivalent_sd,
@@ -338,7 +339,7 @@ def _written(
         summary = f"Hold {terms.target_kcal:,.0f} kcal: the plan is about right."
     else:
         more = more_weigh_ins_needed(reading, gap, terms, evidence)
-        summary = _wait_sentence(outcome, gap, more)
+        summary = _wait_sentence(outcome, gap, more, reading)
     return Proposal(
         on=reading.rows[-1].on,
         verdict=verdict,
@@ -386,21 +387,28 @@ def _reasons(
             f"{terms.unit} off its course, a week after the step "
             f"{outcome.moving_kcal * a_week:.2f}"
         )
+    elif outcome.verdict == "wait":
+        reasons += waiting_words(reading, gap, pace.mean, outcome.waiting_kcal, terms.unit)
     if moved is not None:
         reasons.append(moved.words)
     reasons += [rail.text for rail in outcome.rails if not rail.kept]
     if outcome.step_kcal != step:
         reasons.append(f"the step of {outcome.step_kcal:+.0f} kcal stops at the floor")
+    if outcome.verdict == "wait":
+        reasons.append(next_look(reading.rows[-1].on))
     return tuple(reasons)
 
 
-def _wait_sentence(outcome: RuleOutcome, gap: Mixture, more: int | None) -> str:
+def _wait_sentence(
+    outcome: RuleOutcome, gap: Mixture, more: int | None, reading: LogReading
+) -> str:
     failed = [rail for rail in outcome.rails if not rail.kept]
     if failed and rule.step_for(gap):
         return f"Wait, although the data leans one way: {failed[0].text}."
     if more is None:
         return "Wait: it is too close to call, and weighing alone will not settle it soon."
-    return f"Wait: the data cannot tell yet; about {_count(more)} will."
+    by_then = mornings_words(reading.rows[-1].on, more, _weekly_weigh_ins(reading.rows))
+    return f"Wait: the data cannot tell yet; about {_count(more)} will{by_then}."
 
 
 def _count(weigh_ins: int) -> str:

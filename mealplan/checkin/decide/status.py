@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from mealplan.checkin.decide.proposal import Proposal, Terms, propose
 from mealplan.checkin.decide.record import DecisionRecord
+from mealplan.checkin.decide.waiting import next_look
 from mealplan.checkin.decide.warnings import WatchedClient, find_warnings
 from mealplan.checkin.energy.expenditure import Prior
 from mealplan.checkin.energy.partition import Energetics, energetics_of
@@ -40,6 +41,10 @@ from mealplan.targets.safety import refusal_words
 
 SHOWN_DAYS = 200
 """The trend of a check-in looks back this far; a warning needs half a year. [days]"""
+EASE_FIRST = frozenset(
+    {"several signs together", "low energy availability", "missed periods", "unplanned loss"}
+)
+"""Warnings by code that speak for more food or rest: no step down beside them (good practice)."""
 LAST_CYCLE_AGE = 52
 """From about this age on a cycle is not allowed for unless it is logged. [years]"""
 
@@ -265,12 +270,14 @@ def stand(
         too_little = str(error)
     client = _watched(intake, log, body, terms)
     costed = with_costs(log, intake, rest.quantity.value)
-    proposal, refusal = propose(log, terms, reading, today, questions), _refusal(intake)
+    warnings = find_warnings(costed, client, today, trend)
+    proposal = _eased(propose(log, terms, reading, today, questions), warnings)
+    refusal = _refusal(intake)
     found = Standing(
         trend=trend,
         too_little=too_little,
         proposal=_held(proposal, refusal) if refusal else proposal,
-        warnings=find_warnings(costed, client, today, trend),
+        warnings=warnings,
         refused=str(refusal or ""),
         bloods=blood_course(intake),
     )
@@ -317,6 +324,27 @@ def _held(proposal: Proposal, refusal: SafetyRefusal) -> Proposal:
             "summary": "No step is proposed: the targets in force are not to be acted on.",
             "reasons": tuple(refusal_words(one).rstrip(".") for one in refusal.findings),
             "working": (),
+        }
+    )
+
+
+def _eased(proposal: Proposal, warnings: tuple[Finding, ...]) -> Proposal:
+    """Hold a step down back while warnings speak for more food or rest."""
+    if proposal.step_kcal >= 0 or not any(one.code in EASE_FIRST for one in warnings):
+        return proposal
+    return proposal.model_copy(
+        update={
+            "verdict": "wait",
+            "step_kcal": 0.0,
+            "new_target_kcal": proposal.target_kcal,
+            "summary": "Wait: by the data the plan is too high, but a warning speaks for more food "
+            "or rest; look into it before anything is taken away.",
+            "reasons": (
+                *proposal.reasons,
+                f"the step of {proposal.step_kcal:+.0f} kcal is held back while the warning stands",
+                next_look(proposal.on),
+            ),
+            "working": proposal.working[:-1],
         }
     )
 
