@@ -26,6 +26,23 @@ inside
     What becomes of foods said to be in it: ``swallow`` counts them as part of it, a recipe stands
     for what is left when they are counted by themselves, ``none`` for nothing being left, and
     ``adds`` counts them beside it; stews and soups swallow where left out, the others add.
+
+Columns of ``data/eaten_modifiers.csv``, words that make another food of one
+
+sort
+    What it does, in a word; a food whose own name says as much is left as it is.
+words
+    As they are said.
+kinds
+    Kinds of food it does this to, ``*`` for those no other row of the sort names.
+times, times_low, times_high
+    What it multiplies the energy of the food by, and the ends of that.
+add_kcal, add_low_kcal, add_high_kcal
+    What it adds to 100 g, and its ends: fat taken up, sugar, crumbs. [kcal/100 g]
+provenance
+    ``worked by hand`` from pairs of the release (tofu 144, fried 270; cola 42, energy drink 43,
+    without sugar 4; milk 61, skimmed 34; mayonnaise 680, light 238; dried apricots to fresh), or
+    ``common practice``.
 """
 
 from __future__ import annotations
@@ -73,6 +90,20 @@ class AsEaten:
     """True counts foods said to be in it as part of it."""
     rest: tuple[tuple[str, float], ...] | None
     """What is left when the foods said to be in it count by themselves; None where they add."""
+
+
+@dataclass(frozen=True)
+class EatenModifier:
+    """A word that makes another food of one: fried, sugar free, creamy."""
+
+    sort: str
+    words: tuple[str, ...]
+    kinds: frozenset[str]
+    """Kinds of food it is for; empty for all that no other row of the sort names."""
+    times: tuple[float, float, float]
+    """Middle, low and high of what the energy is multiplied by."""
+    add_kcal: tuple[float, float, float]
+    """Middle, low and high of what is added. [kcal/100 g]"""
 
 
 def _pairs(text: str) -> dict[str, float]:
@@ -127,6 +158,42 @@ def eaten_kinds() -> Mapping[str, EatenKind]:
         )
         for row in _rows("eaten_kinds.csv")
     }
+
+
+@cache
+def eaten_modifiers() -> tuple[EatenModifier, ...]:
+    """
+    Load the words that make another food of one.
+
+    Returns
+    -------
+    tuple of EatenModifier
+        Those for some kinds of food before those for all others.
+    """
+    found = [
+        EatenModifier(
+            row["sort"],
+            tuple(row["words"].split(";")),
+            frozenset() if row["kinds"] == "*" else _kinds_of(row["kinds"]),
+            (float(row["times"]), float(row["times_low"]), float(row["times_high"])),
+            (float(row["add_kcal"]), float(row["add_low_kcal"]), float(row["add_high_kcal"])),
+        )
+        for row in _rows("eaten_modifiers.csv")
+    ]
+    return tuple(sorted(found, key=lambda one: not one.kinds))
+
+
+def _kinds_of(text: str) -> frozenset[str]:
+    """Read names of kinds with spaces between, some of which are two words."""
+    names = sorted(eaten_kinds(), key=len, reverse=True)
+    found = set()
+    for name in names:
+        if f" {name} " in f" {text} ":
+            found.add(name)
+            text = f" {text} ".replace(f" {name} ", " ").strip()
+    if text:
+        raise FoodError(f"eaten_modifiers.csv: {text!r} is no kind; see eaten_kinds.csv")
+    return frozenset(found)
 
 
 @cache
@@ -231,3 +298,31 @@ def elsewhere() -> Mapping[str, tuple[str, ...]]:
         row["english"]: tuple(filter(None, row["words"].split(";")))
         for row in _rows("eaten_elsewhere.csv")
     }
+
+
+@dataclass(frozen=True)
+class EatenSense:
+    """One of several foods a word may name, and the words that tell it."""
+
+    sense: str
+    told_by: frozenset[str]
+    decided_by: frozenset[str]
+    """Words that leave no other sense."""
+
+
+@cache
+def eaten_senses() -> Mapping[str, tuple[EatenSense, ...]]:
+    """
+    Load the words that name several foods, depending on what is said beside them.
+
+    Returns
+    -------
+    mapping
+        Word to its senses, the likelier first where nothing tells.
+    """
+    found: dict[str, tuple[EatenSense, ...]] = {}
+    for row in _rows("eaten_senses.csv"):
+        words, firm = row["told_by"].split(), row["decided_by"].split()
+        sense = EatenSense(row["sense"], frozenset(words), frozenset(firm))
+        found[row["word"]] = (*found.get(row["word"], ()), sense)
+    return found

@@ -69,6 +69,8 @@ class Meal(_Part):
     """Kept to read plans made before methods left out what is not served; never shown."""
     cautions: tuple[str, ...] = ()
     energy_kcal: float
+    eaten_sd_kcal: float = 0.0
+    """How far the energy of what was eaten instead may lie from this; 0 for a planned dish."""
     protein_g: float
     leucine_g: float
 

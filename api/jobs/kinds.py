@@ -272,6 +272,7 @@ def _day_wish(text: str) -> DayOrder:
             tuple((food, grams) for food, grams in item["foods"]),
             item["other_kcal"],
             item.get("nothing", False),
+            item.get("sd_kcal", 0.0),
         )
         for item in data["eaten"]
     )

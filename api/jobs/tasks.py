@@ -42,6 +42,8 @@ class EatenInstead:
     other_kcal: float = 0.0
     nothing: bool = False
     """True when the meal was left out."""
+    sd_kcal: float = 0.0
+    """How far its energy may lie from what it is read as, one standard deviation. [kcal]"""
 
 
 @dataclass(frozen=True)
@@ -112,7 +114,9 @@ def plan_for(task: Task, tell: Tell) -> PlanMade:
             keep=task.keep,
             settled=task.settled,
             eaten={
-                item.slot: Eaten(item.name, dict(item.foods), item.other_kcal, item.nothing)
+                item.slot: Eaten(
+                    item.name, dict(item.foods), item.other_kcal, item.nothing, item.sd_kcal
+                )
                 for item in task.eaten
             },
             shown=task.shown,

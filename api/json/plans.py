@@ -143,7 +143,11 @@ def change_day(
             check_number(if_match, client.plan_number, "plan")
         eaten = [
             EatenInstead(
-                item.slot, item.name, tuple((f.food, f.grams) for f in item.foods), item.other_kcal
+                item.slot,
+                item.name,
+                tuple((f.food, f.grams) for f in item.foods),
+                item.other_kcal,
+                sd_kcal=item.sd_kcal,
             )
             for item in body.eaten
         ]

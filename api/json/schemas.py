@@ -114,6 +114,12 @@ class EatenBody(_Body):
     other_kcal: float = Field(
         default=0, ge=0, le=6000, description="Energy of what is not among the foods"
     )
+    sd_kcal: float = Field(
+        default=0,
+        ge=0,
+        le=6000,
+        description="How far the energy may lie from this, one standard deviation",
+    )
 
 
 class DayWish(_Body):

@@ -175,6 +175,7 @@ def _eaten(
         found.foods,
         found.other_kcal,
         nothing=found.meaning == "nothing",
+        sd_kcal=found.sd_kcal,
     )
     kept, settled = _fixed(records, client, date)
     solve = start_day(

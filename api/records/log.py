@@ -6,6 +6,7 @@ import dataclasses
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 from zoneinfo import ZoneInfo
 
 from api.records.clients import later, measured_on, measures, touched
@@ -175,6 +176,7 @@ class LogBook:
                 adherence="other",
                 kcal=round(day.energy_kcal, 1),
                 planned_kcal=round(day.energy_target_kcal, 1),
+                sd_kcal=round(hypot(*(meal.eaten_sd_kcal for meal in day.meals)), 1),
                 what=f"{BY_MEALS}{'; '.join(instead)}"[:2000],
             )
             self.add(client, [entry])

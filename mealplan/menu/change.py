@@ -55,6 +55,8 @@ class Eaten:
     """Energy of anything whose foods are not known. [kcal]"""
     nothing: bool = False
     """True when the meal was left out."""
+    sd_kcal: float = 0.0
+    """How far its energy may lie from what it is read as, one standard deviation. [kcal]"""
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,7 @@ def _served(meal: Meal, index: Mapping[dt.date, int]) -> Served:
         kept_from=kept,
         name=meal.name if meal.dish == EATEN else "",
         other_kcal=other if other > 1 else 0.0,
+        sd_kcal=meal.eaten_sd_kcal,
     )
 
 
@@ -96,7 +99,8 @@ def _from_eaten(eaten: Eaten, catalogue: Catalogue) -> Served:
         )
     if not grams and eaten.other_kcal == 0 and not eaten.nothing:
         raise IntakeError("say what was eaten: foods with grams, or its energy in kcal")
-    return Served(EATEN, grams, None, eaten.name or "Something else", eaten.other_kcal)
+    name = eaten.name or "Something else"
+    return Served(EATEN, grams, None, name, eaten.other_kcal, eaten.sd_kcal)
 
 
 @dataclass(frozen=True)

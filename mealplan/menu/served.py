@@ -24,6 +24,8 @@ class Served:
     """What it was, when it was no dish of ours."""
     other_kcal: float = 0.0
     """Energy eaten whose foods are not known. [kcal]"""
+    sd_kcal: float = 0.0
+    """How far the energy of what was eaten instead may lie from what it is read as. [kcal]"""
 
 
 @dataclass(frozen=True)

@@ -173,6 +173,7 @@ def _meal(
             else ()
         ),
         energy_kcal=round(float(weights @ energy) + served.other_kcal, 1),
+        eaten_sd_kcal=round(served.sd_kcal, 1),
         protein_g=round(float(weights @ space.per_gram("protein_g")), 1),
         leucine_g=round(float(weights @ space.per_gram("leucine_g")), 2),
     )

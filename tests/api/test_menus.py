@@ -152,6 +152,22 @@ def test_something_else_counts_at_the_check_in_until_it_is_taken_back(browser, c
     assert eating() == []
 
 
+def test_the_doubt_of_a_meal_said_in_words_stays_in_the_log(browser, client):
+    from mealplan.checkin.log.eaten_words import read_eaten
+
+    address = f"/clients/{client.id}/days/{DAY}/meals/0/eaten"
+    said = "chips, a coffee"
+    asked = browser.post_form(address, foods=said, was="1").text
+    assert "Not certain" in asked
+    browser.post_form(address, foods=said, confirmed=said, was="1")
+    meal = day_of(browser, client)["meals"][0]
+    assert meal["eaten_sd_kcal"] == pytest.approx(read_eaten(said).sd_kcal, abs=0.1)
+    entries = browser.get(f"/api/clients/{client.id}/log").json()["entries"]
+    eaten = [entry for entry in entries if entry["kind"] == "intake"]
+    assert [entry["sd_kcal"] for entry in eaten] == [meal["eaten_sd_kcal"]]
+    assert meal["eaten_sd_kcal"] > 100
+
+
 def test_an_allergen_that_must_be_absent_is_named_at_once(app, browser, client, lifter):
     from tests.api.conftest import records_for
 

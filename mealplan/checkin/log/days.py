@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from math import hypot
 from statistics import median
 
 import numpy as np
@@ -233,12 +234,17 @@ def _eaten(found: Found, begin: dt.date, log: Log) -> None:
         if record.planned_kcal is not None:
             found[place]["planned_kcal"] = record.planned_kcal
         if record.kcal is not None:
-            found[place].update(intake_kcal=record.kcal, intake_sd_kcal=INTAKE_SD_KCAL["counted"])
+            found[place].update(intake_kcal=record.kcal, intake_sd_kcal=_counted_sd(record))
         elif record.adherence != "other" and record.planned_kcal is not None:
             found[place].update(
                 intake_kcal=record.planned_kcal,
                 intake_sd_kcal=INTAKE_SD_KCAL[record.adherence],
             )
+
+
+def _counted_sd(record: IntakeRecord) -> float:
+    """Give the spread of a counted day; doubts of its meals said in words add to it [kcal]."""
+    return hypot(INTAKE_SD_KCAL["counted"], record.sd_kcal)
 
 
 def _trained(found: Found, begin: dt.date, log: Log) -> None:
@@ -324,7 +330,7 @@ def intake_by_day(log: Log, begin: dt.date, span: int) -> tuple[Floats, Floats, 
         if not 0 <= day < span:
             continue
         if record.kcal is not None:
-            kcal, sd = record.kcal, INTAKE_SD_KCAL["counted"]
+            kcal, sd = record.kcal, _counted_sd(record)
         elif record.adherence != "other" and record.planned_kcal is not None:
             kcal, sd = record.planned_kcal, INTAKE_SD_KCAL[record.adherence]
         else:

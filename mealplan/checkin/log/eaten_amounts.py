@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import sqrt
+from dataclasses import dataclass, replace
+from math import log, sqrt
 
 from mealplan.checkin.log.eaten_names import Edible
 from mealplan.checkin.log.eaten_tokens import Token
@@ -18,6 +18,10 @@ from mealplan.checkin.log.eaten_vocabulary import (
 
 WEIGHED_FRACTION = 0.05
 """Doubt of an amount that was weighed or poured from a measure."""
+DRAINED_FRACTION = 0.1
+"""Doubt of what is left of a tin when it is drained (common practice)."""
+APART_KCAL = 150.0
+"""Two readings of an amount that lie further apart are told. [kcal]"""
 MEASURED_FRACTION = 0.7
 """Doubt of a household measure or piece, against that of a portion nobody measured."""
 MOST_OF_SMALL_PIECES = 60
@@ -38,7 +42,15 @@ class SaidAmount:
     unit: str
     """Weight, volume or name of a household measure; empty for pieces."""
     times: bool = False
-    """True multiplies what follows: 2 x 200 g."""
+    """True multiplies what follows or goes before: 2 x 200 g, 200 g x 2."""
+    pack: bool = False
+    """True for what is written on a pack: a 400 g tin."""
+    each: bool = False
+    """True when it is that of each piece."""
+    apart: bool = False
+    """True when it stands in brackets or behind a comma."""
+    restated: bool = False
+    """True when it stands behind a comma, as what was eaten after all."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +64,8 @@ class EatenGrams:
     """As it is read back, such as ``2 slices``; empty where nothing was said."""
     said: bool
     """False where the usual portion was taken."""
+    doubts: tuple[str, ...] = ()
+    """What the amounts may mean as well."""
 
 
 def amount_of(
@@ -59,6 +73,8 @@ def amount_of(
     quantities: Sequence[SaidAmount],
     sizes: Sequence[str],
     beside: str | None,
+    *,
+    drained: bool = False,
 ) -> EatenGrams | None:
     """
     Work out how much of a food was eaten.
@@ -72,6 +88,8 @@ def amount_of(
         Such as ``large``.
     beside : str or None
         Kind of the food it is eaten with; None where it stands by itself.
+    drained : bool
+        True when what a tin was filled up with was poured off.
 
     Returns
     -------
@@ -80,39 +98,148 @@ def amount_of(
     """
     weights = [q for q in quantities if q.unit in WEIGHTS or q.unit in VOLUMES]
     counts = [q for q in quantities if q not in weights]
-    if len(weights) > 1 or len(counts) > 2:
-        return None
     if weights:
-        return _weighed(edible, weights[0], counts, list(quantities))
+        return _weighed(edible, weights, counts, list(quantities), drained=drained)
     if not counts:
         return _usual(edible, sizes, beside)
-    factor = counts[0].number.value if len(counts) == 2 else 1.0
-    return _counted(edible, counts[-1], factor, sizes)
+    if len(counts) > 1:
+        return _counted_twice(edible, counts, sizes)
+    return _counted(edible, counts[0], 1.0, sizes)
+
+
+def _counted_twice(
+    edible: Edible, counts: Sequence[SaidAmount], sizes: Sequence[str]
+) -> EatenGrams | None:
+    """Read 2 slices x 3, 2 plates of 6 dumplings, and 6 dumplings (1 portion)."""
+    times = [c for c in counts if c.times]
+    told = [c for c in counts if not c.times] or times[-1:]
+    factor = 1.0
+    for one in times if len(told) < len(counts) else times[:-1]:
+        factor *= one.number.value
+    several = [c for c in told if c.number.value != 1] or told[-1:]
+    if len(several) == 1:
+        return _counted(edible, several[0], factor, sizes)
+    first, last = several[0], several[-1]
+    found = _counted(edible, last, factor * first.number.value, sizes)
+    if len(several) > 2 or found is None:
+        return None
+    plain = (first.unit and not last.unit) or (not first.unit and last.number.value < 1)
+    if not last.apart and (plain or not first.unit):
+        return found
+    doubt = f"both {_said(first)} and {_said(last)} are said; they are multiplied"
+    return replace(found, doubts=(doubt,))
+
+
+def _said(amount: SaidAmount) -> str:
+    word = amount.unit if amount.unit in WEIGHTS or amount.unit in VOLUMES else f"× {amount.unit}"
+    return f"{amount.number.text} {word}".strip(" ×") if amount.unit else amount.number.text
+
+
+def _grams_each(edible: Edible, weight: SaidAmount) -> float:
+    if weight.unit == "oz" and edible.kind.name in ("drink", "soft drink", "hot drink", "milk"):
+        return 29.6
+    return WEIGHTS.get(weight.unit) or VOLUMES[weight.unit] * _density(edible)
 
 
 def _weighed(
-    edible: Edible, weight: SaidAmount, counts: Sequence[SaidAmount], order: Sequence[SaidAmount]
+    edible: Edible,
+    weights: Sequence[SaidAmount],
+    counts: Sequence[SaidAmount],
+    order: Sequence[SaidAmount],
+    *,
+    drained: bool,
 ) -> EatenGrams:
-    number = weight.number
-    each = WEIGHTS.get(weight.unit) or VOLUMES[weight.unit] * _density(edible)
-    if weight.unit == "oz" and edible.kind.name in ("drink", "hot drink", "milk"):
-        each = 29.6
+    weight = min(weights, key=lambda w: w.number.value * _grams_each(edible, w))
+    each = _grams_each(edible, weight)
+    doubts: tuple[str, ...] = ()
+    if len(weights) > 1:
+        said = " and ".join(_said(w) for w in weights)
+        doubts = (f"two amounts are said, {said}; it is read as {_said(weight)}",)
     many = 1.0
-    if counts and (counts[0].times or weight.times) and order[0] is counts[0]:
-        many = counts[0].number.value
-    grams = number.value * each * many
-    low, high = number.low * each * many, number.high * each * many
+    for count in counts:
+        if count.number.value == 1:
+            continue
+        times, doubt = _multiplies(edible, count, weight, order)
+        many *= count.number.value if times else 1.0
+        doubts += doubt
+    number = weight.number
     times = "" if many == 1 else f"{many:g} × "
     words = f"{times}{number.value:g} {weight.unit}"
+    left, doubt = _drained(edible, number.value * each, weight, counts, drained=drained)
+    one, spread = each * many * left, WEIGHED_FRACTION if left == 1 else DRAINED_FRACTION
     return EatenGrams(
-        grams, low * (1 - WEIGHED_FRACTION), high * (1 + WEIGHED_FRACTION), words, said=True
+        number.value * one,
+        number.low * one * (1 - spread),
+        number.high * one * (1 + spread),
+        words if left == 1 else f"{words} tin of drained",
+        said=True,
+        doubts=(*doubts, *doubt),
+    )
+
+
+def _multiplies(
+    edible: Edible, count: SaidAmount, weight: SaidAmount, order: Sequence[SaidAmount]
+) -> tuple[bool, tuple[str, ...]]:
+    """Say whether a count multiplies a weight: 2 tins (400 g) may be 400 g or 800 g."""
+    before = order.index(count) < order.index(weight)
+    part = count.number.value < 1
+    if count.times or weight.times or weight.each or (weight.pack and (before or part)):
+        return True, ()
+    if before and not weight.apart and not count.unit:
+        return True, ()
+    grams = max(0.1, weight.number.value * _grams_each(edible, weight))
+    one, many = measure_g(edible, count.unit) or grams / count.number.value, count.number.value
+    off_each, off_all = abs(log(grams / one)), abs(log(grams / (one * many)))
+    times = off_each < off_all and not (part and weight.restated)
+    apart = abs(many - 1) * grams * edible.kcal_per_100g / 100
+    clear = min(off_each, off_all) < 0.5 * max(off_each, off_all)
+    if apart < APART_KCAL or (clear and times == (off_each < off_all)):
+        return times, ()
+    return times, (
+        f"is {_said(weight)} that of each of {_said(count)}, or of all? It is read as that of "
+        f"{'each' if times else 'all'}",
+    )
+
+
+def _drained(
+    edible: Edible,
+    grams: float,
+    weight: SaidAmount,
+    counts: Sequence[SaidAmount],
+    *,
+    drained: bool,
+) -> tuple[float, tuple[str, ...]]:
+    """Give the share of a tin's weight that is eaten when its liquid is poured off."""
+    label, inside = edible.measures.get("label", 0.0), edible.measures.get("can", 0.0)
+    tinned = weight.pack or any(c.unit in ("can", "jar") for c in counts)
+    if not label or not tinned or grams < 1.15 * inside:
+        return 1.0, ()
+    near = 0.7 < grams / label < 1.4
+    if not drained and not near:
+        return 1.0, ()
+    left = inside / label
+    if drained or (1 - left) * grams * edible.kcal_per_100g / 100 < APART_KCAL:
+        return left, ()
+    return left, (
+        f"is {_said(weight)} the weight on the tin? It is read so, with {inside / label:.0%} of it "
+        "left when it is drained",
     )
 
 
 def _density(edible: Edible) -> float:
     if edible.kind.name == "oil":
         return _OIL_DENSITY
-    if edible.kind.name in ("cereal", "nut", "snack", "powder", "vegetable", "salad", "fruit"):
+    if edible.kind.name in (
+        "cereal",
+        "nut",
+        "snack",
+        "powder",
+        "vegetable",
+        "salad",
+        "fruit",
+        "sweet",
+        "grain",
+    ):
         return edible.measures.get("cup", 240.0) / 240
     return 1.0
 
@@ -153,10 +280,12 @@ def _counted(
         grams = number.value
         return EatenGrams(grams * times, grams * 0.95 * times, grams * 1.05 * times,
                       f"{grams:g} g", said=True)  # fmt: skip
-    if count.unit in ("", "each") and named:
+    if (count.unit in ("", "each") or {"sharing", "grab"} & set(sizes)) and named:
         one, factor = named, 1.0
     else:
         one = measure_g(edible, count.unit)
+        for size in sizes if named else ():
+            factor *= SIZES[size]
     if not one:
         return None
     one *= factor * times

@@ -115,7 +115,7 @@ def _nothing_first(tokens: Sequence[Token]) -> int:
     following = [t.text for t in tokens[1:3]]
     if following[:1] in (["the"], ["my"]) and following[1:2] and following[1] not in _ABOUT_PLAN:
         return 0  # skipped the bread
-    return 1 if first in NOT_EATEN and first not in ("zero", "0") else 0
+    return 1 if first in NOT_EATEN and first not in ("zero", "0", "saute") else 0
 
 
 def _is_plan(tokens: Sequence[Token]) -> bool:

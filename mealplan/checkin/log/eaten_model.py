@@ -6,8 +6,16 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Literal
 
+from mealplan.quantity import NINETY_PERCENT
+
 Meaning = Literal["foods", "as planned", "nothing", "as before"]
 """Whether foods are named, or the meal is said by another: the planned, none, an earlier one."""
+
+
+ASKED_SD_KCAL = 120.0
+"""Least doubt of a meal that was kept with a question open (common practice). [kcal]"""
+UNUSED_FRACTION = 0.35
+"""Doubt of a meal some words of which were of no use in the reading (common practice)."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +54,8 @@ class EatenSentence:
     """Foods of the planned or earlier meal that were not eaten, as they were named."""
     share: float = 1.0
     """How much of the planned or earlier meal was eaten; of foods it is in their grams."""
+    unused: tuple[str, ...] = ()
+    """Words that were of no use in the reading and may change it; its range is wider for them."""
 
     @property
     def energy_kcal(self) -> float:
@@ -55,9 +65,22 @@ class EatenSentence:
     @property
     def range_kcal(self) -> tuple[float, float]:
         """Least and most energy it may hold, the doubts of its parts being independent [kcal]."""
-        below = sqrt(sum((part.energy_kcal - part.low_kcal) ** 2 for part in self.parts))
-        above = sqrt(sum((part.high_kcal - part.energy_kcal) ** 2 for part in self.parts))
+        loose = self.energy_kcal * UNUSED_FRACTION if self.unused else 0.0
+        below = sqrt(sum((p.energy_kcal - p.low_kcal) ** 2 for p in self.parts) + loose**2)
+        above = sqrt(sum((p.high_kcal - p.energy_kcal) ** 2 for p in self.parts) + loose**2)
         return max(0.0, self.energy_kcal - below), self.energy_kcal + above
+
+    @property
+    def sd_kcal(self) -> float:
+        """
+        How far its energy may lie from what it is read as, one standard deviation [kcal].
+
+        The range is taken to hold nine readings in ten; what was asked and kept as it was read
+        counts for :data:`ASKED_SD_KCAL` at least.
+        """
+        low, high = self.range_kcal
+        spread = (high - low) / 2 / NINETY_PERCENT
+        return max(spread, ASKED_SD_KCAL) if self.asks else spread
 
     @property
     def foods(self) -> tuple[tuple[str, float], ...]:

@@ -14,7 +14,15 @@ from functools import cache
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
-from foods.as_eaten import AsEaten, EatenKind, as_eaten, eaten_kinds, elsewhere, energy_of
+from foods.as_eaten import (
+    AsEaten,
+    EatenKind,
+    as_eaten,
+    eaten_kinds,
+    eaten_modifiers,
+    elsewhere,
+    energy_of,
+)
 from foods.catalogue import Catalogue, KitchenFood
 from foods.matching import normalised
 from mealplan.checkin.log.eaten_tokens import tokens_of
@@ -27,6 +35,7 @@ from mealplan.checkin.log.eaten_vocabulary import (
     SIZES,
     SOURCES,
     UNITS,
+    VOLUMES,
     WEIGHTS,
     WITH,
     WITHOUT,
@@ -73,6 +82,10 @@ class Edible:
     """What a name of several foods stands for. [g]"""
     foods: tuple[tuple[str, float], ...] = ()
     """Of a dish: catalogue keys with their grams in the usual portion. [g]"""
+    number: str = ""
+    """Number in the release where one row stands behind the name."""
+    bought: str = ""
+    """Number of what it is cooked from, where the catalogue says so."""
 
 
 @dataclass
@@ -259,6 +272,8 @@ _WORTH_MENDING = (
 def _put(made: Lexicon, names: Iterable[str], edible: Edible) -> None:
     for name in names:
         for phrase, index in ((phrase_of(name), made.names), (_stemmed(name), made.stems)):
+            if phrase in changing_words():
+                continue
             if phrase and len(phrase.split()) <= LONGEST_NAME:
                 index.setdefault(phrase, edible)
 
@@ -279,6 +294,8 @@ def _of_row(row: AsEaten, catalogue: Catalogue) -> Edible:
         swallows=row.swallows,
         rest=row.rest,
         made_of=row.of if len(row.of) > 1 else (),
+        number=catalogue.food(single).ndb if single else row.of[0][0] if len(row.of) == 1 else "",
+        bought=(catalogue.food(single).bought_ndb or "") if single else "",
     )
 
 
@@ -314,6 +331,8 @@ def _named(base: Edible, name: str, food: KitchenFood | None, catalogue: Catalog
         base,
         name=name,
         key=food.key,
+        number=food.ndb,
+        bought=food.bought_ndb or "",
         kcal_per_100g=energy_of(((food.key, 100.0),), catalogue),
         measures=measures,
         allergens=kept,
@@ -356,6 +375,8 @@ def _of_food(food: KitchenFood, catalogue: Catalogue) -> Edible:
         kind=kind,
         kcal_per_100g=energy_of(((food.key, 100.0),), catalogue),
         key=food.key,
+        number=food.ndb,
+        bought=food.bought_ndb or "",
         usual_g=usual,
         low_g=usual * (1 - spread),
         high_g=usual * (1 + 1.5 * spread),
@@ -383,6 +404,19 @@ def _names_of(food: KitchenFood) -> list[str]:
     return names
 
 
+@cache
+def changing_words() -> frozenset[str]:
+    """
+    Give the single words that make another food of one, and name none by themselves.
+
+    Returns
+    -------
+    frozenset of str
+    """
+    phrases = (phrase for modifier in eaten_modifiers() for phrase in modifier.words)
+    return frozenset(phrase for phrase in phrases if " " not in phrase)
+
+
 def is_known_word(word: str, stem: str, lexicon: Lexicon) -> bool:
     """
     Say whether a word means something in a meal by itself or in some name.
@@ -396,5 +430,46 @@ def is_known_word(word: str, stem: str, lexicon: Lexicon) -> bool:
     -------
     bool
     """
-    plain = (NOTHING_ELSE, UNITS, WEIGHTS, ENERGY, SIZES, WITH, AND, WITHOUT)
+    plain = (NOTHING_ELSE, UNITS, WEIGHTS, VOLUMES, ENERGY, SIZES, WITH, AND, WITHOUT,
+             changing_words())  # fmt: skip
     return any(word in words for words in plain) or word in lexicon.words or stem in lexicon.words
+
+
+_SORTS = {
+    "bread": ("18",),
+    "oil": ("04",),
+    "milk": ("01077", "01079", "01085"),
+}
+"""Numbers of the release that begin so are of a kind of food."""
+_FAT_KEYS = frozenset({"olive_oil", "sunflower_oil", "sesame_oil", "mayonnaise_tofu"})
+_CHEESES = ("01009", "01011", "01019", "01026", "01032", "01033", "06930", "01017", "01042")
+
+
+def is_of(food: Edible, key: str, lexicon: Lexicon) -> bool:
+    """
+    Say whether an ingredient is a food said, or of its sort: the bun of a burger is bread.
+
+    Parameters
+    ----------
+    food : Edible
+        Such as what was left out.
+    key : str
+        Catalogue key or number in the release of an ingredient.
+    lexicon : Lexicon
+
+    Returns
+    -------
+    bool
+    """
+    if key in (food.key, food.number):
+        return True
+    if food.kind.name == "bread" and key in lexicon.catalogue:
+        return lexicon.catalogue.food(key).group == "breads"
+    if "cheese" in food.name:
+        return key in _CHEESES
+    if "dressing" in food.name or food.kind.name in ("oil", "sauce"):
+        return key in _FAT_KEYS or key.startswith("04")
+    if food.kind.name == "grain" and food.key and key in lexicon.catalogue:
+        name = normalised(food.name).split()[-1]
+        return name in normalised(lexicon.catalogue.food(key).name).split()
+    return any(key.startswith(start) for start in _SORTS.get(food.kind.name, ()))

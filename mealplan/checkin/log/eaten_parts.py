@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from math import hypot
 
 from mealplan.checkin.log.eaten_amounts import EatenGrams, measure_g, spread_of
 from mealplan.checkin.log.eaten_model import EatenPart, said_number
+from mealplan.checkin.log.eaten_modifiers import ModifierEffect
 from mealplan.checkin.log.eaten_names import Edible
-from mealplan.checkin.log.eaten_pieces import Piece
+from mealplan.checkin.log.eaten_piece import Piece
+
+SAME_FRACTION = 0.02
+"""A food whose energy a modifier moves by less is still that food of the kitchen."""
 
 
 def how_much(said: str, food: Edible, amount: EatenGrams, middle: float) -> str:
@@ -105,6 +111,41 @@ def part_of(said: str, food: Edible, amount: EatenGrams, density: float) -> Eate
         said, "" if density else food.key, amount.grams, middle, words, low, high,
         allergens=food.allergens,
     )  # fmt: skip
+
+
+def changed(part: EatenPart, effect: ModifierEffect, modifiers: Sequence[str]) -> EatenPart:
+    """
+    Change a part by what modifiers make of its food.
+
+    Parameters
+    ----------
+    part : EatenPart
+    effect : ModifierEffect
+    modifiers : sequence of str
+        As they were said.
+
+    Returns
+    -------
+    EatenPart
+        Of which only the energy is known, where they change it.
+    """
+    used = [word for word in modifiers if word not in effect.unused]
+    if not used:
+        return part
+    below = 1 - part.low_kcal / max(1e-9, part.energy_kcal)
+    above = part.high_kcal / max(1e-9, part.energy_kcal) - 1
+    low = hypot(below, 1 - effect.low / max(1e-9, effect.middle))
+    high = hypot(above, effect.high / max(1e-9, effect.middle) - 1)
+    kcal = part.energy_kcal * effect.middle
+    keeps = abs(effect.middle - 1) < SAME_FRACTION
+    return replace(
+        part,
+        energy_kcal=kcal,
+        low_kcal=kcal * max(0.0, 1 - low),
+        high_kcal=kcal * (1 + high),
+        food=part.food if keeps else "",
+        words=f"{part.words}, {' and '.join(used)}",
+    )
 
 
 def scaled(part: EatenPart, share: float) -> EatenPart:

@@ -3,21 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import replace
 
 from foods.matching import normalised
 from mealplan.checkin.log.eaten_amounts import SaidAmount
-from mealplan.checkin.log.eaten_names import LONGEST_NAME, Edible, Lexicon, is_known_word
+from mealplan.checkin.log.eaten_cursor import Cursor
+from mealplan.checkin.log.eaten_joined import PACKS, sense_of, split_name, spoken_words
+from mealplan.checkin.log.eaten_modifiers import modifier_ahead
+from mealplan.checkin.log.eaten_names import (
+    Edible,
+    Lexicon,
+    changing_words,
+    is_known_word,
+)
+from mealplan.checkin.log.eaten_piece import Piece, is_head
 from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import (
     ACROSS,
     AND,
     CHAT,
+    COULD_CHANGE,
+    DRAINED,
     DRY,
     ENERGY,
-    FLEXIBLE,
     NOTHING_ELSE,
-    NUTRIENTS,
     SIZES,
     UNITS,
     VOLUMES,
@@ -26,56 +35,10 @@ from mealplan.checkin.log.eaten_vocabulary import (
     WITHOUT,
 )
 
-HEADS = frozenset(
-    {"dish", "stew", "soup", "salad", "pastry", "sweet", "drink", "hot drink", "snack",
-     "yoghurt", "sauce", "cereal"}
-)  # fmt: skip
-"""Kinds of food that are named by what is in them: banana cake, lentil soup."""
-
-
-def _is_head(edible: Edible) -> bool:
-    """Say whether a food is named by what is in it."""
-    if edible.kind.name == "dish":
-        return edible.swallows or edible.rest is not None
-    return edible.kind.name in HEADS
-
-
-@dataclass
-class Piece:
-    """One food of a meal with all that was said about it."""
-
-    said: list[str] = field(default_factory=list)
-    food: Edible | None = None
-    inside: list[Edible] = field(default_factory=list)
-    """Foods named before it that it is made of."""
-    quantities: list[SaidAmount] = field(default_factory=list)
-    sizes: list[str] = field(default_factory=list)
-    energies: list[tuple[float, bool]] = field(default_factory=list)
-    """Energy said [kcal], and whether it is that of each piece."""
-    density: float = 0.0
-    """Energy said for 100 g. [kcal]"""
-    unknown: list[str] = field(default_factory=list)
-    stray: list[str] = field(default_factory=list)
-    """Words that are part of some name, yet name nothing here by themselves."""
-    mended: list[str] = field(default_factory=list)
-    joined: str = ""
-    """``with`` or ``and`` what went before; empty for the first of a group."""
-    dry: bool = False
-    """True when it was weighed before it was cooked."""
-    absent: bool = False
-    """True for what was left out."""
-    title: bool = False
-    """True for a name behind which its parts are listed."""
-    inner: bool = False
-    """True for a part of such a list."""
-    told_all: bool = False
-    """True when its energy was told of all foods it names."""
-
-    @property
-    def empty(self) -> bool:
-        """Whether nothing was said that could be eaten."""
-        named = self.food or self.energies or self.unknown or self.stray
-        return not (named or self.quantities)
+_TWICE = {"twice": 2.0, "thrice": 3.0}
+"""Words that multiply what they follow."""
+_HARMLESS = (NOTHING_ELSE | CHAT | AND | WITH | WITHOUT) - changing_words() - COULD_CHANGE
+"""Words that leave what was eaten and how much of it as they are."""
 
 
 def pieces_of(tokens: Sequence[Token], lexicon: Lexicon) -> list[Piece]:
@@ -92,28 +55,65 @@ def pieces_of(tokens: Sequence[Token], lexicon: Lexicon) -> list[Piece]:
     list of Piece
         In the order they were said.
     """
-    reader = _Reader(tokens, lexicon)
-    while reader.place < len(tokens):
+    return pieces_and_unused(tokens, lexicon, frozenset())[0]
+
+
+def pieces_and_unused(
+    tokens: Sequence[Token], lexicon: Lexicon, spoken: frozenset[str]
+) -> tuple[list[Piece], tuple[str, ...]]:
+    """
+    Put the tokens of a meal together to foods, and name the words that were of no use.
+
+    Parameters
+    ----------
+    tokens : sequence of Token
+    lexicon : Lexicon
+    spoken : frozenset of str
+        Every word of the sentence, those set apart before included; they tell which of several
+        foods a word names.
+
+    Returns
+    -------
+    pieces : list of Piece
+        In the order they were said.
+    unused : tuple of str
+        Words that are neither part of a food, its amount or its state nor without meaning.
+    """
+    reader = _Reader(tokens, lexicon, spoken | spoken_words(tokens))
+    while reader.place < len(reader.tokens):
         reader.step()
     reader.close("")
+    pieces = _named_pieces(reader)
+    unused = tuple(
+        token.text
+        for token in reader.tokens
+        if token.kind != "mark" and token.at >= 0 and token.at not in reader.taken
+        and token.text not in _HARMLESS and not token.text.endswith("'s")
+    )  # fmt: skip
+    return pieces, unused
+
+
+def _named_pieces(reader: _Reader) -> list[Piece]:
+    """Give the pieces that say something; words that name nothing stand for a food unknown."""
     for piece in reader.pieces:
         if piece.food is None and not piece.energies and not piece.unknown:
             piece.unknown = piece.stray
             piece.said += piece.stray
+            reader.taken |= {t.at for t in reader.tokens if t.text in piece.stray}
     return [piece for piece in reader.pieces if not piece.empty]
 
 
-class _Reader:
+class _Reader(Cursor):
     """Goes through the tokens once."""
 
-    def __init__(self, tokens: Sequence[Token], lexicon: Lexicon) -> None:
-        self.tokens = list(tokens)
-        self.lexicon = lexicon
-        self.place = 0
+    def __init__(self, tokens: Sequence[Token], lexicon: Lexicon, spoken: frozenset[str]) -> None:
+        super().__init__(tokens, lexicon)
+        self.spoken = spoken
         self.pieces: list[Piece] = []
-        self.now = Piece()
         self.listed = ""
         """Colon, dash or bracket behind which is listed what is in a food."""
+        self.beside = False
+        """Whether nothing but its modifiers stands between the next food and the one before."""
 
     def close(self, joined: str) -> None:
         """End a food; the next one is joined to it in this way."""
@@ -138,28 +138,6 @@ class _Reader:
         else:
             self._word(token)
 
-    def _words_ahead(self) -> tuple[list[str], list[str]]:
-        """Give the words that may be one name from here on."""
-        texts: list[str] = []
-        stems: list[str] = []
-        place = self.place
-        while place < len(self.tokens) and len(texts) < LONGEST_NAME:
-            token = self.tokens[place]
-            if token.kind == "mark" and token.text != "%":
-                if token.text == "/" and texts and texts[-1] == "w":
-                    place += 1
-                    texts[-1] = stems[-1] = "with"
-                    continue
-                if token.text not in ("&",):
-                    break
-                texts.append("and")
-                stems.append("and")
-            elif token.text != "%":
-                texts.append(token.text)
-                stems.append(token.stem or token.text)
-            place += 1
-        return texts, stems
-
     def _mark(self, token: Token) -> None:
         self.place += 1
         named = self.now.food is not None or self.now.unknown or self.now.quantities
@@ -173,8 +151,8 @@ class _Reader:
                 self.close(",")
         elif token.text in ",;+&.!:|-=":
             self.close("and" if token.text in "+&" else ",")
-        elif token.text == "/" and self._previous() == "w":
-            self.close("with")
+        elif token.text == "/":
+            self.close("with" if self._previous() == "w" else ",")
 
     def _lists(self) -> bool:
         """Say whether a food is named right behind a colon or bracket."""
@@ -183,11 +161,11 @@ class _Reader:
             return self._name_follows(self.place + 1)
         return bool(word) and self._name_follows(self.place)
 
-    def _previous(self) -> str:
-        return self.tokens[self.place - 2].text if self.place >= 2 else ""
-
     def _number(self, token: Token) -> None:
         if self._percent() or self._named_with_number(token):
+            return
+        words = self._words_ahead()[0]
+        if token.text == "half" and modifier_ahead(words)[1] > 1 and self._modified(words, None, 0):
             return
         following = self._word_at(self.place + 1)
         times = following == "x"
@@ -197,22 +175,47 @@ class _Reader:
             at, unit = at + 1, "floz"
         if unit in ENERGY:
             self._energy(token, at, unit)
-            return
-        if unit in ACROSS or (unit in WEIGHTS and self._tells_nutrient(at + 1)):
-            self.place = at + (1 if unit in ACROSS else 2)
-            return
-        if self._starts_another():
+        elif not self._tells_else(unit, at):
+            self._amount(token, at, times=times)
+
+    def _tells_else(self, unit: str, at: int) -> bool:
+        """Pass over a number that tells how wide a thing was or what nutrients it held."""
+        if unit in ACROSS:
+            self.place = at + 1
+            return True
+        if unit not in WEIGHTS or not self._tells_nutrient(at + 1):
+            return False
+        if self._word_at(at + 1) not in ("carb", "carbs", "carbohydrate", "carbohydrates"):
+            self._take(self.place, at + 2)
+        self.place = at + 2
+        return True
+
+    def _amount(self, token: Token, at: int, *, times: bool) -> None:
+        """Take a number with its measure, and whether it is that of each, of a pack, or told."""
+        own = not self.now.quantities and self._own_measure(at)
+        if not own and self._starts_another():
             self.close("and")
         self.now.said.append(token.text)
-        measure = ""
+        times = times or self._previous_is_times()
+        apart = self._in_brackets()
+        each = self._word_at(self.place - 1) == "each"
+        unit, measure, pack = self._word_at(at), "", False
         if unit in WEIGHTS or unit in VOLUMES:
-            measure, at = unit, at + 1
+            measure = unit
+            pack = UNITS.get(self._word_at(at + 1), "") in PACKS and self._is_measure(at + 1)
         elif self._is_measure(at):
-            measure, at = UNITS[unit], at + 1
-        before = self._previous_is_times()
-        self.now.quantities.append(SaidAmount(token, measure, times or before))
-        if measure:
-            self.now.said.append(unit)
+            measure = UNITS[unit]
+        else:
+            measure = self._own_measure(at)
+        at += bool(measure) + pack
+        if self._word_at(at) in ("each", "apiece"):
+            each, at = True, at + 1
+        self.now.quantities.append(
+            SaidAmount(token, measure, times, pack=pack, each=each, apart=apart)
+        )
+        self.now.said += [unit] if measure else []
+        self.now.times_behind = self.now.food is not None and times
+        self._take(self.place, at)
         self.place = at
 
     def _named_with_number(self, token: Token) -> bool:
@@ -225,15 +228,6 @@ class _Reader:
         self._name(edible, used)
         return True
 
-    def _tells_nutrient(self, place: int) -> bool:
-        """Say whether grams are those of a nutrient: 20 g protein."""
-        if self._word_at(place) not in NUTRIENTS:
-            return False
-        kept, self.place = self.place, place
-        edible, _ = self.lexicon.find(*self._words_ahead())
-        self.place = kept
-        return edible is None
-
     def _percent(self) -> bool:
         """Skip a share of fat or cocoa that is no amount."""
         following = self.tokens[self.place + 1] if self.place + 1 < len(self.tokens) else None
@@ -241,38 +235,12 @@ class _Reader:
             return False
         edible, used = self.lexicon.find(*self._words_ahead())
         if edible is None:
-            self.place += 2
+            many = 3 if self._word_at(self.place + 2) in ("fat", "cocoa", "cacao") else 2
+            self._take(self.place, self.place + many)
+            self.place += many
         else:
             self._name(edible, used + 1)
         return True
-
-    def _previous_is_times(self) -> bool:
-        return self.place > 0 and self.tokens[self.place - 1].text in ("x", "times", "of")
-
-    def _word_at(self, place: int) -> str:
-        if place < len(self.tokens) and self.tokens[place].kind == "word":
-            return self.tokens[place].text
-        return ""
-
-    def _is_measure(self, place: int) -> bool:
-        """Say whether a word is a household measure here, and not a food or part of its name."""
-        word = self._word_at(place)
-        if word not in UNITS:
-            return False
-        if UNITS[word] not in FLEXIBLE:
-            kept, self.place = self.place, place
-            edible, used = self.lexicon.find(*self._words_ahead())
-            self.place = kept
-            return edible is None or used == 1 or self._word_at(place + 1) == "of"
-        following = self._word_at(place + 1)
-        if following in ("of", "de", "du", "d", "von", "van"):
-            return True
-        kept, self.place = self.place, place
-        edible, used = self.lexicon.find(*self._words_ahead())
-        self.place = place + 1
-        after, _ = self.lexicon.find(*self._words_ahead())
-        self.place = kept
-        return (edible is None or used == 1) and (after is not None or edible is None)
 
     def _starts_another(self) -> bool:
         """Say whether a number begins the next food: 2 eggs 1 toast, banana 120 g apple 80 g."""
@@ -283,35 +251,17 @@ class _Reader:
             return not self._previous_is_times() and not self._in_brackets()
         return self._name_follows(self.place + 1)
 
-    def _in_brackets(self) -> bool:
-        return self.place > 0 and self.tokens[self.place - 1].text == "("
-
-    def _name_follows(self, place: int) -> bool:
-        """Say whether a food is named right behind a number, past its measure."""
-        while place < len(self.tokens):
-            word = self.tokens[place]
-            if word.kind != "word":
-                return False
-            kept, self.place = self.place, place
-            edible, _ = self.lexicon.find(*self._words_ahead())
-            self.place = kept
-            if edible is not None:
-                return True
-            if not (word.text in UNITS or word.text in WEIGHTS or word.text in VOLUMES
-                    or word.text in NOTHING_ELSE | DRY or word.text in SIZES):  # fmt: skip
-                return False
-            place += 1
-        return False
-
     def _energy(self, token: Token, at: int, unit: str) -> None:
         value = token.value * ENERGY[unit]
         ahead = [self._word_at(at + n) or self._mark_at(at + n) for n in range(1, 4)]
         per = ahead[0] in ("per", "/", "pro", "je")
         hundred = per and at + 2 < len(self.tokens) and self.tokens[at + 2].value == 100
         self.now.said += [token.text, unit]
+        begin = self.place
         if hundred:
             self.now.density = value
             self.place = min(len(self.tokens), at + 4)
+            self._take(begin, self.place)
             return
         before = self.tokens[self.place - 1].text if self.place else ""
         one = ahead[0] in ("a", "an", "one") and ahead[1] in (*UNITS, "piece", "pop")
@@ -319,38 +269,112 @@ class _Reader:
         self.now.energies.append((value, each))
         whole = {"total", "altogether", "overall", "all"} & set(ahead[:2])
         self.now.said += ["total"] if whole or before in ("total", "altogether") else []
+        self.taken |= {t.at for t in self.tokens if t.text in ("total", "altogether", "all")}
         self.place = at + (2 if ahead[0] in ("each", "apiece") else 3 if per or one else 1)
-
-    def _mark_at(self, place: int) -> str:
-        return self.tokens[place].text if place < len(self.tokens) else ""
+        self._take(begin, self.place)
 
     def _word(self, token: Token) -> None:
-        edible, used = self.lexicon.find(*self._words_ahead())
+        texts, stems = self._words_ahead()
+        edible, used = self.lexicon.find(texts, stems)
         word = token.text
+        if self._modified(texts, edible, used):
+            return
         if edible is not None and (used > 1 or not self._only_word(word)):
             if word in AND or word in WITH:
                 self.close("with" if word in WITH else "and")
             self._name(edible, used)
             return
         self.place += 1
-        if word in WITHOUT or (word in ("or", "nor") and self.now.absent):
-            self.close("without")
-            self.now.absent = True
-        elif word in WITH:
-            self.close("with")
-        elif word in AND:
-            self.close("and")
-        elif word == "x" or word in NOTHING_ELSE or word in DRY:
-            self.now.dry = self.now.dry or word in DRY
-        elif word in SIZES:
-            self.now.sizes.append(word)
-        elif word in UNITS:
-            self._bare_measure(word)
+        if self._joins(word) or self._says_state(word) or self._says_measure(token):
+            return
+        if word == "x":
+            self.taken.add(token.at)
+        elif word in NOTHING_ELSE:
+            return
         elif edible is not None:
             self.place -= 1
             self._name(edible, used)
         else:
             self._unknown(token)
+
+    def _joins(self, word: str) -> bool:
+        """Take a word that ends a food and says how the next one is joined to it."""
+        if word in WITHOUT or (word in ("or", "nor") and self.now.absent):
+            self._take(self.place - 1, self.place)
+            self.close("without")
+            self.now.absent = True
+        elif word in WITH or word in AND:
+            self.close("with" if word in WITH else "and")
+        else:
+            return False
+        return True
+
+    def _says_state(self, word: str) -> bool:
+        """Take a word that says how a food was weighed or how large it was."""
+        if word in DRAINED:
+            self.now.drained = True
+        elif word in DRY:
+            self.now.dry = True
+            self.now.said.append(word)
+        elif word in SIZES:
+            self.now.sizes.append(word)
+        else:
+            return False
+        self._take(self.place - 1, self.place)
+        return True
+
+    def _says_measure(self, token: Token) -> bool:
+        """Take a measure without a number, or twice."""
+        word = token.text
+        if word in _TWICE and self.now.food is not None:
+            self._twice(token)
+        elif word in VOLUMES and self._word_at(self.place) in ("of", "de", "du", "von"):
+            self.now.quantities.append(SaidAmount(Token("number", "1", 1.0, 1.0, 1.0), word))
+            self.taken.add(token.at)
+        elif word in UNITS or self._own_measure(self.place - 1):
+            self._bare_measure(UNITS.get(word) or self._own_measure(self.place - 1), word)
+        else:
+            return False
+        return True
+
+    def _modified(self, texts: list[str], edible: Edible | None, used: int) -> bool:
+        """Take a word that makes another food of the one beside it: fried, sugar free."""
+        denied = texts[0] == "not"
+        phrase, many = modifier_ahead(texts[1:] if denied else texts)
+        plain = " ".join(texts[:used]) in self.lexicon.names
+        named = edible is not None and not denied and used >= many and plain
+        if not phrase or (named and (used > many or not self._name_follows(self.place + many))):
+            return False
+        if phrase in DRY and not self._dries_fruit():
+            return False
+        many += denied
+        self._take(self.place, self.place + many)
+        if self.now.food is not None and self._name_follows(self.place + many):
+            self.beside = not self.now.quantities
+            self.close("and")
+        self.place += many
+        if not denied:
+            self.now.modifiers.append(phrase)
+            self.now.said.append(phrase)
+        return True
+
+    def _dries_fruit(self) -> bool:
+        """Say whether dried is said of a fruit; of grain and pulses it says how it was weighed."""
+        kept, self.place = self.place, self.place + 1
+        after, _ = (
+            self.lexicon.find(*self._words_ahead()) if self._word_at(self.place) else (None, 0)
+        )
+        self.place = kept
+        food = after or self.now.food
+        return food is not None and food.kind.name == "fruit"
+
+    def _twice(self, token: Token) -> None:
+        value = _TWICE[token.text]
+        number = Token("number", token.text, value, value, value)
+        self.now.quantities.append(SaidAmount(number, "", times=True))
+        self.now.times_behind = True
+        self.now.said.append(token.text)
+        self.taken.add(token.at)
 
     def _only_word(self, word: str) -> bool:
         """Say whether a word that is a food as well means something else here."""
@@ -358,31 +382,64 @@ class _Reader:
             return self._is_measure(self.place)
         return word in WITH or word in AND or word in WITHOUT
 
-    def _bare_measure(self, word: str) -> None:
-        if self.now.food is None or not self.now.quantities:
-            if self.now.food is not None and self._name_follows(self.place):
-                self.close("and")
-            one = Token("number", "1", 1.0, 1.0, 1.0)
-            last = self.now.quantities[-1] if self.now.quantities else None
-            if last is not None and not last.unit:
-                self.now.quantities[-1] = SaidAmount(last.number, UNITS[word], last.times)
-            elif last is None or UNITS[word] != last.unit:
-                self.now.quantities.append(SaidAmount(one, UNITS[word]))
-            self.now.said.append(word)
+    def _bare_measure(self, unit: str, word: str) -> None:
+        if self.now.food is not None and self._name_follows(self.place) and not self.now.quantities:
+            self.close("and")
+        one = Token("number", "1", 1.0, 1.0, 1.0)
+        last = self.now.quantities[-1] if self.now.quantities else None
+        if last is not None and not last.unit and not last.times:
+            self.now.quantities[-1] = replace(last, unit=unit)
+        elif last is None or unit != last.unit:
+            self.now.quantities.append(SaidAmount(one, unit, apart=last is not None))
+        self.now.said.append(word)
+        self._take(self.place - 1, self.place)
+        self._and_a_half()
+
+    def _and_a_half(self) -> None:
+        """Add the half of a tablespoon and a half of tahini."""
+        half = self.tokens[self.place + 1] if self.place + 1 < len(self.tokens) else None
+        if self._word_at(self.place) not in ("and", "n") or half is None:
+            return
+        if not 0 < half.value < 1 or not self._name_follows(self.place + 2):
+            return
+        last = self.now.quantities[-1]
+        number = last.number
+        more = replace(
+            number,
+            value=number.value + half.value,
+            low=number.low + half.value,
+            high=number.high + half.value,
+        )
+        self.now.quantities[-1] = replace(last, number=more)
+        self._take(self.place, self.place + 3)
+        self.place += 2
 
     def _name(self, edible: Edible, used: int) -> None:
         words = [t.text for t in self.tokens[self.place : self.place + used]]
+        edible, doubt = sense_of(edible, " ".join(words), self.spoken, self.lexicon)
+        if len(words) > 2:
+            cut = split_name(
+                edible, words, self.now.quantities, self.tokens[self.place + used :], self.lexicon
+            )
+            if cut is not None:
+                edible, used, more = cut
+                words, doubt = words[:used], doubt or more
+        self._take(self.place, self.place + used)
         self.place += used
         now = self.now
+        beside, self.beside = self.beside, False
         if now.food is not None:
             if now.quantities and len(now.said) and self._after_amount():
                 self.close("and")
-            elif _is_head(edible) and not now.energies:
+            elif is_head(edible) and not now.energies:
                 now.inside.append(now.food)
             else:
-                self.close("with" if _is_head(now.food) else "and")
+                beside = not now.quantities
+                self.close("with" if is_head(now.food) else "and")
         self.now.food = edible
+        self.now.beside_word = beside
         self.now.said += words
+        self.now.doubts += [doubt] if doubt else []
 
     def _after_amount(self) -> bool:
         """Say whether the amount stands behind the food before, so that it is complete."""
@@ -400,7 +457,9 @@ class _Reader:
         if not mended:
             self.now.unknown.append(word)
             self.now.said.append(word)
+            self.taken.add(token.at)
             return
         self.place -= 1
-        self.tokens[self.place] = Token("word", mended, stem=normalised(mended) or mended)
+        self.tokens[self.place] = Token("word", mended, stem=normalised(mended) or mended,
+                                        at=token.at)  # fmt: skip
         self.now.mended.append(word)

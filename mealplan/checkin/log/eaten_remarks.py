@@ -8,13 +8,21 @@ food stay, to be asked about. Every function goes through the words once.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from foods.matching import normalised
-from mealplan.checkin.log.eaten_names import LONGEST_NAME, Edible, Lexicon, is_known_word
+from mealplan.checkin.log.eaten_names import (
+    LONGEST_NAME,
+    Edible,
+    Lexicon,
+    changing_words,
+    is_known_word,
+)
 from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import (
     AND,
     CHAT,
+    COULD_CHANGE,
     ENERGY,
     NOTHING_ELSE,
     SOURCES,
@@ -56,15 +64,13 @@ _SWAPS = each_of("swapped swopped switched exchanged traded replaced substituted
 _MOST_REMARK = 5
 """Words a remark takes at most."""
 _MISSPELT = {"bred": "bread", "breads": "bread", "coke": "cola", "cokes": "cola"}
-_QUALITIES = (
-    ("no", "added", "sugar"), ("no", "sugar"), ("zero", "sugar"), ("sugar", "free"),
-    ("without", "sugar"), ("sugarfree",), ("zero",), ("unsweetened",), ("diet",), ("light",),
-)  # fmt: skip
 _LEAST_KCAL = 100.0
 """A number a label says is energy from here on where no unit is said. [kcal]"""
 
 
-def without_remarks(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[list[Token], list[str]]:
+def without_remarks(
+    tokens: Sequence[Token], lexicon: Lexicon
+) -> tuple[list[Token], list[str], tuple[str, ...]]:
     """
     Take out what is said beside the foods.
 
@@ -79,11 +85,27 @@ def without_remarks(tokens: Sequence[Token], lexicon: Lexicon) -> tuple[list[Tok
         With slips of the pen mended.
     asks : list of str
         What was taken one way and may be meant another.
+    unused : tuple of str
+        Words set apart that may change what was eaten or how much of it there was.
     """
-    sweep = _Sweep(_timeless(tokens), lexicon)
+    timeless = _timeless(tokens)
+    sweep = _Sweep(timeless, lexicon)
     while sweep.place < len(sweep.tokens):
         sweep.step()
-    return sweep.left, sweep.asks
+    kept = {token.at for token in sweep.left} | sweep.used
+    unused = tuple(
+        token.text
+        for token in timeless
+        if token.at >= 0 and token.at not in kept and _counts(token)
+    )
+    return sweep.left, sweep.asks, unused
+
+
+def _counts(token: Token) -> bool:
+    """Say whether a word may change what was eaten or how much of it there was."""
+    if token.kind == "number":
+        return token.text not in ("a", "an", "one", "un", "une", "ein", "eine", "una")
+    return token.text in COULD_CHANGE or token.text in changing_words()
 
 
 def _timeless(tokens: Sequence[Token]) -> list[Token]:
@@ -138,6 +160,8 @@ class _Sweep:
         self.asks: list[str] = []
         self.named = False
         """Whether a food was named before."""
+        self.used: set[int] = set()
+        """Places of words taken out that were of use."""
 
     def step(self) -> None:
         """Keep or drop what comes next."""
@@ -145,7 +169,7 @@ class _Sweep:
         for reader in (
             self._made,
             self._told,
-            self._quality,
+            self._turned,
             self._as_dish,
             self._swap,
             self._denied,
@@ -180,12 +204,12 @@ class _Sweep:
             self.place += used
             return
         self.place += 1
-        if "'" in word or word in CHAT:
+        if "'" in word or (word in CHAT and word not in UNITS):
             return
         mended = self._mended(token)
         if mended and mended != word:
             self.place -= 1
-            self.tokens[self.place] = Token("word", mended, stem=normalised(mended) or mended)
+            self.tokens[self.place] = replace(token, text=mended, stem=normalised(mended) or mended)
             if mended not in self.lexicon.words:
                 self.left.append(self.tokens[self.place])
                 self.place += 1
@@ -258,44 +282,21 @@ class _Sweep:
         self.left.append(Token("mark", ","))
         return used
 
-    def _quality(self) -> int:
-        """Read sugar free, zero or unsweetened as how a food is, not as sugar."""
-        for words in _QUALITIES:
-            many = len(words)
-            if tuple(t.text for t in self.tokens[self.place : self.place + many]) != words:
-                continue
-            edible, used = self._find(self.place)
-            if edible is not None and used > many:
-                return 0
-            return self._qualified(many)
-        return 0
-
-    def _qualified(self, many: int) -> int:
-        ahead = [t.text for t in self.tokens[self.place + many : self.place + many + 2]]
-        kept = len(self.left)
-        while kept and self.left[kept - 1].kind == "mark":
-            kept -= 1
-        before = [t.text for t in self.left[max(0, kept - 2) : kept]]
-        for words in (ahead, ahead[:1]):
-            if self._put_free(" ".join(words)):
-                return many + len(words)
-        for words in (before, before[-1:]):
-            gone = self.left[kept - len(words) :]
-            del self.left[kept - len(words) :]
-            if words and self._put_free(" ".join(words)):
-                return many
-            self.left += gone
-        return many if many > 1 or not ahead or self.named else 0
-
-    def _put_free(self, food: str) -> bool:
-        """Put a food's name without sugar in its place, where there is one."""
-        for name in (f"diet {food}", f"sugar free {food}", f"{food} without sugar"):
-            words = name.split()
-            if food and self.lexicon.find(words, words)[1] == len(words):
-                self.left += [Token("word", w, stem=normalised(w) or w) for w in words]
-                self.named = True
-                return True
-        return False
+    def _turned(self) -> int:
+        """Read milk of oat and soup of lentils as oat milk and lentil soup."""
+        words = self.tokens[self.place : self.place + 3]
+        if len(words) < 3 or words[1].text not in ("of", "from") or words[0].kind != "word":
+            return 0
+        head, part = words[0], words[2]
+        if head.text in UNITS or part.kind != "word" or self._find(self.place)[1] > 1:
+            return 0
+        texts = [part.text, head.text]
+        if self.lexicon.find(texts, [part.stem, head.stem])[1] != len(texts):
+            return 0
+        self.left += [part, head]
+        self.used |= {words[1].at}
+        self.named = True
+        return len(words)
 
     def _as_dish(self) -> int:
         """Read 100 g lentils as soup as lentils in a soup."""

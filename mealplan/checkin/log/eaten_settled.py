@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from math import log
 
 from foods.matching import normalised
-from mealplan.checkin.log.eaten_amounts import SaidAmount, amount_of, measure_g
-from mealplan.checkin.log.eaten_pieces import HEADS, Piece
+from mealplan.checkin.log.eaten_amounts import SaidAmount, amount_of
+from mealplan.checkin.log.eaten_piece import HEADS, Piece
 from mealplan.checkin.log.eaten_vocabulary import VOLUMES, WEIGHTS
 
 _APART_KCAL = 150.0
@@ -17,6 +18,12 @@ _OF_HEADS = frozenset(
     {"bowl", "plate", "portion", "ladle", "mug", "container", "cup", "box", "pot"}
 )
 """Measures a dish is eaten from, rather than what is in it."""
+_TOLD_KCAL = 100.0
+"""What may be part of a dish or beside it is asked about from here on. [kcal]"""
+_OF_A_DISH = 0.6
+"""A weight above this share of a dish's usual one may be that of the dish."""
+_MOST_OF_IT = 0.55
+"""A food with more of a dish's energy than this is what the dish is of: oats in porridge."""
 _FEWEST_PARTS = 2
 """Foods with amounts behind a name that make it a title."""
 
@@ -40,8 +47,23 @@ def settled_pieces(pieces: Sequence[Piece]) -> tuple[list[Piece], list[str]]:
     kept = _restated(_amounts_behind(_lists_inside(pieces), asks))
     kept = _told_behind(kept, asks)
     kept = _untitled(kept, asks)
+    _times_all(kept)
+    _of_what_was_eaten(kept)
+    _weights_of_all(kept, asks)
     _ask_of_dry(kept, asks)
     return _told_together(kept), asks
+
+
+def _times_all(pieces: list[Piece]) -> None:
+    """Give a multiplier behind several foods to all of them: peanut butter on toast x 3."""
+    for place, piece in enumerate(pieces):
+        last = piece.quantities[-1] if piece.quantities else None
+        if last is None or not last.times or not piece.times_behind or piece.joined != "with":
+            continue
+        first = place
+        while first > 0 and pieces[first].joined == "with":
+            first -= 1
+            pieces[first].quantities.append(replace(last, unit=""))
 
 
 def _ask_of_dry(pieces: list[Piece], asks: list[str]) -> None:
@@ -53,11 +75,51 @@ def _ask_of_dry(pieces: list[Piece], asks: list[str]) -> None:
         named = _stems(dry) & _stems(dish)
         cooked = dish.food.kind.name in ("soup", "stew", "dish") and bool(dry.food.key)
         held = any(key == dry.food.key for key, _ in dish.food.made_of)
+        cooked = cooked and (held or bool(named) or dry.food.kind.name != "grain")
         of_it = held and second.joined in (",", "with")
         if cooked and dry.quantities and not of_it and (named or second.joined == "with"):
+            asks.append(_of_what(dry, dish))
+
+
+def _of_what(part: Piece, dish: Piece) -> str:
+    return (
+        f"is “{' '.join(part.said)}” what “{' '.join(dish.said)}” was made from? It is read as "
+        "eaten beside it"
+    )
+
+
+def _of_what_was_eaten(pieces: list[Piece]) -> None:
+    """Give a weight said behind what was left out to what was eaten: pasta no sauce 250 g."""
+    for first, second in pairwise(pieces):
+        weighed = [q for q in second.quantities if q.unit in WEIGHTS]
+        behind = weighed and second.said and second.said[-1] == weighed[-1].unit
+        if second.absent and not first.absent and not first.quantities and behind:
+            first.quantities += weighed
+            second.quantities.clear()
+
+
+def _weights_of_all(pieces: list[Piece], asks: list[str]) -> None:
+    """Ask whether a weight behind a dish and what is in it is of both: curry with rice 250 g."""
+    for first, second in pairwise(pieces):
+        food, part = first.food, second.food
+        weight = second.quantities[0] if len(second.quantities) == 1 else None
+        one = not any(q.unit or q.number.value != 1 for q in first.quantities)
+        if food is None or part is None or weight is None or not one or first.title:
+            continue
+        if second.doubts or first.doubts or first.absent or second.absent:
+            continue
+        behind = weight.unit in WEIGHTS and second.said[-1] == weight.unit and len(second.said) > 2
+        if not behind or second.joined != "with" or weight.apart or first.energies:
+            continue
+        grams = max(0.1, weight.number.value * WEIGHTS[weight.unit])
+        whole = abs(log(grams / (food.usual_g + part.beside.get("*", part.usual_g))))
+        alone = abs(log(grams / part.usual_g))
+        much = grams * max(food.kcal_per_100g, part.kcal_per_100g) / 100 > _APART_KCAL
+        held = food.swallows and grams > _OF_A_DISH * food.usual_g
+        if much and (held or whole < 2 * alone):
             asks.append(
-                f"is “{' '.join(dry.said)}” what “{' '.join(dish.said)}” was made from? It is read "
-                "as eaten beside it"
+                f"is {grams:,.0f} g that of “{' '.join(second.said)}” alone, or of all of it? It "
+                "is read as that alone"
             )
 
 
@@ -164,8 +226,11 @@ def _untitled(pieces: list[Piece], asks: list[str]) -> list[Piece]:
         parts = [part for part in pieces[place + 1 : after] if part.food is not None]
         measured = [part for part in parts if part.quantities or part.energies]
         listed = piece.title and len(parts) >= _FEWEST_PARTS and measured
+        listed = listed or _made_from_next(pieces, place)
         single = piece.title and piece.food is None and measured
         if not (listed or single or _holds_measured(pieces, place)) or piece.energies:
+            if piece.title and measured and len(parts) == 1 and _guess_kcal(parts[0]) > _TOLD_KCAL:
+                asks.append(_of_what(parts[0], piece))
             kept.append(piece)
             continue
         many = [q.number.value for q in piece.quantities if q.number.value != 1]
@@ -176,6 +241,25 @@ def _untitled(pieces: list[Piece], asks: list[str]) -> list[Piece]:
         if after < len(pieces):
             pieces[place + 1].joined = piece.joined
     return kept
+
+
+def _made_from_next(pieces: list[Piece], place: int) -> bool:
+    """Say whether what is weighed behind a dish is what it is cooked from: porridge 60 g oats."""
+    if place + 1 >= len(pieces):
+        return False
+    piece, following = pieces[place], pieces[place + 1]
+    if piece.food is None or following.food is None or piece.quantities or piece.absent:
+        return False
+    if not any(q.unit in WEIGHTS for q in following.quantities):
+        return False
+    if piece.food.bought and following.food.number == piece.food.bought:
+        return True
+    after = pieces[place + 2] if place + 2 < len(pieces) else None
+    if after is None or not after.quantities or after.food is None or not following.food.key:
+        return False
+    grams = sum(g for key, g in piece.food.made_of if key == following.food.key)
+    whole = sum(g for _, g in piece.food.made_of) * piece.food.kcal_per_100g
+    return grams * following.food.kcal_per_100g > _MOST_OF_IT * whole > 0
 
 
 def _holds_measured(pieces: list[Piece], place: int) -> bool:
@@ -231,10 +315,12 @@ def _amounts_behind(pieces: Sequence[Piece], asks: list[str]) -> list[Piece]:
             alone
             and before is not None
             and before.food is not None
-            and (not before.quantities or _said_better(piece, before))
+            and (not before.quantities or not piece.quantities or _said_better(piece, before))
         ):
             before.quantities[:] = _amount_behind(piece, before)
             before.sizes += piece.sizes
+            before.modifiers += piece.modifiers
+            before.drained = before.drained or piece.drained
             before.said += piece.said
             before.dry = before.dry or piece.dry
         elif alone and all(not quantity.unit for quantity in piece.quantities) and len(pieces) > 1:
@@ -271,31 +357,23 @@ def _head_of(kept: list[Piece], piece: Piece, asks: list[str]) -> Piece:
 
 def _amount_behind(piece: Piece, before: Piece) -> list[SaidAmount]:
     """Give the amount of a food with one behind it; 3 bars, 45 g may be of each or of all."""
-    told = piece.quantities
-    first = before.quantities[0] if before.quantities else None
-    if (
-        not told
-        or first is None
-        or before.food is None
-        or first.unit
-        or told[0].unit not in WEIGHTS
-    ):
+    told = [replace(amount, apart=True, restated=True) for amount in piece.quantities]
+    if not told or not before.quantities:
         return told or before.quantities
-    many = first.number.value
-    grams = max(0.1, told[0].number.value * WEIGHTS[told[0].unit])
-    one = max(0.1, measure_g(before.food, ""))
-    if first.times or abs(log(grams / one)) < abs(log(grams / (one * many))):
-        return [SaidAmount(first.number, "", times=True), told[0]]
-    return told
+    weighed = told[0].unit in WEIGHTS or told[0].unit in VOLUMES
+    part = told[0].number.value < 1 and before.quantities[0].pack
+    return [*before.quantities, *told] if weighed or told[0].times or part else told
 
 
 def _said_better(piece: Piece, before: Piece) -> bool:
     """Say whether an amount behind a comma tells more than the one before: platter, 10 pieces."""
     told = piece.quantities[0] if piece.quantities else None
     first = before.quantities[0]
-    if told is not None and told.unit in WEIGHTS:
-        return first.unit not in WEIGHTS or piece.dry
-    return told is not None and first.number.value == 1 and told.number.value > 1
+    if told is not None and (told.unit in WEIGHTS or told.unit in VOLUMES):
+        return first.unit not in WEIGHTS or piece.dry or before.drained or piece.drained
+    if told is not None and (told.times or (told.number.value < 1 and first.pack)):
+        return True
+    return told is not None and first.number.value == 1 and told.number.value != 1
 
 
 def _lists_inside(pieces: Sequence[Piece]) -> list[Piece]:
@@ -317,7 +395,14 @@ def _goes_on(main: Piece, piece: Piece) -> bool:
     if piece.food is None or main.food is None or piece.energies or piece.absent:
         return False
     if piece.joined == "and":
-        return piece.food.kind.name not in ("drink", "hot drink", "sweet", "pastry", "dish")
+        return piece.food.kind.name not in (
+            "drink",
+            "soft drink",
+            "hot drink",
+            "sweet",
+            "pastry",
+            "dish",
+        )
     holds = main.food.swallows or main.food.rest is not None or main.food.kind.name == "stew"
     return (
         piece.joined == ","

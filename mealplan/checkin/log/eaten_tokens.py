@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from foods.matching import normalised
 
@@ -35,6 +35,8 @@ class Token:
     """Ends of a range such as 2-3; the value itself otherwise."""
     stem: str = ""
     """A word in the singular without accents."""
+    at: int = field(default=-1, compare=False)
+    """Place in the sentence; -1 for what was not typed."""
 
 
 def tokens_of(text: str) -> list[Token]:
@@ -56,7 +58,7 @@ def tokens_of(text: str) -> list[Token]:
                                       if not unicodedata.combining(d))
         for c in plain
     )  # fmt: skip
-    return _joined(_cut(plain))
+    return [replace(token, at=at) for at, token in enumerate(_joined(_cut(plain)))]
 
 
 def _cut(plain: str) -> list[Token]:
@@ -166,6 +168,42 @@ VAGUE_COUNTS = {
 """Number words that say about how many: the middle, and the ends."""
 
 
+_OF_A_PACK = frozenset({"g", "gr", "gram", "grams", "ml", "mls"})
+"""Behind two numbers these say that the first one counts packs: 3 100 g bars."""
+_TENS = {
+    "thirteen": 13.0, "fourteen": 14.0, "sixteen": 16.0, "seventeen": 17.0, "eighteen": 18.0,
+    "nineteen": 19.0, "thirty": 30.0, "forty": 40.0, "fourty": 40.0, "fifty": 50.0,
+    "sixty": 60.0, "seventy": 70.0, "eighty": 80.0, "ninety": 90.0, "twenty": 20.0,
+}  # fmt: skip
+
+
+def _spoken(cut: Sequence[Token], place: int) -> tuple[float, int]:
+    """Read a number said in words from twenty on: two hundred and fifty, eighty five."""
+    total, used = 0.0, 0
+    while place + used < len(cut) and used < _LONGEST_SPOKEN:
+        word = cut[place + used].text
+        if word == "hundred" and used < 2:
+            total, used = (total or 1.0) * 100, used + 1
+        elif word in _TENS and total % 100 == 0:
+            total, used = total + _TENS[word], used + 1
+        elif word in COUNTS and COUNTS[word] >= 1 and word in _DIGITS and total % 10 == 0:
+            total, used = total + COUNTS[word], used + 1
+        elif word == "and" and total >= 100 and _is_spoken(cut, place + used + 1):
+            used += 1
+        else:
+            break
+    return total, used
+
+
+def _is_spoken(cut: Sequence[Token], place: int) -> bool:
+    return place < len(cut) and (cut[place].text in _TENS or cut[place].text in _DIGITS)
+
+
+_LONGEST_SPOKEN, _LEAST_SPOKEN = 5, 13.0
+"""Words of a number said in words, and the least that is read as one."""
+_DIGITS = frozenset("one two three four five six seven eight nine a".split())  # noqa: SIM905
+
+
 def _joined(cut: Sequence[Token]) -> list[Token]:
     """Put together what is one number: 1 1/2, 1 ½, 2-3, 1 420, one and a half."""
     found: list[Token] = []
@@ -202,11 +240,22 @@ def _one_number(cut: Sequence[Token], place: int) -> tuple[Token | None, int]:
     token = cut[place]
     following = cut[place + 1] if place + 1 < len(cut) else Token("mark", "")
     if token.kind == "number":
-        if token.value < 0 or following.text == "%":
-            return None, 0
-        return _with_fraction(cut, place, token)
+        if following.text == "%":
+            return _percent_of(cut, place)
+        return (None, 0) if token.value < 0 else _with_fraction(cut, place, token)
     if token.kind != "word":
         return None, 0
+    total, spoken = _spoken(cut, place)
+    if total >= _LEAST_SPOKEN:
+        said = " ".join(t.text for t in cut[place : place + spoken])
+        return Token("number", said, total, total, total), spoken
+    return _number_word(cut, place, token, following)
+
+
+def _number_word(
+    cut: Sequence[Token], place: int, token: Token, following: Token
+) -> tuple[Token | None, int]:
+    """Read a number that is one word, or an article with one: a couple, half a, two."""
     if token.text in ("a", "an", "eine", "un", "une", "una", "een", "die", "the", "ein") and (
         following.text in VAGUE_COUNTS or following.text in ("half", "quarter", "third", "dozen",
                                                               "couple", "halbe", "demi", "media")
@@ -228,6 +277,16 @@ def _one_number(cut: Sequence[Token], place: int) -> tuple[Token | None, int]:
     return None, 0
 
 
+def _percent_of(cut: Sequence[Token], place: int) -> tuple[Token | None, int]:
+    """Read 80 % of a lasagne as a fraction of it; 2 % milk is no amount."""
+    token, behind = cut[place], cut[place + 2].text if place + 2 < len(cut) else ""
+    if behind not in ("of", "de", "von", "van") or not 1 <= token.value < 100:
+        return None, 0
+    value = token.value / 100
+    used = 3 if place + 3 < len(cut) and cut[place + 3].text in ("a", "an", "one") else 2
+    return Token("number", f"{token.text}%", value, value, value), used + (used == 3)
+
+
 def _with_fraction(cut: Sequence[Token], place: int, token: Token) -> tuple[Token, int]:
     texts = [t.text for t in cut[place + 1 : place + 4]]
     after = cut[place + 1] if place + 1 < len(cut) else None
@@ -240,9 +299,15 @@ def _with_fraction(cut: Sequence[Token], place: int, token: Token) -> tuple[Toke
             value = token.value + after.value
             return Token("number", f"{token.text} {after.text}", value, value, value), 2
         thousand = token.text.isdigit() and len(token.text) <= 2 and len(after.text) == 3
+        thousand = thousand and (len(texts) < 2 or texts[1] not in _OF_A_PACK)
         if thousand and after.text.isdigit():
             value = float(token.text + after.text)
             return Token("number", token.text + after.text, value, value, value), 2
+    joined = place + 2 < len(cut) and texts[0] in ("&", "and", "+")
+    second = cut[place + 2] if joined else Token("mark", "")
+    if 0 < second.value < 1 and ("/" in second.text or second.text in GLYPHS):
+        value = token.value + second.value
+        return Token("number", f"{token.text} {second.text}", value, value, value), 3
     for words, more in ((["and", "a", "half"], 0.5), (["and", "half"], 0.5),
                         (["and", "a", "quarter"], 0.25), (["y", "media"], 0.5),
                         (["et", "demi"], 0.5), (["et", "demie"], 0.5)):  # fmt: skip

@@ -42,13 +42,15 @@ _MEASURES: dict[str, str] = {
     "slice": "slice slices scheibe scheiben tranche tranches rebanada rebanadas plak plakken snee "
     "sneetje sneetjes sneden fetta fette loncha lonchas rounds round sliver wedge wedges schijf",
     "piece": "piece pieces stuck stuecke stuck stucke morceau morceaux trozo trozos stuk stuks "
-    "stukje stukjes pezzo pc pcs segment segments chunk chunks pieza piezas hunk cube cubes",
+    "stukje stukjes pezzo pc pcs segment segments chunk chunks pieza piezas hunk cube cubes "
+    "skewer skewers",
     "square": "square squares rippe carre carres onza onzas row rows cuadrado",
     "each": "whole ganze ganzer ganzen entier entiere entero entera hele item items",
     "cup": "cup cups tasse tassen taza tazas kop kopje kopjes kopf tazza beker",
     "mug": "mug mugs becher bol tazon mok",
     "bowl": "bowl bowls schale schalen schussel schuessel bols cuenco kom kommetje bowlful ciotola "
-    "schaaltje kommen bordje katori",
+    "schaaltje kommen bordje",
+    "katori": "katori katoris vati",
     "plate": "plate plates teller assiette assiettes plato platos bord borden plateful platter "
     "piatto platefuls",
     "glass": "glass glasses glas glaser glaeser verre verres vaso vasos copa bicchiere",
@@ -68,7 +70,7 @@ _MEASURES: dict[str, str] = {
     "pakjes pkt sachet sachets pouch pouches package packages tute zakje zak bolsa sachet punnet "
     "punnets",
     "bag": "bag bags tuete tuten beutel",
-    "box": "box boxes carton cartons schachtel container containers takeaway tray",
+    "box": "box boxes carton cartons schachtel container containers tray",
     "jar": "jar jars",
     "pot": "pot pots tub tubs bakje becherchen tarrina bote",
     "portion": "portion portions serving servings porcion porciones portie porties ration racion "
@@ -78,6 +80,7 @@ _MEASURES: dict[str, str] = {
     "ladle": "ladle ladles kelle louche",
     "dollop": "dollop dollops klecks",
     "drizzle": "drizzle drizzled",
+    "glug": "glug glugs",
     "splash": "splash dash schuss scheut scheutje chorrito",
     "shot": "shot shots",
     "sprinkle": "sprinkle sprinkling sprinkled",
@@ -107,11 +110,13 @@ MEASURE_OTHERWISE = {
     "packet": ("bag", "pack"), "mug": ("cup", "bowl"), "bowl": ("portion", "cup"),
     "plate": ("portion",), "ball": ("scoop", "each"), "scoop": ("ball", "spoon"),
     "jar": ("pot",), "square": ("piece",), "dollop": ("spoon", "tbsp"), "can": ("tin",),
-    "drizzle": ("tsp",), "splash": ("tbsp",), "squirt": ("tsp",), "sprinkle": ("tsp",),
+    "drizzle": ("tsp",), "glug": ("drizzle", "tbsp"),
+    "splash": ("tbsp",), "squirt": ("tsp",), "sprinkle": ("tsp",),
     "knob": ("tsp",), "bar": ("each",), "rasher": ("slice",), "patty": ("each",),
     "piece": ("slice", "each"), "slice": ("piece",), "stick": ("piece",), "half": ("piece",),
     "fillet": ("portion",), "breast": ("portion",), "shot": ("tbsp",), "head": ("each",),
-    "pint": ("glass",), "glass": ("cup",), "bottle": ("glass",), "ladle": ("spoon",),
+    "katori": ("cup", "bowl"), "pint": ("glass",),
+    "glass": ("cup",), "bottle": ("glass",), "ladle": ("spoon",),
     "bunch": ("handful",), "loaf": ("each",), "block": ("packet", "pack"), "pinch": ("tsp",),
 }  # fmt: skip
 """Measures that stand for one that a food has no grams for; the portion where none does."""
@@ -143,10 +148,14 @@ SIZES = {
     "petite": 0.75, "grand": 1.3, "grande": 1.3, "pequeno": 0.75, "pequena": 0.75, "groot": 1.3,
     "grote": 1.3, "kingsize": 1.5, "full": 1.1, "thick": 1.3, "thin": 0.8, "bit": 0.5,
     "lots": 1.5, "lot": 1.5, "loads": 1.6, "tall": 1.0, "jumbo": 1.5, "size": 1.0, "kids": 0.6,
-    "grosszugig": 1.3, "mediano": 1.0, "mediana": 1.0, "venti": 1.5, "bite": 0.2, "bites": 0.3,
-    "biggish": 1.2, "normal": 1.0, "average": 1.0, "usual": 1.0, "decent": 1.1, "overflowing": 1.4,
+    "grosszugig": 1.3, "mediano": 1.0, "mediana": 1.0, "venti": 1.5,
+    "sharing": 4.0, "grab": 1.5, "family": 3.0,
+    "bite": 0.2, "bites": 0.3,
+    "biggish": 1.2, "lrg": 1.3, "lge": 1.3, "sml": 0.75, "med": 1.0,
+    "normal": 1.0, "average": 1.0, "usual": 1.0, "decent": 1.1, "overflowing": 1.4,
 }  # fmt: skip
-SIZE_NAMES = {"small": "small", "large": "large", "big": "large", "mini": "mini",
+SIZE_NAMES = {"sharing": "sharing", "grab": "grab",
+              "small": "small", "large": "large", "big": "large", "mini": "mini",
               "medium": "medium", "huge": "large"}  # fmt: skip
 """Sizes that a food may have its own grams for."""
 
@@ -182,6 +191,7 @@ NOTHING_ELSE = each_of("""
     really very
     quite pretty too much more less little tiny so maybe probably think guess like kind sort type
     sorry oh well ok um er hmm yes yeah thing things stuff usual normal same filled stuffed
+    takeaway takeout okay uh deal cinema xmas range crinkle nos straight curly
     style inspired flavour flavoured flavor flavored taste tasting covered coated dusted layered
     dressed loaded homestyle rustic wrapped rolled folded built served finished accompanied
     cut thick thin slices up down out off away back over enjoyed drank drink drunk drinking eating
@@ -197,6 +207,8 @@ NOTHING_ELSE = each_of("""
 """Words that leave what was eaten and how much of it as they are."""
 
 CHAT = each_of("""
+    idk dunno bout scran brekkie brekky din dins grub myself yourself weight nom noms smashed ngl
+    fr bruh yo yeah nah gonna wanna lemme pls thx aswell innit proper bare mad
     bed ugh ran ways walked swam cycled biked jogged rode trained lifted played
     honestly top lol haha again went go going gone swapped swopped leftovers rests coach know
     knew oops
@@ -220,8 +232,18 @@ CHAT = each_of("""
     ordered delivered picked sharing lunchbox tupperware homecooked half-eaten sure fine bad worst
     best better amazing awful boring disappointing massive craving cravings couch sofa telly tv
     movie film desk car bus tram metro street park beach lake pool locker changing room
-    """) - each_of("left through whole mixed total not then also")
+    """) - each_of("left through whole mixed total not then also massive kids sharing")
 """Chatter beside a meal: verbs, people, places and moods; no food is called so."""
+COULD_CHANGE = each_of(
+    "starter filling topping toppings insides crust skins "
+    "fat sugar free reduced low lower high protein dairy gluten lactose filled covered coated "
+    "dusted layered much more less shared between together gave give given remaining whole "
+    "total entire not left-over threw half-eaten half-fat light lean percent accompanied"
+)
+"""Words of everyday talk that may change what a food holds or how much of it there was: where a
+reading has no use for one it says so."""
+DRAINED = each_of("drained strained rinsed abgetropft egoutte egouttes escurrido uitgelekt")
+"""Words that say the liquid of a tin was poured off."""
 SOURCES = each_of(
     "packet pack package packaging label menu box app wrapper website site tracker card receipt "
     "sticker sleeve carton recipe calculator google internet sign web page chart board table "

@@ -235,6 +235,8 @@ class IntakeRecord(LogEntry):
     planned_kcal: float | None = Field(default=None, ge=0, le=15000)
     kcal: float | None = Field(default=None, ge=0, le=15000)
     """Energy as logged, when the client counted it."""
+    sd_kcal: float = Field(default=0.0, ge=0, le=15000)
+    """Doubt of meals said in words, one standard deviation; weighing's own is not in it."""
     what: str = Field(default="", max_length=2000)
     written: str = Field(default="", max_length=200)
     """The energy cell as it stood in an imported file."""

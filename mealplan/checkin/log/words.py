@@ -71,7 +71,8 @@ def _said(entry: AnyEntry) -> str:
         case RmrTest():
             return f"{entry.kcal:,.0f} kcal a day"
         case IntakeRecord():
-            counted = f"{entry.kcal:,.0f} kcal counted" if entry.kcal is not None else ""
+            about = f" ± {entry.sd_kcal:,.0f}" if entry.sd_kcal else ""
+            counted = f"{entry.kcal:,.0f}{about} kcal counted" if entry.kcal is not None else ""
             return ", ".join(p for p in (entry.adherence, counted, entry.what) if p)
         case Event(kcal_per_day=float(change)):
             return f"{_hidden(entry)}, {change:+,.0f} kcal a day"
@@ -134,6 +135,7 @@ MENDING: Mapping[str, str] = {
     "hunger": "a whole number from 1, none, to 5, very much",
     "illness": "a whole number from 1, none, to 5, very much",
     "kcal_per_day": "kilocalories a day more or less, averaged over the week, such as 150 or -200",
+    "sd_kcal": "kilocalories, one standard deviation of meals said in words, such as 80",
     "kcal": "kilocalories a day; divide kilojoules by 4.184",
     "lean_kg": "lean soft tissue and bone mineral together; check the unit beside it",
     "minutes": "minutes, not hours: an hour and a half is 90",
