@@ -12,7 +12,8 @@ from markupsafe import Markup
 from pydantic import ValidationError
 
 from api.deps import AnyRecords, CoachedClient, CoachRecords, Form, TheClient, TheForm
-from api.forms.log import forms_for, read_entry, read_form
+from api.forms.log import forms_for, read_form
+from api.forms.log_questions import read_entry
 from api.pages.coach_contexts import CheckInPage, LoggedLine
 from api.pages.rendering import page
 from api.records.book import Records

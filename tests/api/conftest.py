@@ -20,7 +20,7 @@ from api.service import Service
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
 from mealplan.store.records import Job, new_id
-from mealplan.store.sql import SqlStore
+from tests.mealplan.store.conftest import file_store, server_store
 from tests.mealplan.store.memory import MemoryStore
 from tests.planned import planned as plan_once
 
@@ -102,14 +102,12 @@ def store(request, tmp_path):
     if request.param == "memory":
         opened = MemoryStore()
     elif request.param == "sqlite":
-        opened = SqlStore(f"sqlite:///{tmp_path / 'plans.sqlite'}")
+        opened = file_store(tmp_path / "plans.sqlite")
     else:
         url = os.environ.get("MEALPLAN_TEST_POSTGRES_URL")
         if not url:
             pytest.skip("MEALPLAN_TEST_POSTGRES_URL is not set")
-        from tests.mealplan.store.conftest import emptied
-
-        opened = SqlStore(emptied(url))
+        opened = server_store(url)
     yield opened
     opened.close()
 

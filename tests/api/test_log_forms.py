@@ -5,7 +5,8 @@ from typing import get_args
 
 import pytest
 
-from api.forms.log import FORMS, forms_for, read_form
+from api.forms.log import forms_for, read_form
+from api.forms.log_questions import FORMS
 from mealplan.checkin.log.entries import (
     KINDS,
     CycleDay,

@@ -17,6 +17,7 @@ from foods.catalogue import (
 from foods.registry.errors import FoodError
 from foods.table import FoodTable
 from foods.unlisted.amino_acids import AMINO_ACIDS, Imputation
+from tests.folded import for_each
 
 CATALOGUE = Catalogue.load()
 TABLE = FoodTable.load()
@@ -49,7 +50,7 @@ def test_there_are_at_least_three_hundred_foods():
     assert len(CATALOGUE) >= 300
 
 
-@pytest.mark.parametrize("food", LISTED, ids=lambda food: food.key)
+@for_each(LISTED, lambda food: food.key)
 def test_every_food_is_plant_based_by_nature_or_says_that_the_label_must_confirm_it(food):
     assert food.ndb in TABLE
     verdict = TABLE.food(food.ndb).plant_based
@@ -103,7 +104,7 @@ def test_kelp_and_infant_foods_are_not_in_the_catalogue():
 # ------------------------------------------------------------------------------ columns complete
 
 
-@pytest.mark.parametrize("food", FOODS, ids=lambda food: food.key)
+@for_each(FOODS, lambda food: food.key)
 def test_every_column_a_kitchen_and_a_shop_need_is_filled(food):
     assert food.group
     assert food.state
@@ -130,7 +131,7 @@ def test_every_caution_is_used_and_carries_its_provenance():
     assert {row["provenance"] for row in rows} <= {"published", "common practice", "from memory"}
 
 
-@pytest.mark.parametrize("food", FOODS, ids=lambda food: food.key)
+@for_each(FOODS, lambda food: food.key)
 def test_steps_and_ceilings_are_sane(food):
     assert food.step_g == pytest.approx(food.measure_g * food.step_fraction, rel=1e-3)
     assert food.step_g <= food.max_g_day
@@ -140,9 +141,7 @@ def test_steps_and_ceilings_are_sane(food):
     assert energy <= 100
 
 
-@pytest.mark.parametrize(
-    "food", [food for food in FOODS if food.measure_seq], ids=lambda food: food.key
-)
+@for_each([food for food in FOODS if food.measure_seq], lambda food: food.key)
 def test_household_measures_weigh_what_the_release_says(food):
     portion = next(p for p in TABLE.portions(food.ndb) if p.sequence == food.measure_seq)
     assert food.measure_g * food.measure_divisor == pytest.approx(portion.grams_each, rel=2e-3)
@@ -157,10 +156,9 @@ def test_a_measure_without_a_release_weight_is_flagged():
 # -------------------------------------------------------------------------------- buying
 
 
-@pytest.mark.parametrize(
-    "food",
+@for_each(
     [food for food in FOODS if food.yield_source.startswith("dry matter")],
-    ids=lambda food: food.key,
+    lambda food: food.key,
 )
 def test_yields_conserve_dry_matter(food):
     dry = 100 - TABLE.per_100g(food.bought_ndb)["water_g"]

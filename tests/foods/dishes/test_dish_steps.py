@@ -2,11 +2,10 @@
 
 import re
 
-import pytest
-
 from foods.dishes.load import beside_shipped, load_dishes, parse_dishes
 from foods.dishes.plain import named_in
 from foods.dishes.render import tell
+from tests.folded import for_each
 
 DISHES = load_dishes()
 
@@ -43,14 +42,14 @@ def named(text, dish):
     return found
 
 
-@pytest.mark.parametrize("dish", DISHES, ids=lambda dish: dish.key)
+@for_each(DISHES, lambda dish: dish.key)
 def test_what_is_served_is_named_and_nothing_else(dish):
     for served in servings(dish):
         text = " ".join(words(dish, served))
         assert named(text, dish) == served
 
 
-@pytest.mark.parametrize("dish", DISHES, ids=lambda dish: dish.key)
+@for_each(DISHES, lambda dish: dish.key)
 def test_steps_stay_sentences(dish):
     for served in servings(dish):
         for step in words(dish, served):

@@ -12,6 +12,7 @@ from foods.dishes.load import load_dishes, parse_dishes
 from foods.dishes.model import OCCASIONS, Dish
 from foods.registry.errors import FoodError
 from foods.table import FoodTable
+from tests.folded import for_each
 
 DISHES = load_dishes()
 CATALOGUE = Catalogue.load()
@@ -23,7 +24,7 @@ ON_GRID = 0.02
 each_plain_dish = pytest.mark.parametrize(
     "dish", [dish for dish in DISHES if not dish.proven], ids=lambda dish: dish.key
 )
-each_dish = pytest.mark.parametrize("dish", DISHES, ids=lambda dish: dish.key)
+each_dish = for_each(DISHES, lambda dish: dish.key)
 
 
 def per_gram(line: DishLine, key: str) -> float:

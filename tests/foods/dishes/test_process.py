@@ -14,10 +14,11 @@ from foods.dishes.render import tell
 from foods.dishes.taste import salt_share, taste_faults
 from foods.dishes.treatments import treatments
 from foods.registry.errors import FoodError
+from tests.folded import for_each
 
 CATALOGUE = Catalogue.load()
 PROVEN = [dish for dish in load_dishes() if dish.proven]
-each_proven = pytest.mark.parametrize("dish", PROVEN, ids=lambda dish: dish.key)
+each_proven = for_each(PROVEN, lambda dish: dish.key)
 
 
 @each_proven
@@ -182,7 +183,7 @@ def as_toml(dish):
     )
 
 
-@pytest.mark.parametrize("dish", PROVEN[::6], ids=lambda dish: dish.key)
+@for_each(PROVEN[::6], lambda dish: dish.key)
 def test_a_shipped_dish_without_its_heat_or_with_a_line_unused_is_found(dish):
     hot = [step for step in dish.steps if step.verb.way in ("boil", "fry", "bake", "hard boil")]
     if hot:
@@ -273,10 +274,9 @@ def test_parts_of_a_kept_portion():
     assert {"red cabbage", "carrot"} <= set(parts_of(slaw).cold)
 
 
-@pytest.mark.parametrize(
-    "dish",
+@for_each(
     [d for d in PROVEN if d.savoury and {"midday", "evening"} & set(d.occasions)],
-    ids=lambda dish: dish.key,
+    lambda dish: dish.key,
 )
 def test_salt_of_a_savoury_main_is_three_to_seven_in_a_thousand(dish):
     assert 0.003 <= salt_share(dish, CATALOGUE) <= 0.007

@@ -1,11 +1,15 @@
 import datetime as dt
 import os
+import tempfile
+from functools import cache
+from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine, text
+from sqlalchemy import create_engine, inspect, text
 
 from mealplan.store.records import Client, Coach, IntakeVersion, new_id
 from mealplan.store.sql import SqlStore
+from mealplan.store.tables import METADATA
 from tests.mealplan.store.memory import MemoryStore
 
 POSTGRES = os.environ.get("MEALPLAN_TEST_POSTGRES_URL", "")
@@ -22,14 +26,49 @@ def emptied(url):
     return url
 
 
+@cache
+def new_file() -> bytes:
+    """A file of this release's schema without a record, migrated once a worker."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "new.sqlite"
+        SqlStore(f"sqlite:///{path}").close()
+        return path.read_bytes()
+
+
+def file_store(path):
+    """A store in a new file, as if its schema had been made there."""
+    path.write_bytes(new_file())
+    return SqlStore(f"sqlite:///{path}")
+
+
+_OPENED = set()
+"""Databases whose schema this worker has made by opening a store."""
+
+
+def server_store(url):
+    """A store without a record on a server: its schema made anew once a worker, later emptied."""
+    if url not in _OPENED:
+        emptied(url)
+    engine = create_engine(url)
+    with engine.begin() as connection:
+        connection.execute(text("drop schema if exists dbos cascade"))
+        if inspect(connection).has_table("alembic_version"):
+            tables = reversed(METADATA.sorted_tables)
+            connection.exec_driver_sql(";".join(f'delete from "{t.name}"' for t in tables))
+    engine.dispose()
+    opened = SqlStore(url)
+    _OPENED.add(url)
+    return opened
+
+
 @pytest.fixture(params=["memory", "sqlite", "postgres"])
 def store(request, tmp_path):
     if request.param == "postgres" and not POSTGRES:
         pytest.skip("MEALPLAN_TEST_POSTGRES_URL is not set")
     opened = {
         "memory": MemoryStore,
-        "sqlite": lambda: SqlStore(f"sqlite:///{tmp_path / 'plans.sqlite'}"),
-        "postgres": lambda: SqlStore(emptied(POSTGRES)),
+        "sqlite": lambda: file_store(tmp_path / "plans.sqlite"),
+        "postgres": lambda: server_store(POSTGRES),
     }[request.param]()
     yield opened
     opened.close()
