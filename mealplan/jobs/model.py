@@ -26,8 +26,13 @@ LOOK_S = 0.05
 """How often a page that waits looks whether its job has ended. [s]"""
 TELL_S = 0.25
 """Progress is written no more often than this. [s]"""
-MOST_TRIES = 20
-"""How often a job is begun again whose worker was lost, before it counts as failed."""
+MOST_TRIES = 100
+"""
+How often a job is begun again whose worker was lost, before it counts as failed.
+
+A job that ends every worker by itself is given up within minutes; one that is begun and lost again
+and again for another's fault (workers killed every few seconds) outlasts it.
+"""
 
 UNDER_WAY = ("waiting", "working")
 """States of a job that has not ended."""
