@@ -9,7 +9,7 @@ is used.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from foods import FoodTable
@@ -19,7 +19,7 @@ from foods.custom.label import read_label
 from foods.dishes.line import DishLine
 from foods.dishes.model import Dish
 from mealplan.kitchen.custom_foods import catalogue_of
-from mealplan.plan import Plan, PlanDay, Serving
+from mealplan.plan import Meal, Plan, PlanDay, Serving
 from mealplan.targets.ranges import DayTargets, Targets
 
 ENERGY_BAND = 0.02
@@ -116,15 +116,21 @@ def _check_day(
 ) -> list[Violation]:
     catalogue = catalogue_of(plan)
     date = day.date.isoformat()
-    found: list[Violation] = []
-
-    def say(what: str) -> None:
-        found.append(Violation(date, what))
-
     for serving in (serving for meal in day.meals for serving in meal.servings):
         if serving.food not in catalogue:
-            say(f"{serving.food} is neither in the table nor among the plan's labels")
-            return found
+            what = f"{serving.food} is neither in the table nor among the plan's labels"
+            return [Violation(date, what)]
+    faults = [
+        *_energy_faults(day, plan, target, dishes),
+        *(fault for meal in day.meals for fault in _meal_faults(meal, dishes, banned, catalogue)),
+        *_sums_faults(day, dishes, catalogue),
+    ]
+    return [Violation(date, fault) for fault in faults]
+
+
+def _energy_faults(
+    day: PlanDay, plan: Plan, target: DayTargets, dishes: Mapping[str, Dish]
+) -> Iterator[str]:
     totals = recompute(day, plan.own_foods)
     # Of a meal that was something else, energy may be all that is known.
     energy = totals["energy_kcal"] + sum(
@@ -133,50 +139,60 @@ def _check_day(
         if meal.dish not in dishes
     )
     if abs(energy - day.energy_kcal) > 0.001 * max(energy, 1.0):
-        say(f"reported energy {day.energy_kcal:.0f} kcal, recomputed {energy:.0f}")
+        yield f"reported energy {day.energy_kcal:.0f} kcal, recomputed {energy:.0f}"
     if abs(energy - target.meal_kcal) > ENERGY_BAND * target.meal_kcal:
-        say(f"energy {energy:.0f} kcal is more than 2 % from {target.meal_kcal:.0f}")
+        yield f"energy {energy:.0f} kcal is more than 2 % from {target.meal_kcal:.0f}"
+
+
+def _meal_faults(
+    meal: Meal, dishes: Mapping[str, Dish], banned: frozenset[str], catalogue: Catalogue
+) -> Iterator[str]:
+    dish = dishes.get(meal.dish)
+    if dish is None:
+        if meal.method:
+            yield f"{meal.dish} is no dish on offer"
+        return
+    if meal.occasion not in dish.occasions:
+        yield f"{meal.dish} does not suit {meal.occasion}"
+    present = {serving.food for serving in meal.servings}
+    for line in dish.lines:
+        if not line.optional and line.food not in present:
+            yield f"{meal.dish} lacks {line.food}"
+    for serving in meal.servings:
+        if serving.food in banned:
+            yield f"{serving.food} is excluded for this client"
+        yield from _serving_faults(serving, dish, catalogue)
+
+
+def _serving_faults(serving: Serving, dish: Dish, catalogue: Catalogue) -> Iterator[str]:
+    food = catalogue.food(serving.food)
+    part = next((line for line in dish.lines if line.food == serving.food), None)
+    if part is None:
+        yield f"{serving.food} is not part of {dish.key}"
+    if serving.ndb != food.ndb:
+        yield f"{serving.food} carries table number {serving.ndb}, not {food.ndb}"
+    elif food.ndb is None and serving.source != catalogue.own[food.key].source:
+        yield f"{serving.food} does not say where its numbers are from"
+    if part is not None and not _in_range(serving.grams, part, food.step_g):
+        yield f"{serving.grams:g} g of {serving.food} is no amount for {dish.key}"
+    steps = serving.grams / food.step_g
+    if serving.grams <= 0 or abs(steps - round(steps)) > 0.01:
+        yield f"{serving.grams:g} g of {serving.food} is not a kitchen measure"
+
+
+def _sums_faults(day: PlanDay, dishes: Mapping[str, Dish], catalogue: Catalogue) -> Iterator[str]:
+    """Tell what is too much of one food or one dish over a day."""
     eaten: defaultdict[str, float] = defaultdict(float)
-    served: Counter[str] = Counter()
-    for meal in day.meals:
-        dish = dishes.get(meal.dish)
-        if dish is None:
-            if meal.method:
-                say(f"{meal.dish} is no dish on offer")
-            continue
-        served[meal.dish] += 1
-        if meal.occasion not in dish.occasions:
-            say(f"{meal.dish} does not suit {meal.occasion}")
-        lines = {line.food for line in dish.lines}
-        present = {serving.food for serving in meal.servings}
-        for line in dish.lines:
-            if not line.optional and line.food not in present:
-                say(f"{meal.dish} lacks {line.food}")
-        for serving in meal.servings:
-            food = catalogue.food(serving.food)
-            eaten[serving.food] += serving.grams
-            if serving.food in banned:
-                say(f"{serving.food} is excluded for this client")
-            if serving.food not in lines:
-                say(f"{serving.food} is not part of {meal.dish}")
-            if serving.ndb != food.ndb:
-                say(f"{serving.food} carries table number {serving.ndb}, not {food.ndb}")
-            elif food.ndb is None and serving.source != catalogue.own[food.key].source:
-                say(f"{serving.food} does not say where its numbers are from")
-            part = next((part for part in dish.lines if part.food == serving.food), None)
-            if part is not None and not _in_range(serving.grams, part, food.step_g):
-                say(f"{serving.grams:g} g of {serving.food} is no amount for {meal.dish}")
-            steps = serving.grams / food.step_g
-            if serving.grams <= 0 or abs(steps - round(steps)) > 0.01:
-                say(f"{serving.grams:g} g of {serving.food} is not a kitchen measure")
+    meals = [meal for meal in day.meals if meal.dish in dishes]
+    for serving in (serving for meal in meals for serving in meal.servings):
+        eaten[serving.food] += serving.grams
     for key, grams in eaten.items():
         ceiling = catalogue.food(key).max_g_day
         if grams > ceiling + WRITTEN_G:
-            say(f"{grams:.0f} g of {key} is above the daily ceiling of {ceiling:.0f} g")
-    for key, count in served.items():
+            yield f"{grams:.0f} g of {key} is above the daily ceiling of {ceiling:.0f} g"
+    for key, count in Counter(meal.dish for meal in meals).items():
         if count > 1:
-            say(f"{key} is served {count} times in a day")
-    return found
+            yield f"{key} is served {count} times in a day"
 
 
 def _in_range(grams: float, line: DishLine, step_g: float) -> bool:

@@ -81,7 +81,12 @@ def check_energy(plan: EnergyProposal, screen: Screen) -> tuple[Finding, ...]:
     tuple of Finding
         Gravest first.
     """
-    energy = [*_floors(plan, screen), *_speeds(plan, screen)]
+    energy = [
+        *_floors(plan, screen),
+        *_availability(plan, screen),
+        *_losing_speeds(plan, screen),
+        *_gaining_speeds(plan, screen),
+    ]
     if plan.set_by_team:
         energy = _of_the_team(plan, energy)
     return ordered([*energy, *_tops(plan), *_protein(plan, screen)])
@@ -179,6 +184,11 @@ def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
                 _T["below_rmr_weeks"],
             )
         )
+    return found
+
+
+def _availability(plan: EnergyProposal, screen: Screen) -> list[Finding]:
+    found = []
     ea = plan.availability
     if ea is not None and ea < limit("ea_low"):
         found.append(
@@ -234,9 +244,8 @@ def _floors(plan: EnergyProposal, screen: Screen) -> list[Finding]:
     return found
 
 
-def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
+def _losing_speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
     found = []
-    thin = _thin(screen)
     slower = "ask for a slower loss" if loss_allowed(screen) else "no loss is planned here"
     deficit = plan.deficit_percent
     if deficit > limit("deficit_percent"):
@@ -267,6 +276,13 @@ def _speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
                 _T["loss_percent"],
             )
         )
+    return found
+
+
+def _gaining_speeds(plan: EnergyProposal, screen: Screen) -> list[Finding]:
+    found = []
+    thin = _thin(screen)
+    rate = plan.percent_per_week
     if rate > limit("gain_refuse"):
         found.append(
             finding(
