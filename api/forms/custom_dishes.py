@@ -39,7 +39,14 @@ class LineTyped:
 
 
 def dish_lines(typed: Typed) -> tuple[LineTyped, ...]:
-    """Give the rows of a dish's form as typed, with blank ones to fill in."""
+    """
+    Give the rows of a dish's form as typed, with blank ones to fill in.
+
+    Parameters
+    ----------
+    typed : Typed
+        Field name to what was typed.
+    """
     used = [
         number
         for number in range(1, MOST_LINES + 1)

@@ -198,7 +198,14 @@ def number_or_text(text: str) -> Any:
 
 
 def blank_food(today: dt.date) -> Typed:
-    """Give what a new food's form starts with."""
+    """
+    Give what a new food's form starts with.
+
+    Parameters
+    ----------
+    today : dt.date
+        Day the label is taken to be read on.
+    """
     fields = [field for group in food_groups() for field in group.fields if field.usual]
     return {
         **{field.name: (field.usual,) for field in fields},
@@ -252,7 +259,14 @@ def food_data(typed: Typed) -> dict[str, Any]:
 
 
 def seen_of(ingredients: str) -> str:
-    """Mark a text of ingredients, so that its allergens are proposed once."""
+    """
+    Mark a text of ingredients, so that its allergens are proposed once.
+
+    Parameters
+    ----------
+    ingredients : str
+        As printed on the package.
+    """
     return str(zlib.crc32(" ".join(ingredients.split()).encode()))
 
 

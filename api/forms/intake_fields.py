@@ -51,7 +51,14 @@ class FieldGroup:
     """False folds the group away until it is wanted."""
 
     def answered(self, typed: Typed) -> bool:
-        """Say whether anything but the usual stands in it."""
+        """
+        Say whether anything but the usual stands in it.
+
+        Parameters
+        ----------
+        typed : Typed
+            Field name to what was typed.
+        """
         return any(
             any(typed.get(field.name, ())) and typed[field.name] != (field.usual,)
             for field in self.fields

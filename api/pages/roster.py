@@ -55,7 +55,14 @@ PageNumber = Annotated[str, Query(alias="page", max_length=9)]
 
 @cache
 def demo_role(name: str) -> str:
-    """Return the role of a demo client."""
+    """
+    Return the role of a demo client.
+
+    Parameters
+    ----------
+    name : str
+        Of the demo client's folder.
+    """
     return demo_intake(name).role
 
 

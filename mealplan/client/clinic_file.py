@@ -96,12 +96,26 @@ class ClinicFile:
     passed_over: tuple[str, ...]
 
     def latest(self, field: str) -> ClinicReading | None:
-        """Give the newest reading of a field, None without any."""
+        """
+        Give the newest reading of a field, None without any.
+
+        Parameters
+        ----------
+        field : str
+            Of an observation.
+        """
         return next((one for one in reversed(self.readings) if one.field == field), None)
 
 
 def is_clinic_file(text: str | bytes) -> bool:
-    """Tell a bundle from an intake by its own word for what it is."""
+    """
+    Tell a bundle from an intake by its own word for what it is.
+
+    Parameters
+    ----------
+    text : str | bytes
+        The file's text.
+    """
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):

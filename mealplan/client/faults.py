@@ -92,7 +92,14 @@ EXAMPLES: Mapping[str, str] = {
 
 
 def shown(value: object) -> str:
-    """Write a typed value short and on one line."""
+    """
+    Write a typed value short and on one line.
+
+    Parameters
+    ----------
+    value : object
+        What was given.
+    """
     text = repr(value)
     return text if len(text) <= 40 else text[:37] + "..."
 

@@ -12,7 +12,14 @@ from dataclasses import dataclass
 
 
 def each_word(words: str) -> frozenset[str]:
-    """Give the words of a list written with spaces between."""
+    """
+    Give the words of a list written with spaces between.
+
+    Parameters
+    ----------
+    words : str
+        As typed.
+    """
     return frozenset(words.split())
 
 

@@ -28,7 +28,14 @@ class AtOnce:
         self._store, self._run, self._now = store, run, now
 
     def submit(self, job: Job) -> Job:
-        """Keep a job and carry it out."""
+        """
+        Keep a job and carry it out.
+
+        Parameters
+        ----------
+        job : Job
+            The job.
+        """
         with self._store.writing() as unit:
             refuse_too_many(unit, job)
             unit.add(job)
@@ -36,7 +43,14 @@ class AtOnce:
         return job_of(self._store, job.id)
 
     def stop(self, job: Job) -> None:
-        """Stop a job that has not ended."""
+        """
+        Stop a job that has not ended.
+
+        Parameters
+        ----------
+        job : Job
+            The job.
+        """
         end(self._store, job, "stopped", self._now)
 
     def close(self) -> None:

@@ -50,11 +50,25 @@ class Jobs(Protocol):
     """Where jobs are handed in."""
 
     def submit(self, job: Job) -> Job:
-        """Keep a job and see that it runs; raise :class:`Busy` when its asker has too many."""
+        """
+        Keep a job and see that it runs; raise :class:`Busy` when its asker has too many.
+
+        Parameters
+        ----------
+        job : Job
+            The job.
+        """
         ...
 
     def stop(self, job: Job) -> None:
-        """Stop a job, waiting or running; one that has ended stays as it is."""
+        """
+        Stop a job, waiting or running; one that has ended stays as it is.
+
+        Parameters
+        ----------
+        job : Job
+            The job.
+        """
         ...
 
     def close(self) -> None:

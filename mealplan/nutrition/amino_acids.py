@@ -227,6 +227,13 @@ def pattern_source(pattern: Pattern, age_years: float = 30) -> tuple[str, Proven
     """
     Say where a pattern's numbers come from.
 
+    Parameters
+    ----------
+    pattern : Pattern
+        Publication.
+    age_years : float
+        Picks the band. [years]
+
     Returns
     -------
     tuple of (source, provenance)

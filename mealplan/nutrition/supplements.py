@@ -158,7 +158,14 @@ def b12_food_equivalent_ug(dose_ug: float, doses_per_week: float) -> float:
 
 
 def regimens(key: LineKey) -> tuple[str, ...]:
-    """Name the ways one line can be taken, the usual one first."""
+    """
+    Name the ways one line can be taken, the usual one first.
+
+    Parameters
+    ----------
+    key : LineKey
+        Nutrient key.
+    """
     rows = [row for row in supplement_rows() if row.line == key]
     if not rows:
         known = ", ".join(dict.fromkeys(row.line for row in supplement_rows()))

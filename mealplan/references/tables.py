@@ -65,12 +65,26 @@ def read_rows(name: str) -> tuple[dict[str, str], ...]:
 
 
 def number(text: str) -> float | None:
-    """Turn a cell into a number; a blank cell means "none set", never zero."""
+    """
+    Turn a cell into a number; a blank cell means "none set", never zero.
+
+    Parameters
+    ----------
+    text : str
+        A cell; empty where there is no value.
+    """
     return float(text) if text else None
 
 
 def provenance(text: str) -> Provenance:
-    """Check that a provenance cell uses one of the words agreed for the whole project."""
+    """
+    Check that a provenance cell uses one of the words agreed for the whole project.
+
+    Parameters
+    ----------
+    text : str
+        A cell.
+    """
     if text not in get_args(Provenance):
         words = ", ".join(get_args(Provenance))
         raise ValueError(f"unknown provenance {text!r} is not one of {words}")
@@ -78,7 +92,14 @@ def provenance(text: str) -> Provenance:
 
 
 def weakest(words: Iterable[Provenance]) -> Provenance:
-    """Return the least checked of several provenances."""
+    """
+    Return the least checked of several provenances.
+
+    Parameters
+    ----------
+    words : Iterable[Provenance]
+        Provenances, one at least.
+    """
     order: tuple[Provenance, ...] = get_args(Provenance)
     return max(words, key=order.index)
 

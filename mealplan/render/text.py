@@ -285,7 +285,14 @@ def day_text(day: PlanDay) -> str:
 
 
 def week_table(plan: Plan) -> list[str]:
-    """Write the mean of the days against the ranges, with the worst day beside it."""
+    """
+    Write the mean of the days against the ranges, with the worst day beside it.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    """
     rows = [
         f"  {'':<38} {'mean':>8} {'':<5} {'lowest':>8} {'highest':>8} {'floor':>8} {'ceiling':>8} "
         " days met"
@@ -395,7 +402,14 @@ def _food_rows(words: str) -> list[dict[str, object]]:
 
 
 def foods_json(words: str) -> str:
-    """Return search results as JSON text."""
+    """
+    Return search results as JSON text.
+
+    Parameters
+    ----------
+    words : str
+        What is looked for.
+    """
     rows = _food_rows(words)
     from foods import FoodTable
 
@@ -407,7 +421,14 @@ def foods_json(words: str) -> str:
 
 
 def food_text(words: str) -> str:
-    """Return search results as text: number, plant-based or not and why, description."""
+    """
+    Return search results as text: number, plant-based or not and why, description.
+
+    Parameters
+    ----------
+    words : str
+        What is looked for.
+    """
     rows = _food_rows(words)
     if not rows:
         return f"No food of the release matches {words!r}; try fewer or other words."

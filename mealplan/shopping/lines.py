@@ -120,7 +120,14 @@ class ListLine(_Part):
         return f"read the label: {words}" if words else ""
 
     def weight(self, grams: float) -> str:
-        """Write a weight in the units of the list; drinks and oils by volume."""
+        """
+        Write a weight in the units of the list; drinks and oils by volume.
+
+        Parameters
+        ----------
+        grams : float
+            Of the food. [g]
+        """
         if self.units == "us" and self.aisle == "canned goods":
             return f"{_trim(grams / G_PER_OUNCE)} oz"
         return weight_text(grams, self.units, self.fluid)

@@ -34,7 +34,16 @@ class Reader(Protocol):
     """Verbs that change nothing."""
 
     def get(self, kind: type[R], id_: str) -> R:
-        """Return the record of this kind and identifier; raise :class:`NotThere` without one."""
+        """
+        Return the record of this kind and identifier; raise :class:`NotThere` without one.
+
+        Parameters
+        ----------
+        kind : type[R]
+            Class of the record.
+        id_ : str
+            Its identifier.
+        """
         ...
 
     def find(
@@ -53,11 +62,33 @@ class Reader(Protocol):
 
         ``by`` orders by other fields first. ``words`` keeps those in whose searched fields each
         word occurs, in any case.
+
+        Parameters
+        ----------
+        kind : type[R]
+            Class of the records.
+        newest_first : bool
+            True turns the order round.
+        by : Sequence[str]
+            Fields that order before the moment of making.
+        words : str
+            Each of them occurs in a searched field, in any case.
+        offset : int
+            Records passed over first.
+        limit : int or None
+            Most records given; all when left out.
         """
         ...
 
     def each(self, kind: type[R]) -> Iterator[R]:
-        """Give every record of a kind, one after the other, in the order they were made."""
+        """
+        Give every record of a kind, one after the other, in the order they were made.
+
+        Parameters
+        ----------
+        kind : type[R]
+            Class of the records.
+        """
         ...
 
     def count(
@@ -72,6 +103,15 @@ class Reader(Protocol):
         Return how many records :meth:`find` would give.
 
         ``up_to`` names a text field and the highest value of it that counts.
+
+        Parameters
+        ----------
+        kind : type[Record]
+            Class of the records.
+        words : str
+            Each of them occurs in a searched field, in any case.
+        up_to : tuple[str, str] or None
+            A text field and the highest value of it that counts.
         """
         ...
 
@@ -80,11 +120,25 @@ class Writer(Reader, Protocol):
     """Verbs that write as well."""
 
     def add(self, record: Record) -> None:
-        """Keep a new record; raise :class:`AlreadyThere` when its unique fields are taken."""
+        """
+        Keep a new record; raise :class:`AlreadyThere` when its unique fields are taken.
+
+        Parameters
+        ----------
+        record : Record
+            With an identifier of its own.
+        """
         ...
 
     def change(self, record: Record) -> None:
-        """Put this record in the place of the one with its identifier."""
+        """
+        Put this record in the place of the one with its identifier.
+
+        Parameters
+        ----------
+        record : Record
+            As it is from now on.
+        """
         ...
 
     def remove(
@@ -94,6 +148,13 @@ class Writer(Reader, Protocol):
         Remove the records whose fields equal these and say how many; at least one is needed.
 
         ``before`` names a moment's field; only records count whose moment lies before that one.
+
+        Parameters
+        ----------
+        kind : type[Record]
+            Class of the records.
+        before : tuple[str, dt.datetime] or None
+            A moment's field and the moment before which a record counts.
         """
         ...
 

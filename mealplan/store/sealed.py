@@ -125,7 +125,14 @@ class SealedWriter(io.RawIOBase):
         return True
 
     def write(self, data: bytes | bytearray | memoryview, /) -> int:  # type: ignore[override]
-        """Take bytes; what fills a piece is sealed."""
+        """
+        Take bytes; what fills a piece is sealed.
+
+        Parameters
+        ----------
+        data : bytes | bytearray | memoryview
+            Plain bytes that follow those written before.
+        """
         self._waiting += data
         # One byte more than a piece waits: the last piece must be known to be the last.
         while len(self._waiting) > PIECE:
@@ -180,7 +187,14 @@ class SealedReader(io.RawIOBase):
         return True
 
     def readinto(self, into: bytearray | memoryview, /) -> int:  # type: ignore[override]
-        """Fill a buffer; 0 at the end."""
+        """
+        Fill a buffer; 0 at the end.
+
+        Parameters
+        ----------
+        into : bytearray | memoryview
+            Filled from its start.
+        """
         while not self._open and not self._ended:
             self._open = self._piece()
         view = memoryview(into).cast("B")

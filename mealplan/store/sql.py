@@ -238,7 +238,14 @@ class SqlStore:
 
     @contextmanager
     def alone(self, what: str) -> Iterator[None]:
-        """Keep others of the same database waiting who want to do this too."""
+        """
+        Keep others of the same database waiting who want to do this too.
+
+        Parameters
+        ----------
+        what : str
+            Name of the work that one process does at a time.
+        """
         if self.engine.dialect.name == "sqlite":
             yield  # whoever writes first has the file to himself until it is done
             return

@@ -56,13 +56,31 @@ class UtcTime(TypeDecorator[dt.datetime]):
     cache_ok = True
 
     def process_bind_param(self, value: dt.datetime | None, dialect: Dialect) -> dt.datetime | None:
-        """Turn an aware moment into UTC."""
+        """
+        Turn an aware moment into UTC.
+
+        Parameters
+        ----------
+        value : dt.datetime or None
+            What is kept; None for nothing.
+        dialect : Dialect
+            Of the database.
+        """
         return None if value is None else value.astimezone(dt.UTC).replace(tzinfo=None)
 
     def process_result_value(
         self, value: dt.datetime | None, dialect: Dialect
     ) -> dt.datetime | None:
-        """Give the zone back."""
+        """
+        Give the zone back.
+
+        Parameters
+        ----------
+        value : dt.datetime or None
+            What is kept; None for nothing.
+        dialect : Dialect
+            Of the database.
+        """
         return None if value is None else value.replace(tzinfo=dt.UTC)
 
 
@@ -79,13 +97,31 @@ class Packed(TypeDecorator[str]):
     shortest: ClassVar[int] = 2_000
 
     def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:
-        """Compress what is long."""
+        """
+        Compress what is long.
+
+        Parameters
+        ----------
+        value : str or None
+            What is kept; None for nothing.
+        dialect : Dialect
+            Of the database.
+        """
         if value is None or len(value) < self.shortest:
             return value
         return self.sign + base64.b64encode(zlib.compress(value.encode(), 9)).decode()
 
     def process_result_value(self, value: str | None, dialect: Dialect) -> str | None:
-        """Give the text back."""
+        """
+        Give the text back.
+
+        Parameters
+        ----------
+        value : str or None
+            What is kept; None for nothing.
+        dialect : Dialect
+            Of the database.
+        """
         if value is None or not value.startswith(self.sign):
             return value
         return zlib.decompress(base64.b64decode(value[len(self.sign) :])).decode()

@@ -275,7 +275,14 @@ def stop(notices: Sequence[Notice]) -> None:
 
 
 def refusal_words(notice: Notice) -> str:
-    """Say a finding with whom to see and its code, as a refusal prints it."""
+    """
+    Say a finding with whom to see and its code, as a refusal prints it.
+
+    Parameters
+    ----------
+    notice : Notice
+        The notice that refuses.
+    """
     return f"{notice.message}{f' See {notice.see}.' if notice.see else ''} [{notice.code}]"
 
 
@@ -449,12 +456,26 @@ def _overridden(notice: Notice, intake: Intake) -> Notice:
 
 
 def is_licensed(override: Override) -> bool:
-    """Say whether the overriding role is one that may decide this."""
+    """
+    Say whether the overriding role is one that may decide this.
+
+    Parameters
+    ----------
+    override : Override
+        A recorded decision.
+    """
     return any(word in override.by.lower() for word in LICENSED)
 
 
 def worst(notices: Sequence[Notice]) -> str:
-    """Name the gravest severity present, or an empty string."""
+    """
+    Name the gravest severity present, or an empty string.
+
+    Parameters
+    ----------
+    notices : Sequence[Notice]
+        Of one client.
+    """
     for severity in ("refuse", "override", "warn", "note"):
         if any(notice.severity == severity for notice in notices):
             return severity

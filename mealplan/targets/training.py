@@ -31,7 +31,14 @@ UNKNOWN_MET = 6.0
 
 
 def sessions_of(intake: Intake) -> tuple[Session, ...]:
-    """Give the listed sessions, none when activity is one factor."""
+    """
+    Give the listed sessions, none when activity is one factor.
+
+    Parameters
+    ----------
+    intake : Intake
+        The client.
+    """
     return intake.activity.sessions if isinstance(intake.activity, ComponentActivity) else ()
 
 
@@ -57,13 +64,27 @@ def activity_of(session: Session) -> Activity | None:
 
 
 def activity_words(session: Session) -> str:
-    """Name a session in words, also when it was given as a code."""
+    """
+    Name a session in words, also when it was given as a code.
+
+    Parameters
+    ----------
+    session : Session
+        One of the usual week.
+    """
     known = activity_of(session)
     return known.activity if known is not None else session.activity
 
 
 def kind_of(session: Session) -> TrainingKind:
-    """Say what a session trains: as said, else by the table, else mixed."""
+    """
+    Say what a session trains: as said, else by the table, else mixed.
+
+    Parameters
+    ----------
+    session : Session
+        One of the usual week.
+    """
     if session.kind is not None:
         return session.kind
     known = activity_of(session)
@@ -71,7 +92,14 @@ def kind_of(session: Session) -> TrainingKind:
 
 
 def is_easy(session: Session) -> bool:
-    """Say whether a session is skill work or walking: as said, else by its kind and cost."""
+    """
+    Say whether a session is skill work or walking: as said, else by its kind and cost.
+
+    Parameters
+    ----------
+    session : Session
+        One of the usual week.
+    """
     if session.load is not None:
         return session.load == "light"
     kind = kind_of(session)
@@ -104,7 +132,14 @@ def training_sessions(intake: Intake) -> float:
 
 
 def met_of(session: Session) -> float:
-    """Give a session's gross metabolic equivalents, as said, else by the table [MET]."""
+    """
+    Give a session's gross metabolic equivalents, as said, else by the table [MET].
+
+    Parameters
+    ----------
+    session : Session
+        One of the usual week.
+    """
     if session.met is not None:
         return session.met
     known = activity_of(session)

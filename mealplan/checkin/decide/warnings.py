@@ -237,7 +237,14 @@ def check_availability(log: Log, client: WatchedClient, today: dt.date) -> list[
 
 
 def logged_kcal(record: IntakeRecord) -> float | None:
-    """Return the energy of a record as far as it is known, in kcal."""
+    """
+    Return the energy of a record as far as it is known, in kcal.
+
+    Parameters
+    ----------
+    record : IntakeRecord
+        One day's eating.
+    """
     if record.kcal is not None:
         return record.kcal
     return record.planned_kcal if record.adherence != "other" else None
@@ -291,7 +298,18 @@ def check_periods(log: Log, client: WatchedClient, today: dt.date) -> list[Findi
 
 
 def ill_spells(log: Log, first: dt.date, last: dt.date) -> int:
-    """Return how many separate spells of illness touch the span; a week apart makes two."""
+    """
+    Return how many separate spells of illness touch the span; a week apart makes two.
+
+    Parameters
+    ----------
+    log : Log
+        The client's log.
+    first : dt.date
+        First day.
+    last : dt.date
+        Last day.
+    """
     days = set(log.days_of("sick"))
     days |= {f.on for f in log.of(Feeling) if f.illness is not None and f.illness >= ILL_SCORE}
     spells, before = 0, None

@@ -86,7 +86,14 @@ class Habits:
     walked_first: tuple[int, ...] = ()
 
     def usual_kcal(self, otherwise: float) -> float:
-        """Give the mean of the last recorded days, in kcal/day."""
+        """
+        Give the mean of the last recorded days, in kcal/day.
+
+        Parameters
+        ----------
+        otherwise : float
+            Without any recorded day. [kcal/day]
+        """
         return sum(self.eaten) / len(self.eaten) if self.eaten else otherwise
 
     def extra_training_kcal(self, planned_kcal: float | None) -> float:
@@ -121,7 +128,14 @@ class Habits:
         return sum(lately) / len(lately) - sum(self.walked_first) / len(self.walked_first)
 
     def during(self, day: Day) -> Habits:
-        """Take in what a day's training and steps were, before its night."""
+        """
+        Take in what a day's training and steps were, before its night.
+
+        Parameters
+        ----------
+        day : Day
+            What was logged of it.
+        """
         trained, first = self.trained, self.trained_first
         if trained or day.training_kcal is not None:
             cost = day.training_kcal or 0.0
@@ -149,7 +163,16 @@ class Habits:
         )
 
     def after(self, intake_kcal: float, maintenance_kcal: float) -> Habits:
-        """Let adaptation, glycogen and gut follow a day's eating."""
+        """
+        Let adaptation, glycogen and gut follow a day's eating.
+
+        Parameters
+        ----------
+        intake_kcal : float
+            Eaten that day. [kcal]
+        maintenance_kcal : float
+            Spent at rest in habits. [kcal/day]
+        """
         usual = self.usual_kcal(intake_kcal)
         adapting = self.adapting_kcal
         adapting += (usual - maintenance_kcal - adapting) / ADAPTING_TIME_DAYS

@@ -67,7 +67,14 @@ class Mixture:
         return math.sqrt(float(self.weights @ (self.sds**2 + apart**2)))
 
     def chance_above(self, value: float) -> float:
-        """Give the chance that the truth lies above a value."""
+        """
+        Give the chance that the truth lies above a value.
+
+        Parameters
+        ----------
+        value : float
+            In the unit of the mixture.
+        """
         return float(self.weights @ normal_cdf((self.means - value) / self.sds))
 
     def chance_of_side(self) -> float:
@@ -99,5 +106,12 @@ class Mixture:
         return low, high
 
     def shifted(self, by: float) -> Mixture:
-        """Give the same with a constant added."""
+        """
+        Give the same with a constant added.
+
+        Parameters
+        ----------
+        by : float
+            In the unit of the mixture.
+        """
         return Mixture(self.weights, self.means + by, self.sds)

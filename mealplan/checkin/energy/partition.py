@@ -83,7 +83,14 @@ class Energetics:
         return {-1: self.losing_share, 0: between, 1: self.gaining_share}[direction]
 
     def density_kcal_per_kg(self, direction: int) -> float:
-        """Give the energy stored in a kilogram of change, in kcal/kg."""
+        """
+        Give the energy stored in a kilogram of change, in kcal/kg.
+
+        Parameters
+        ----------
+        direction : int
+            Below nought for a loss.
+        """
         return stored_kcal_per_kg(self.share(direction))
 
     @property

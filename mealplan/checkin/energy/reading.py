@@ -155,7 +155,14 @@ class LogReading:
         return sum(eaten) / len(week), spread
 
     def answered_kcal(self, intake_kcal: float) -> float:
-        """Give what is spent at once on eating this much, in kcal/day."""
+        """
+        Give what is spent at once on eating this much, in kcal/day.
+
+        Parameters
+        ----------
+        intake_kcal : float
+            Intake to answer. [kcal/day]
+        """
         extra = intake_kcal - self.setup.expenditure_kcal
         return self.setup.body.thermic_fraction * extra
 

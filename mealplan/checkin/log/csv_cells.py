@@ -135,7 +135,14 @@ def _short(cell: str) -> str:
 
 
 def read_heading(text: str) -> Heading:
-    """Return what a column heading means, as far as it can be told."""
+    """
+    Return what a column heading means, as far as it can be told.
+
+    Parameters
+    ----------
+    text : str
+        Heading of a column.
+    """
     words = re.sub(r"[^a-z]+", " ", _folded(text[:LONGEST_CELL])).split()
     units = [UNIT_WORDS[w] for w in words if w in UNIT_WORDS]
     bare = " ".join(w for w in words if w not in UNIT_WORDS)
@@ -150,7 +157,14 @@ def read_heading(text: str) -> Heading:
 
 
 def is_blank(cell: str) -> bool:
-    """Return whether a cell says nothing."""
+    """
+    Return whether a cell says nothing.
+
+    Parameters
+    ----------
+    cell : str
+        As it stands in the file.
+    """
     return cell.strip().lower() in NOT_GIVEN
 
 
@@ -275,7 +289,14 @@ FIRST_SERIAL, LAST_SERIAL = 36526, 73050
 
 
 def date_parts(cell: str) -> tuple[int, int, int] | None:
-    """Return the three numbers of a date in the order they stand, or None."""
+    """
+    Return the three numbers of a date in the order they stand, or None.
+
+    Parameters
+    ----------
+    cell : str
+        As it stands in the file.
+    """
     found = DATE.match(cell.strip()) if len(cell) <= LONGEST_CELL else None
     return (int(found["a"]), int(found["b"]), int(found["c"])) if found else None
 
@@ -350,7 +371,14 @@ def read_date(cell: str, order: DateOrder) -> tuple[dt.date, dt.time | None]:
 
 
 def read_time(cell: str) -> dt.time:
-    """Return a clock time; seconds and time zone are dropped."""
+    """
+    Return a clock time; seconds and time zone are dropped.
+
+    Parameters
+    ----------
+    cell : str
+        As it stands in the file.
+    """
     cell = _short(cell)
     found = TIME.match(cell)
     if not found:

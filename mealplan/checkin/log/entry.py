@@ -64,7 +64,14 @@ def named_entry(entry: E, taken: set[str]) -> E:
 
 
 def sort_key(entry: LogEntry) -> tuple[dt.date, bool, dt.time, str, str, str]:
-    """Say where an entry stands in a log: by day, time of day, kind and content."""
+    """
+    Say where an entry stands in a log: by day, time of day, kind and content.
+
+    Parameters
+    ----------
+    entry : LogEntry
+        Any log entry.
+    """
     kind: str = getattr(entry, "kind", "")
     # Content before id: stores draw ids by chance, and the order must not hang on that.
     return (entry.on, entry.at is None, entry.at or dt.time(), kind, _content(entry), entry.id)

@@ -65,7 +65,20 @@ class TestChange:
 
 
 def near(on: dt.date, start: dt.date, end: dt.date, days: int = NEAR_DAYS) -> bool:
-    """Say whether a day lies in a phase or near one of its ends."""
+    """
+    Say whether a day lies in a phase or near one of its ends.
+
+    Parameters
+    ----------
+    on : dt.date
+        The day.
+    start : dt.date
+        First day of the phase.
+    end : dt.date
+        Last day of the phase.
+    days : int
+        How far from an end still counts. [days]
+    """
     return start - dt.timedelta(days=days) <= on <= end + dt.timedelta(days=days)
 
 

@@ -344,7 +344,18 @@ def _against_plan(
 
 
 def nearest_scan(scans: tuple[ScanRecord, ...], day: dt.date, within: int) -> ScanRecord | None:
-    """Return the scan nearest to a day, not further than ``within`` days from it."""
+    """
+    Return the scan nearest to a day, not further than ``within`` days from it.
+
+    Parameters
+    ----------
+    scans : tuple[ScanRecord, ...]
+        Scans to choose from.
+    day : dt.date
+        The day aimed at.
+    within : int
+        How far from it still counts. [days]
+    """
     near = [s for s in scans if abs((s.on - day).days) <= within]
     return min(near, key=lambda s: (abs((s.on - day).days), s.on), default=None)
 

@@ -94,7 +94,14 @@ class Blend:
         self._values.append(totals)
 
     def aim(self, row: int | None) -> None:
-        """Let the blend cost what it holds of one row (numbered as in ``row_of``), or nothing."""
+        """
+        Let the blend cost what it holds of one row (numbered as in ``row_of``), or nothing.
+
+        Parameters
+        ----------
+        row : int or None
+            Of the blend.
+        """
         self._linear = np.zeros(self._rows)
         if row is not None:
             self._linear[row] = 1.0

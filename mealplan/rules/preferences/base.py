@@ -150,9 +150,27 @@ class Preference(Protocol):
     name: ClassVar[str]
 
     def price(self, dish: str, table: Table) -> float:
-        """Say what serving a dish there adds to the score; below nought when welcome."""
+        """
+        Say what serving a dish there adds to the score; below nought when welcome.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         ...
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Say why, for a reader; empty when it minds nothing there."""
+        """
+        Say why, for a reader; empty when it minds nothing there.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         ...

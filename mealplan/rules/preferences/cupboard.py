@@ -16,11 +16,29 @@ class Cupboard:
     name: ClassVar[str] = "cupboard"
 
     def price(self, dish: str, table: Table) -> float:
-        """Welcome each."""
+        """
+        Welcome each.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         return AT_HOME * len(self._there(dish, table))
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Name them."""
+        """
+        Name them.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         there = sorted(self._there(dish, table))
         return f"uses what is at home: {', '.join(there)}" if there else ""
 

@@ -45,9 +45,27 @@ class EatenWhere:
     name: ClassVar[str] = "place"
 
     def price(self, dish: str, table: Table) -> float:
-        """Price it."""
+        """
+        Price it.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         return 0.0 if can_be_eaten(table.facts.by_key[dish], table.place) else NOT_THERE
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Say where."""
+        """
+        Say where.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         return f"cannot be eaten away ({table.place})" if self.price(dish, table) else ""

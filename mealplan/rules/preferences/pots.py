@@ -20,7 +20,16 @@ class PotDay:
     name: ClassVar[str] = "cooking days"
 
     def price(self, dish: str, table: Table) -> float:
-        """Price it where the household named cooking days."""
+        """
+        Price it where the household named cooking days.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         if table.pot_days is None or table.slot.occasion not in ("midday", "evening"):
             return 0.0
         if table.pot_days == 0:
@@ -28,7 +37,16 @@ class PotDay:
         return 0.0 if self._keeps(dish, table) else NO_POT
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Say which."""
+        """
+        Say which.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         if self.price(dish, table) == 0:
             return ""
         return (

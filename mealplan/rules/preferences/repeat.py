@@ -18,11 +18,29 @@ class Repeat:
     name: ClassVar[str] = "repeat"
 
     def used_up(self, dish: str, table: Table) -> bool:
-        """Say whether a dish has been served as often as it may."""
+        """
+        Say whether a dish has been served as often as it may.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         return len(table.around.served_on.get(dish, ())) >= table.most
 
     def price(self, dish: str, table: Table) -> float:
-        """Price a dish by its other servings; what is liked most of all may come often."""
+        """
+        Price a dish by its other servings; what is liked most of all may come often.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         soon, later = table.habits.again_soon, table.habits.again
         if dish in table.facts.favourites:
             soon, later = later, 0.0
@@ -32,7 +50,16 @@ class Repeat:
         )
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Say how often it comes."""
+        """
+        Say how often it comes.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         times = len(table.around.served_on.get(dish, ()))
         return f"served {times} more time{'s' * (times > 1)} within the week" if times else ""
 
@@ -43,9 +70,27 @@ class Shunned:
     name: ClassVar[str] = "turned down"
 
     def price(self, dish: str, table: Table) -> float:
-        """Give the extra price it was put at."""
+        """
+        Give the extra price it was put at.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         return table.shunned.get(dish, 0.0)
 
     def sentence(self, dish: str, table: Table) -> str:
-        """Say that it was turned down."""
+        """
+        Say that it was turned down.
+
+        Parameters
+        ----------
+        dish : str
+            Key of the dish that is weighed.
+        table : Table
+            The meal it would be served at, with the days around it.
+        """
         return "was turned down before" if table.shunned.get(dish) else ""
