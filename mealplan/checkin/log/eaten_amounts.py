@@ -28,6 +28,7 @@ MOST_OF_SMALL_PIECES = 60
 """Pieces lighter than :data:`SMALL_PIECE_G` are counted up to this number."""
 SMALL_PIECE_G = 13.0
 """[g]"""
+HALF = 0.5
 BARE_GRAMS = 20.0
 """A bare number from here on is a weight. [g]"""
 _OIL_DENSITY = 0.92
@@ -280,7 +281,9 @@ def _counted(
         grams = number.value
         return EatenGrams(grams * times, grams * 0.95 * times, grams * 1.05 * times,
                       f"{grams:g} g", said=True)  # fmt: skip
-    if (count.unit in ("", "each") or {"sharing", "grab"} & set(sizes)) and named:
+    if number.value == HALF and not count.unit and "half" in edible.measures and not sizes:
+        one, factor = edible.measures["half"] / HALF, 1.0
+    elif (count.unit in ("", "each") or {"sharing", "grab"} & set(sizes)) and named:
         one, factor = named, 1.0
     else:
         one = measure_g(edible, count.unit)

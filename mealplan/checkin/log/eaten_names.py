@@ -139,7 +139,8 @@ class Lexicon:
         if len(word) < SHORTEST_MENDED or len(word) > LONGEST_MENDED:
             return ""
         if word in COMMON or (len(word) < LONGER_WORD and "'" not in word):
-            return self._swapped(word)
+            turned = self._swapped(word)
+            return turned if turned and not self._others(word, turned) else ""
         turned = self._swapped(word)
         if turned:
             return turned
@@ -149,6 +150,13 @@ class Lexicon:
         best = [one[0] for one in near if one[1] == near[0][1]]
         meant = {self._meant(one) for one in best}
         return best[0] if len(meant) == 1 else ""
+
+    def _others(self, word: str, turned: str) -> bool:
+        """Say whether a letter left out or typed wrong would name another food: tost, toast."""
+        near = process.extract(word, self.mendable, scorer=OSA.distance, score_cutoff=1, limit=8)
+        meant = self._meant(turned)
+        foods = (one[0] for one in near if one[0][0] == word[0] and one[0] in self.names)
+        return any(self._meant(one) != meant for one in foods)
 
     def _swapped(self, word: str) -> str:
         """Mend two neighbouring letters of a short word put the wrong way round."""

@@ -35,6 +35,8 @@ from mealplan.checkin.log.eaten_vocabulary import (
     WITHOUT,
 )
 
+_BEFORE_A_THING = frozenset({"the", "a", "my", "in", "at", "from", "frying"})
+"""Behind these, words that name a food in another language are English: in the pan."""
 _TWICE = {"twice": 2.0, "thrice": 3.0}
 """Words that multiply what they follow."""
 _HARMLESS = (NOTHING_ELSE | CHAT | AND | WITH | WITHOUT) - changing_words() - COULD_CHANGE
@@ -101,6 +103,11 @@ def _named_pieces(reader: _Reader) -> list[Piece]:
             piece.said += piece.stray
             reader.taken |= {t.at for t in reader.tokens if t.text in piece.stray}
     return [piece for piece in reader.pieces if not piece.empty]
+
+
+def _same_food(first: Edible, second: Edible) -> bool:
+    """Say whether two names stand for one food: arborio rice, penne pasta."""
+    return bool(first.number) and first.number == second.number and first.kind is second.kind
 
 
 class _Reader(Cursor):
@@ -274,9 +281,9 @@ class _Reader(Cursor):
         self._take(begin, self.place)
 
     def _word(self, token: Token) -> None:
-        texts, stems = self._words_ahead()
-        edible, used = self.lexicon.find(texts, stems)
         word = token.text
+        texts, stems = self._words_ahead()
+        edible, used = self._named_ahead(texts, stems)
         if self._modified(texts, edible, used):
             return
         if edible is not None and (used > 1 or not self._only_word(word)):
@@ -296,6 +303,18 @@ class _Reader(Cursor):
             self._name(edible, used)
         else:
             self._unknown(token)
+
+    def _named_ahead(self, texts: list[str], stems: list[str]) -> tuple[Edible | None, int]:
+        """Find a name; boiled sweet potato is no sweet, and in the pan no bread."""
+        edible, used = self.lexicon.find(texts, stems)
+        typed = " ".join(texts[:used])
+        by_stem = edible is not None and used > 1 and typed not in self.lexicon.names
+        if by_stem and texts[used - 1] in changing_words():
+            return self.lexicon.find(texts[: used - 1], stems[: used - 1])
+        before = self._word_at(self.place - 1)
+        if used == 1 and typed in NOTHING_ELSE and before in _BEFORE_A_THING:
+            return None, 0
+        return edible, used
 
     def _joins(self, word: str) -> bool:
         """Take a word that ends a food and says how the next one is joined to it."""
@@ -431,10 +450,12 @@ class _Reader(Cursor):
         if now.food is not None:
             if now.quantities and len(now.said) and self._after_amount():
                 self.close("and")
+            elif now.quantities and _same_food(now.food, edible):
+                pass
             elif is_head(edible) and not now.energies:
                 now.inside.append(now.food)
             else:
-                beside = not now.quantities
+                beside = True
                 self.close("with" if is_head(now.food) else "and")
         self.now.food = edible
         self.now.beside_word = beside

@@ -227,12 +227,18 @@ class _Sweep:
     def _made(self) -> int:
         """Read made with 60 g oats as a list of what is in it."""
         words = [t.text for t in self.tokens[self.place : self.place + 2]]
+        if words[:1] == ["from"] and self.named and self._weighed_at(self.place + 1):
+            self.left.append(Token("mark", "="))
+            return 1
         if words not in (["made", "with"], ["made", "of"], ["made", "from"], ["consisting", "of"]):
             return 0
         if not self._number_at(self.place + 2) or self._find(self.place)[1] > 1:
             return 0
         self.left.append(Token("mark", "="))
         return 2
+
+    def _weighed_at(self, place: int) -> bool:
+        return self._number_at(place) and _text(self.tokens, place + 1) in WEIGHTS
 
     def _told(self) -> int:
         """Drop who tells an energy: the menu said, app says, according to the label."""

@@ -26,7 +26,7 @@ from mealplan.checkin.log.eaten_parts import (
     times,
 )
 from mealplan.checkin.log.eaten_piece import HEADS, Piece
-from mealplan.checkin.log.eaten_vocabulary import ENERGY, WEIGHTS
+from mealplan.checkin.log.eaten_vocabulary import ENERGY, VOLUMES, WEIGHTS
 
 WORTH_ASKING_KCAL = 160.0
 """A portion whose ends lie further than this from their middle may be asked about. [kcal]"""
@@ -181,7 +181,9 @@ class Sentence:
 
     def _of_each(self, piece: Piece, value: float, *, each: bool) -> float:
         """Multiply an energy said of each piece; ask where it may be of each or of all [kcal]."""
-        first = piece.quantities[0] if piece.quantities else None
+        counts = [q for q in piece.quantities if q.unit not in WEIGHTS and q.unit not in VOLUMES]
+        counts.sort(key=lambda q: not q.times)
+        first = counts[0] if counts else None
         many = first.number.value if first is not None else 1.0
         if first is None or not 1 < many < BARE_GRAMS or "total" in piece.said:
             return value * many if each and 0 < many < BARE_GRAMS else value

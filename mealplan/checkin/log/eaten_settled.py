@@ -81,6 +81,11 @@ def _ask_of_dry(pieces: list[Piece], asks: list[str]) -> None:
             asks.append(_of_what(dry, dish))
 
 
+def _may_be_it(part: Piece) -> bool:
+    """Say whether it matters if a food is what a dish was made from, or was eaten beside it."""
+    return part.dry or _guess_kcal(part) > _TOLD_KCAL
+
+
 def _of_what(part: Piece, dish: Piece) -> str:
     return (
         f"is “{' '.join(part.said)}” what “{' '.join(dish.said)}” was made from? It is read as "
@@ -229,7 +234,7 @@ def _untitled(pieces: list[Piece], asks: list[str]) -> list[Piece]:
         listed = listed or _made_from_next(pieces, place)
         single = piece.title and piece.food is None and measured
         if not (listed or single or _holds_measured(pieces, place)) or piece.energies:
-            if piece.title and measured and len(parts) == 1 and _guess_kcal(parts[0]) > _TOLD_KCAL:
+            if piece.title and measured and len(parts) == 1 and _may_be_it(parts[0]):
                 asks.append(_of_what(parts[0], piece))
             kept.append(piece)
             continue

@@ -96,6 +96,15 @@ def off(found, kcal):
         ("a cup of masala chai without sugar", 60),
         ("light mayo 60 g", 145),
         ("2 katori of dal", 330),
+        # names, and words of other languages
+        ("75 g arborio rice dry", 275),
+        ("2 tbsp of oil in the pan, veg 300g", 450),
+        ("protein bar 60g 220kcal x2", 440),
+        ("boiled sweet potato 200 g", 170),
+        ("curly fries 150g", 470),
+        ("sweet potato katsu curry with rice", 800),
+        ("advocado half on tost", 210),
+        ("half a garlic bread", 300),
     ],
 )
 def test_nothing_is_read_far_off_without_a_doubt(text, kcal):
@@ -166,6 +175,7 @@ def test_words_of_no_use_are_named_and_widen_the_range(text, word):
         ("mushroom pasta", "food of its own"),
         ("rice curry", "part of"),
         ("soup made with 50 g red lentils", "made from"),
+        ("risotto from 75g arborio rice dry", "made from"),
     ],
 )
 def test_what_an_amount_or_word_may_mean_as_well_is_asked(text, word):
