@@ -164,8 +164,8 @@ def _weighed(
         many *= count.number.value if times else 1.0
         doubts += doubt
     number = weight.number
-    times = "" if many == 1 else f"{many:g} × "
-    words = f"{times}{number.value:g} {weight.unit}"
+    multiple = "" if many == 1 else f"{many:g} × "
+    words = f"{multiple}{number.value:g} {weight.unit}"
     left, doubt = _drained(edible, number.value * each, weight, counts, drained=drained)
     one, spread = each * many * left, WEIGHED_FRACTION if left == 1 else DRAINED_FRACTION
     return EatenGrams(

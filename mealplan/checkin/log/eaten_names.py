@@ -302,9 +302,16 @@ def _of_row(row: AsEaten, catalogue: Catalogue) -> Edible:
         swallows=row.swallows,
         rest=row.rest,
         made_of=row.of if len(row.of) > 1 else (),
-        number=catalogue.food(single).ndb if single else row.of[0][0] if len(row.of) == 1 else "",
+        number=_number_of(row, single, catalogue),
         bought=(catalogue.food(single).bought_ndb or "") if single else "",
     )
+
+
+def _number_of(row: AsEaten, single: str, catalogue: Catalogue) -> str:
+    """Give the number in the release of a row that is one food; empty where it is several."""
+    if single:
+        return catalogue.food(single).ndb or ""
+    return row.of[0][0] if len(row.of) == 1 else ""
 
 
 _TAKES_ITS_FOOD = frozenset(
@@ -339,7 +346,7 @@ def _named(base: Edible, name: str, food: KitchenFood | None, catalogue: Catalog
         base,
         name=name,
         key=food.key,
-        number=food.ndb,
+        number=food.ndb or "",
         bought=food.bought_ndb or "",
         kcal_per_100g=energy_of(((food.key, 100.0),), catalogue),
         measures=measures,
@@ -383,7 +390,7 @@ def _of_food(food: KitchenFood, catalogue: Catalogue) -> Edible:
         kind=kind,
         kcal_per_100g=energy_of(((food.key, 100.0),), catalogue),
         key=food.key,
-        number=food.ndb,
+        number=food.ndb or "",
         bought=food.bought_ndb or "",
         usual_g=usual,
         low_g=usual * (1 - spread),

@@ -28,9 +28,9 @@ from mealplan.checkin.log.eaten_parts import (
 from mealplan.checkin.log.eaten_piece import HEADS, Piece
 from mealplan.checkin.log.eaten_vocabulary import ENERGY, VOLUMES, WEIGHTS
 
-WORTH_ASKING_KCAL = 160.0
+WORTH_ASKING_KCAL = 150.0
 """A portion whose ends lie further than this from their middle may be asked about. [kcal]"""
-WORTH_ASKING_FRACTION = 0.45
+WORTH_ASKING_FRACTION = 0.43
 """It is asked about when they also lie further apart than this share of it."""
 FAR_APART_KCAL = 150.0
 """A bare number whose reading as grams and as kcal differ by more is asked about. [kcal]"""

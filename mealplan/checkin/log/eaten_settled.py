@@ -230,7 +230,7 @@ def _untitled(pieces: list[Piece], asks: list[str]) -> list[Piece]:
             after += 1
         parts = [part for part in pieces[place + 1 : after] if part.food is not None]
         measured = [part for part in parts if part.quantities or part.energies]
-        listed = piece.title and len(parts) >= _FEWEST_PARTS and measured
+        listed = piece.title and len(parts) >= _FEWEST_PARTS and bool(measured)
         listed = listed or _made_from_next(pieces, place)
         single = piece.title and piece.food is None and measured
         if not (listed or single or _holds_measured(pieces, place)) or piece.energies:
