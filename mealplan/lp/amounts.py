@@ -23,6 +23,9 @@ Grams = tuple[Floats, ...]
 UNSERVABLE = 1e6
 """Added to the objective of dishes that cannot be served together, so that any others win."""
 
+PARTS = 4
+"""Pieces of a line's price: far below, near below, near above and far above the typical amount."""
+
 PRICE_OVER_CEILING = weight("over_food_ceiling")
 """Each gram of a food beyond its daily ceiling: dear enough that other dishes are chosen."""
 
@@ -79,6 +82,8 @@ class AmountsLP:
         self._order: list[int] = []
         self._constant: dict[int, float] = {}
         self._picks: dict[int, int] = {}
+        self._line: dict[int, Ints] = {}
+        """Which line of its dish each column of a meal belongs to."""
 
     def _columns(self, slot: int, pick: int) -> tuple[Floats, Floats, Floats, Floats, float]:
         table = self._model.tables[slot]
@@ -96,13 +101,21 @@ class AmountsLP:
         ceiling = self._ceiling_row[choice.foods]
         capped = np.flatnonzero(ceiling >= 0)
         values[capped, ceiling[capped]] = 1.0
-        cost = np.concatenate([np.where(choice.optional, 0.0, -choice.deviation), choice.deviation])
-        low_bound = np.concatenate([np.where(choice.optional, 0.0, choice.low), np.zeros(lines)])
-        high_bound = np.concatenate([choice.typical, choice.high - choice.typical])
-        constant = choice.cost + float(
-            np.where(choice.optional, 0.0, choice.deviation * choice.typical).sum()
+        # Each line in parts: up to what is near the typical amount, up to it, near above, beyond.
+        least, most, none = choice.near_low, choice.near_high, np.zeros(lines)
+        far, must = choice.deviation + choice.far, ~choice.optional
+        cost = np.concatenate([-far * must, -choice.deviation * must, choice.deviation, far])
+        low_bound = np.concatenate([choice.low * must, none, none, none])
+        high_bound = np.concatenate(
+            [least, choice.typical - least, most - choice.typical, choice.high - most]
         )
-        return cost, low_bound, high_bound, np.vstack([values, values]), constant
+        line = np.tile(np.arange(lines), PARTS)
+        used = (high_bound > 1e-9) | (np.arange(PARTS * lines) < lines)
+        constant = choice.cost + float(
+            (choice.deviation * choice.typical + choice.far * least) @ must
+        )
+        self._line[slot] = line[used]
+        return cost[used], low_bound[used], high_bound[used], values[line[used]], constant
 
     def put(self, slot: int, pick: int) -> None:
         """
@@ -120,7 +133,7 @@ class AmountsLP:
         if slot in self._picks:
             first = self._fixed
             for other in self._order:
-                size = 2 * len(self._model.offers[other][self._picks[other]].foods)
+                size = len(self._line[other])
                 if other == slot:
                     self._lp.drop_columns(first, first + size)
                     break
@@ -162,7 +175,7 @@ class AmountsLP:
         result = np.zeros(len(self._model.slots))
         first = self._fixed
         for slot in self._order:
-            last = first + 2 * len(self._model.offers[slot][self._picks[slot]].foods)
+            last = first + len(self._line[slot])
             result[slot] = worth[first:last].sum() + self._constant[slot]
             first = last
         return result
@@ -173,9 +186,9 @@ class AmountsLP:
         result: dict[int, Floats] = {}
         first = self._fixed
         for slot in self._order:
-            size = len(self._model.offers[slot][self._picks[slot]].foods)
-            result[slot] = values[first : first + size] + values[first + size : first + 2 * size]
-            first += 2 * size
+            line = self._line[slot]
+            result[slot] = np.bincount(line, weights=values[first : first + len(line)])
+            first += len(line)
         return tuple(result[slot] for slot in range(len(self._model.slots)))
 
 
@@ -210,6 +223,8 @@ class _Lines:
     step: Floats
     optional: NDArray[np.bool_]
     deviation: Floats
+    near: Floats
+    far: Floats
     foods: Ints
     ratios: tuple[tuple[int, int, float, float], ...]
 
@@ -231,13 +246,16 @@ def _flatten(model: DayModel, picks: tuple[int, ...]) -> _Lines:
         step=np.concatenate([choice.step for choice in choices]),
         optional=np.concatenate([choice.optional for choice in choices]),
         deviation=np.concatenate([choice.deviation for choice in choices]),
+        near=np.concatenate([choice.near for choice in choices]),
+        far=np.concatenate([choice.far for choice in choices]),
         foods=np.concatenate([choice.foods for choice in choices]),
         ratios=tuple(ratios),
     )
 
 
 def _serving_cost(lines: _Lines, grams: Floats) -> Floats:
-    away = np.abs(grams - lines.typical) * lines.deviation
+    off = np.abs(grams - lines.typical)
+    away = off * lines.deviation + np.maximum(off - lines.near, 0.0) * lines.far
     return np.where(lines.optional & (grams == 0), 0.0, away)
 
 
@@ -347,7 +365,8 @@ def polish(
 
 
 def _serving_at(lines: _Lines, which: np.ndarray, target: Floats) -> Floats:
-    away = np.abs(target - lines.typical[which]) * lines.deviation[which]
+    off = np.abs(target - lines.typical[which])
+    away = off * lines.deviation[which] + np.maximum(off - lines.near[which], 0) * lines.far[which]
     return np.where(lines.optional[which] & (target == 0), 0.0, away)
 
 

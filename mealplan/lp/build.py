@@ -119,11 +119,15 @@ class _Writer:
             self.variables.append(Variable(count, 0, round(high / step), whole=True))
             self._row(f"{count}/grid", {grams: 1.0, count: -step}, 0.0, 0.0)
         price = float(choice.deviation[line])
-        if price:
+        if price or choice.far[line]:
             away = f"away/{at}"
             self.variables.append(Variable(away, 0, math.inf, price))
             self._row(f"{away}/over", {away: 1, grams: -1, switch: typical}, low=0.0)
             self._row(f"{away}/under", {away: 1, grams: 1, switch: -typical}, low=0.0)
+            far, near = float(choice.far[line]), float(choice.near[line])
+            if far:
+                self.variables.append(Variable(f"far/{at}", 0, math.inf, far))
+                self._row(f"far/{at}/over", {f"far/{at}": 1, away: -1, switch: near}, low=0.0)
         per_gram = table.per_gram[table.lines_of(pick).start + line]
         for row in np.flatnonzero(per_gram):
             self.per_row[row][grams] = float(per_gram[row])

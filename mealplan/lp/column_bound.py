@@ -57,21 +57,28 @@ def best_portions(
     Returns
     -------
     grams : array (lines,)
-        Best amount of every line: low, typical, high, or nothing when optional.
+        Best amount of every line: an end of its range or of what is near the typical amount, that
+        amount, or nothing when optional.
     cost : array (choices,)
         Price of each dish in those amounts: serving cost less the worth of its nutrients.
     """
     worth = table.per_gram @ price
-    at_low = table.deviation * (table.typical - table.low) - worth * table.low
-    at_typical = -worth * table.typical
-    at_high = table.deviation * (table.high - table.typical) - worth * table.high
-    none = np.where(table.optional, 0.0, np.inf)
+    # The price is convex, so its slope beside each end says on which side of it the best lies.
+    far = table.deviation + table.far
+    grams = np.where(worth > table.deviation, table.near_high, table.typical)
+    grams = np.where(worth > far, table.high, grams)
+    grams = np.where(worth < -table.deviation, table.near_low, grams)
+    grams = np.where(worth < -far, table.low, grams)
+    least = table.deviation * np.abs(grams - table.typical) - worth * grams
+    least += table.far * (
+        np.maximum(grams - table.near_high, 0.0) + np.maximum(table.near_low - grams, 0.0)
+    )
     if serving is not None:
-        at_low, at_typical, at_high = at_low + serving, at_typical + serving, at_high + serving
-    options = np.stack([none, at_low, at_typical, at_high])
-    pick = options.argmin(axis=0)
-    grams = np.choose(pick, [np.zeros_like(table.low), table.low, table.typical, table.high])
-    cost = table.cost + np.add.reduceat(options.min(axis=0), table.starts)
+        least += serving
+    out = table.optional & (least >= 0)
+    grams[out] = 0.0
+    least[out] = 0.0
+    cost = table.cost + np.add.reduceat(least, table.starts)
     return grams, cost
 
 
@@ -155,9 +162,7 @@ class _Blend:
         rows = len(model.rows)
         lines = table.lines_of(choice)
         amount = grams[lines]
-        away = np.abs(amount - table.typical[lines])
-        away[table.optional[lines] & (amount == 0)] = 0.0
-        cost = float(table.cost[choice] + away @ table.deviation[lines])
+        cost = float(table.cost[choice]) + table.choices[choice].away(amount)
         values = np.zeros(rows + len(model.slots) + 1)
         values[:rows] = amount @ table.per_gram[lines]
         values[rows + slot] = 1.0

@@ -41,12 +41,52 @@ class Choice:
     """Price of serving this dish here: taste, variety, effort."""
     deviation: Floats = field(repr=False)
     """Price per gram away from the typical amount."""
+    near: Floats = field(default_factory=lambda: np.zeros(0), repr=False)
+    """How far from the typical amount a line is still the dish; none said is everywhere. [g]"""
+    far: Floats = field(default_factory=lambda: np.zeros(0), repr=False)
+    """Price per gram farther away than that, on top; none said is nothing."""
     ratios: tuple[tuple[int, int, float, float], ...] = ()
     """(line, line, low, high): grams of the first per gram of the second."""
     families: frozenset[str] = frozenset()
     """What gives the dish its character (rice, tofu, lentils), for variety within the day."""
     minutes: float = 0.0
     """Hands-on work. [min]"""
+
+    def __post_init__(self) -> None:
+        """Fill in what is not said of how far amounts may stray."""
+        if not len(self.far):
+            object.__setattr__(self, "far", np.zeros(len(self.foods)))
+        if not len(self.near):
+            object.__setattr__(self, "near", np.maximum(self.typical, self.high))
+
+    @property
+    def near_low(self) -> Floats:
+        """Least of each line that is still the dish, inside its range."""
+        return np.clip(self.typical - self.near, self.low, self.typical)
+
+    @property
+    def near_high(self) -> Floats:
+        """Most of each line that is still the dish, inside its range."""
+        return np.clip(self.typical + self.near, self.typical, self.high)
+
+    def away(self, grams: Floats) -> float:
+        """
+        Price amounts away from the recipe's own.
+
+        Parameters
+        ----------
+        grams : array (lines,)
+            [g]
+
+        Returns
+        -------
+        float
+            Nothing for an add-on that is left out.
+        """
+        off = np.abs(grams - self.typical)
+        price = off * self.deviation + np.maximum(off - self.near, 0.0) * self.far
+        price[self.optional & (grams == 0)] = 0.0
+        return float(price.sum())
 
     def without(self, gone: NDArray[np.bool_]) -> Choice:
         """
@@ -72,6 +112,8 @@ class Choice:
             step=self.step[kept],
             optional=self.optional[kept],
             deviation=self.deviation[kept],
+            near=self.near[kept],
+            far=self.far[kept],
             ratios=tuple(
                 (int(place[a]), int(place[b]), low, high)
                 for a, b, low, high in self.ratios
@@ -93,6 +135,9 @@ class SlotTable:
     typical: Floats
     high: Floats
     deviation: Floats
+    near_low: Floats
+    near_high: Floats
+    far: Floats
     optional: NDArray[np.bool_]
     cost: Floats
     """(choices,)"""
@@ -212,6 +257,9 @@ class DayModel:
             typical=np.concatenate([choice.typical for choice in choices]),
             high=np.concatenate([choice.high for choice in choices]),
             deviation=np.concatenate([choice.deviation for choice in choices]),
+            near_low=np.concatenate([choice.near_low for choice in choices]),
+            near_high=np.concatenate([choice.near_high for choice in choices]),
+            far=np.concatenate([choice.far for choice in choices]),
             optional=np.concatenate([choice.optional for choice in choices]),
             cost=np.array([choice.cost for choice in choices]),
         )
@@ -307,9 +355,7 @@ class DayModel:
         price = 0.0
         for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
             choice = self.offers[slot][pick]
-            away = np.abs(amount - choice.typical)
-            away[choice.optional & (amount == 0)] = 0.0
-            price += choice.cost + float(away @ choice.deviation)
+            price += choice.cost + choice.away(amount)
         return price + self.between(picks)
 
     def between(self, picks: Sequence[int]) -> float:

@@ -137,8 +137,6 @@ class LarderLP:
     def _add(self, slot: int, choice: int, grams: Floats) -> None:
         table, pool = self._model.tables[slot], self._pool
         lines = table.lines_of(choice)
-        away = np.abs(grams - table.typical[lines])
-        away[table.optional[lines] & (grams == 0)] = 0.0
         values = np.zeros(self._width)
         values[: self._rows] = grams @ table.per_gram[lines]
         values[self._rows + slot] = 1.0
@@ -146,7 +144,7 @@ class LarderLP:
         if self._model.minutes_most is not None:
             values[-2] = self._minutes[slot][choice]
         values[-1] = pool.wanted[slot][choice]
-        cost = float(table.cost[choice] + away @ table.deviation[lines])
+        cost = float(table.cost[choice]) + table.choices[choice].away(grams)
         self.lp.add_column(cost, values)
         if self._count == len(self._cost):
             self._uses = np.concatenate([self._uses, np.full_like(self._uses, self._things)])

@@ -255,9 +255,7 @@ class _Master:
         kind, tied = self.kinds[number], self._tied[number][slot]
         table = kind.model.tables[slot]
         lines = table.lines_of(pick)
-        away = np.abs(grams - table.typical[lines])
-        away[table.optional[lines] & (grams == 0)] = 0.0
-        cost = float(table.cost[pick] + away @ table.deviation[lines])
+        cost = float(table.cost[pick]) + table.choices[pick].away(grams)
         values = np.zeros(self.width)
         start = self.nutrients[number]
         totals = grams @ table.per_gram[lines]

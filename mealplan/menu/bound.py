@@ -99,6 +99,7 @@ def week_bound(
                     choice,
                     cost=kept_cost(choice, dish) + float(price),
                     deviation=np.zeros(len(choice.foods)),
+                    far=np.zeros(len(choice.foods)),
                     ratios=(),
                 )
                 for choice, price in zip(base, own, strict=True)

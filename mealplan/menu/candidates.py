@@ -21,19 +21,12 @@ from mealplan.kitchen.method import minutes_for
 from mealplan.kitchen.preferences import Exclusions
 from mealplan.lp.daymodel import Choice, Floats
 from mealplan.rules.preferences.minutes import PER_MINUTE
-from mealplan.rules.preferences.taste import AWAY, HEAVY, PLAIN, taste_price
+from mealplan.rules.preferences.proportion import ASTRAY, AWAY, NEAR
+from mealplan.rules.preferences.taste import PLAIN, taste_price
 from mealplan.rules.rows.base import Slot
 
 SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """Portions of a recipe are scaled to the meal's energy inside these."""
-PLATE_G, PLATE_G_PER_KCAL = 800.0, 0.7
-"""
-What the required foods of a meal weigh at most before it is priced as heavy, and for large meals
-a kilocalorie of the meal's usual energy (common practice: what a large dinner plate holds).
-[g, g/kcal]
-"""
-BOWL_G = 1000.0
-"""The same for soups and shakes (common practice). [g]"""
 WETTER = 2.0
 """Drink keeps half to twice its usual proportion to what it is stirred into (common practice)."""
 
@@ -114,14 +107,9 @@ def make_choice(
     optional = np.array([lines[i].optional for i in kept], dtype=bool)
     steps = space.step_g[places[kept]]
     typical = amounts[:, 1]
-    heavy_g = float(typical[~optional].sum()) - _most_g(dish, meal_energy_kcal)
-    cost = (
-        PLAIN
-        + PER_MINUTE * dish.hands_on_min
-        + taste_price(dish, exclusions)
-        + HEAVY * max(0.0, heavy_g) / 100
-    )
     kept_foods = [lines[i].food for i in kept]
+    roles = [space.foods[place].role for place in places[kept]]
+    near = np.array([NEAR[role] for role in roles]) * typical
     return Choice(
         dish=dish.key,
         foods=places[kept],
@@ -130,11 +118,11 @@ def make_choice(
         high=amounts[:, 2],
         step=steps,
         optional=optional,
-        cost=cost,
+        cost=PLAIN + PER_MINUTE * dish.hands_on_min + taste_price(dish, exclusions),
         deviation=AWAY / typical,
-        ratios=_ratios(
-            dish, kept_foods, typical, [space.foods[place].role for place in places[kept]]
-        ),
+        near=np.maximum(near, steps),
+        far=ASTRAY / typical,
+        ratios=_ratios(dish, kept_foods, typical, roles),
         families=dish_families(dish, space),
         minutes=hands_on(dish, frozenset(kept_foods), 1, ahead_min or {}),
     )
@@ -220,12 +208,6 @@ def _on_grid(
     if high < low:
         return None
     return low * step, typical * step, high * step
-
-
-def _most_g(dish: Dish, meal_energy_kcal: float) -> float:
-    """Say what the required foods of a portion may weigh together [g]."""
-    bowl = dish.texture == "soupy" or "blender" in dish.equipment
-    return max(BOWL_G if bowl else PLATE_G, PLATE_G_PER_KCAL * meal_energy_kcal)
 
 
 def _ratios(

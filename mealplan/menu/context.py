@@ -24,6 +24,7 @@ from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.candidates import dish_families, make_choice, suits
 from mealplan.menu.clock import Clock
 from mealplan.menu.occasions import slots_for
+from mealplan.menu.plates import eased
 from mealplan.rules import Slot
 from mealplan.rules.preferences.buying import PACK
 from mealplan.rules.variety import VarietyHabits, habits_of
@@ -48,7 +49,7 @@ class Context:
     shelf: frozenset[str] | None = None
     """Names of the only things to cook from; None for everything."""
     beyond: bool = False
-    """True where dishes may need more than the shelf holds."""
+    """True where dishes may need more than the shelf holds, and plates give way to musts."""
 
     def with_shelf(self, names: frozenset[str]) -> Context:
         """
@@ -68,7 +69,7 @@ class Context:
 
     def beyond_shelf(self, names: frozenset[str]) -> Context:
         """
-        Cook from everything, where each thing that is not on the shelf is dear.
+        Cook from everything, where each thing that is not on the shelf is dear; plates give way.
 
         Parameters
         ----------
@@ -399,6 +400,7 @@ class Context:
             there = self._on_shelf[choice.foods]
             if self.beyond:
                 there = there | ~choice.optional
+                choice = eased(choice)
             if (there | choice.optional).all():
                 found.append(choice if there.all() else choice.without(~there))
         return tuple(found) or offer

@@ -17,6 +17,7 @@ from mealplan.menu.served import Served, Solved, already_there, fixed_choice, se
 from mealplan.rules import Scope, day_rows
 from mealplan.rules.preferences.family import SAME_DAY
 from mealplan.rules.preferences.minutes import OVER_MINUTE
+from mealplan.rules.preferences.proportion import EASED
 from mealplan.rules.weights import weight
 from mealplan.shopping.stock import Stock
 from mealplan.targets.ranges import DayTargets
@@ -106,6 +107,7 @@ def day_model(
         other_kcal={slot: served.other_kcal for slot, served in settled.items()},
         worth_per_gram=context.worth_per_gram,
         budget=context.budget,
+        plate_price=EASED if context.beyond else 1.0,
     )
     model = DayModel(
         rows=(*day_rows(scope), *(stock.rows() if stock is not None else ())),

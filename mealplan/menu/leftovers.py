@@ -21,6 +21,9 @@ from mealplan.rules.weights import weight
 KEPT_RANGE = (0.75, 1.3)
 """A kept portion may differ from the one served fresh by these factors."""
 
+ONE_POT = 0.1
+"""Foods of one pot differ from portion to portion by no more than this. [1]"""
+
 KEPT_AT = ("midday", "small", "evening")
 """Meals a kept portion may fill: a box, something ready between meals, dinner from the pot."""
 
@@ -61,7 +64,9 @@ def kept_portion(
         low=low,
         high=np.maximum(high, typical),
         typical=typical,
-        cost=kept_cost(choice, dish) + OVER_MINUTE * pot.over_min,
+        near=np.maximum(ONE_POT * typical, choice.step),
+        far=choice.far * choice.typical / typical,
+        cost=kept_cost(choice, dish) + choice.away(before) + OVER_MINUTE * pot.over_min,
         minutes=float(minutes_kept(dish, _eaten(choice, pot, space), days).hands),
         ratios=(),
     )

@@ -66,8 +66,7 @@ def score_days(
             inside = (grams >= choice.low - 1e-6) & (grams <= choice.high + 1e-6)
             if kept_from != served.kept_from or not (inside | none).all():
                 return math.inf
-            away = np.where(none, 0.0, np.abs(grams - choice.typical))
-            total += choice.cost + float(away @ choice.deviation)
+            total += choice.cost + choice.away(grams)
         history[day] = meals
     return total
 

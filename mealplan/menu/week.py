@@ -20,6 +20,7 @@ from mealplan.menu.improve import improve, steps_of
 from mealplan.menu.larder import choose_shelf
 from mealplan.menu.ledger import floors_for, week_of
 from mealplan.menu.offers import pot_days
+from mealplan.menu.plates import set_right
 from mealplan.menu.pots import cooks_pot
 from mealplan.menu.score import among_neighbours, score_days
 from mealplan.menu.served import Served, Solved
@@ -162,16 +163,15 @@ def plan_days(
             floors=floors_for(context.space, day, targets, history),
         )
         solved[day] = solve(context)
-        amiss = (
-            _lost(solved[day]) > LOST
-            or solved[day].objective >= UNSERVABLE
-            or _misplaced(context, asked.weekday, solved[day].served)
+        lost = _lost(solved[day])
+        misplaced = solved[day].objective >= UNSERVABLE or _misplaced(
+            context, asked.weekday, solved[day].served
         )
-        if amiss and context.shelf is not None:
-            # A few more things, where this day can't do without.
+        if (lost > LOST or misplaced) and context.shelf is not None:
+            # A few more things and fuller plates, where this day can't do without.
             other = solve(context.beyond_shelf(context.shelf))
-            if other.objective < solved[day].objective:
-                solved[day] = other
+            if other.objective < solved[day].objective and (misplaced or _lost(other) < lost):
+                solved[day] = set_right(other, context.space)
                 more = {context.name_bought[f] for meal in other.served for f in meal.grams}
                 context = context.with_shelf(context.shelf | more)
         history[day] = solved[day].served

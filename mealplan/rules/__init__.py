@@ -12,6 +12,7 @@ from mealplan.rules.rows.base import Row, Rule, Scope, Slot
 from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
 from mealplan.rules.rows.money import Spending
 from mealplan.rules.rows.nutrients import DailyNutrients, ProteinPerMeal, Wishes
+from mealplan.rules.rows.plate import PlateFilled
 
 __all__ = ["RULES", "Row", "Rule", "Scope", "Slot", "day_rows"]
 
@@ -21,6 +22,7 @@ RULES: tuple[Rule, ...] = (
     Wishes(),
     MealEnergy(),
     ProteinPerMeal(),
+    PlateFilled(),
     Spending(),
 )
 

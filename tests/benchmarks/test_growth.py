@@ -106,7 +106,17 @@ def _only(choice, lines):
         choice,
         **{
             name: getattr(choice, name)[lines]
-            for name in ("foods", "low", "typical", "high", "step", "optional", "deviation")
+            for name in (
+                "foods",
+                "low",
+                "typical",
+                "high",
+                "step",
+                "optional",
+                "deviation",
+                "near",
+                "far",
+            )
         },
         ratios=tuple(
             (int(place[a]), int(place[b]), low, high)

@@ -46,6 +46,7 @@ class Blend:
                 table,
                 per_gram=np.ascontiguousarray(table.per_gram[:, used]),
                 deviation=zero(len(table.deviation)),
+                far=zero(len(table.far)),
                 cost=zero(len(table.cost)),
             )
             for table in model.tables

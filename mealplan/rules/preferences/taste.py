@@ -11,8 +11,6 @@ from mealplan.rules.preferences.base import Table
 from mealplan.rules.weights import weight
 
 PLAIN = weight("plain")
-AWAY = weight("away")
-HEAVY = weight("heavy")
 OTHER_DINNER = weight("other_dinner")
 WEEK_DAYS = 7
 GRADE_PRICE: Mapping[Grade, float] = {grade: weight(grade) for grade in GRADES}

@@ -88,6 +88,8 @@ class Scope:
     """(foods,) what a gram eaten is worth, when prices are known. [currency/g]"""
     budget: float | None = None
     """Most the client's own food of this day should be worth. [currency/day]"""
+    plate_price: float = 1.0
+    """Part of the price of a plate too full that holds this day. [1]"""
 
 
 class Rule(Protocol):

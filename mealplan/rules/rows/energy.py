@@ -11,7 +11,7 @@ from mealplan.rules.weights import weight
 DAY_BAND = 0.015
 """Planned band each side of the day's energy; the promise to the reader is 2 %."""
 
-MEAL_BAND = 0.45
+MEAL_BAND = 0.3
 """How far a meal may stray from its usual share before it is priced."""
 
 
@@ -76,7 +76,7 @@ class MealEnergy:
         """
         for slot in scope.slots:
             usual = slot.energy_share * scope.day.meal_kcal
-            price = TIER_PRICE["comfort"] / usual
+            price = weight("meal_share") * TIER_PRICE["comfort"] / usual
             yield Row(
                 name=f"energy_kcal@{slot.index}",
                 label=f"Energy at {slot.label}",

@@ -42,6 +42,8 @@ def random_choice(rng: np.random.Generator, dish: str, foods: int, *, ratios: bo
         optional=optional,
         cost=float(rng.random() * 0.3),
         deviation=rng.random(count) * 0.002,
+        near=steps * rng.integers(0, 3, count),
+        far=rng.random(count) * 0.01,
         ratios=kept,
     )
 

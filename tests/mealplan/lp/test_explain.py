@@ -51,7 +51,16 @@ def least_miss(model) -> float:
 def least_by_solver(model, ends) -> float:
     """Least relative miss of these ends over blends, as one problem through the seam."""
     offers = tuple(
-        tuple(replace(c, cost=0.0, deviation=np.zeros(len(c.foods)), ratios=()) for c in offer)
+        tuple(
+            replace(
+                c,
+                cost=0.0,
+                deviation=np.zeros(len(c.foods)),
+                far=np.zeros(len(c.foods)),
+                ratios=(),
+            )
+            for c in offer
+        )
         for offer in model.offers
     )
     rows = tuple(

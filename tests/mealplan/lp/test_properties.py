@@ -104,6 +104,8 @@ def test_the_bound_does_not_depend_on_the_unit_of_mass(random_day, seed, unit):
                 high=c.high * unit,
                 step=c.step * unit,
                 deviation=c.deviation / unit,
+                near=c.near * unit,
+                far=c.far / unit,
             )
             for c in offer
         )
@@ -131,10 +133,8 @@ def test_the_best_portion_is_no_dearer_than_any_other(random_day, seed, prices):
     for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
         table, choice = model.tables[slot], model.offers[slot][pick]
         _, cost = best_portions(table, price)
-        away = np.abs(amount - choice.typical)
-        away[choice.optional & (amount == 0)] = 0.0
         worth = float(amount @ table.per_gram[table.lines_of(pick)] @ price)
-        assert cost[pick] <= choice.cost + float(away @ choice.deviation) - worth + 1e-9
+        assert cost[pick] <= choice.cost + choice.away(amount) - worth + 1e-9
 
 
 # ------------------------------------------------------------------------------------ the totals
