@@ -24,6 +24,7 @@ from mealplan.rules.preferences.minutes import PER_MINUTE
 from mealplan.rules.preferences.proportion import ASTRAY, AWAY, NEAR
 from mealplan.rules.preferences.taste import PLAIN, taste_price
 from mealplan.rules.rows.base import Slot
+from mealplan.rules.rows.plate import filled_g
 
 SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """Portions of a recipe are scaled to the meal's energy inside these."""
@@ -94,7 +95,10 @@ def make_choice(
     usual = sum(
         line.typical_g * e for line, e in zip(lines, energy, strict=True) if not line.optional
     )
-    scale = float(np.clip(meal_energy_kcal / max(usual, 1.0), SCALE_LEAST, SCALE_MOST))
+    weighs = sum(line.typical_g for line in lines if not line.optional)
+    # A light dish fills the plate before it fills the meal; add-ons bring the rest.
+    most = min(SCALE_MOST, max(1.0, filled_g(meal_energy_kcal) / weighs))
+    scale = float(np.clip(meal_energy_kcal / max(usual, 1.0), SCALE_LEAST, most))
     named = frozenset(line.food for line in naming_lines(dish))
     grid = [
         _on_grid(dish, line, scale, space, place, named=line.food in named)

@@ -19,6 +19,23 @@ What a meal weighs with its drink before it is priced as too full: 600 g of 500 
 """
 
 
+def filled_g(meal_kcal: float) -> float:
+    """
+    Say what a meal weighs with its drink when the plate is full.
+
+    Parameters
+    ----------
+    meal_kcal : float
+        Energy the meal usually carries. [kcal]
+
+    Returns
+    -------
+    float
+        [g]
+    """
+    return FILLED_G + FILLED_G_PER_KCAL * meal_kcal
+
+
 class PlateFilled:
     """No meal is larger than a plate and a glass hold."""
 
@@ -34,7 +51,7 @@ class PlateFilled:
             The day's meals, foods and targets.
         """
         for slot in scope.slots:
-            most = FILLED_G + FILLED_G_PER_KCAL * slot.energy_share * scope.day.meal_kcal
+            most = filled_g(slot.energy_share * scope.day.meal_kcal)
             yield Row(
                 name=f"{PLATE}{slot.index}",
                 label=f"Weight of {slot.label}",

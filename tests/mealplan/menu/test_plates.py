@@ -8,12 +8,14 @@ import pytest
 from mealplan.client.intake import parse_intake
 from mealplan.lp.daymodel import Choice
 from mealplan.menu.adequacy import WISHES
+from mealplan.menu.candidates import make_choice
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model, solve_one
 from mealplan.menu.plates import set_right
+from mealplan.menu.week import LOST
 from mealplan.rules import Scope
 from mealplan.rules.preferences.proportion import NEAR
-from mealplan.rules.rows.plate import PlateFilled
+from mealplan.rules.rows.plate import PlateFilled, filled_g
 from mealplan.targets.make import make_targets
 
 
@@ -77,6 +79,18 @@ def test_a_plate_of_500_kcal_is_full_at_600_g(context):
     assert {row.tier for row in rows} == {"comfort"}
 
 
+def test_a_light_dish_is_not_stretched_beyond_the_plate(context):
+    # source: common practice; worked by hand: lentils with green beans and cauliflower weigh 604 g
+    # of 460 kcal, so a meal of 900 kcal has 1.26 portions of them (760 g), not 1.8
+    dish = context.by_key["lentil-cauliflower-green-bean-bowl"]
+    choice = make_choice(dish, context.slots[2], 900.0, context.space, context.exclusions)
+    usual = sum(line.typical_g for line in dish.lines if not line.optional)
+    served = float(choice.typical[~choice.optional].sum())
+    assert served == pytest.approx(filled_g(900.0), rel=0.1)
+    assert served < 1.4 * usual
+    assert choice.optional.any()
+
+
 def test_plates_are_set_right_without_giving_up_a_must(context):
     eased = context.beyond_shelf(frozenset(context.name_bought.values()))
     day = context.targets.on("mon")
@@ -89,7 +103,7 @@ def test_plates_are_set_right_without_giving_up_a_must(context):
         miss = one.model.miss(one.model.totals(one.answer.picks, one.answer.grams))
         return float(miss[[row.tier not in WISHES for row in one.model.rows]].sum())
 
-    assert musts(after) <= musts(solved) + 1e-6
+    assert musts(after) <= musts(solved) + LOST
     before = after.model.objective(solved.answer.picks, solved.answer.grams)
     assert after.objective <= before + 1e-9
     assert [row.price_high for row in after.model.rows] == pytest.approx(
