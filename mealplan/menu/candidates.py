@@ -28,8 +28,11 @@ from mealplan.rules.rows.plate import filled_g
 
 SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 """Portions of a recipe are scaled to the meal's energy inside these."""
-WETTER = 2.0
-"""Drink keeps half to twice its usual proportion to what it is stirred into (common practice)."""
+WETTER = 1.5
+"""
+Drink keeps two thirds to half again its usual proportion to what it is stirred into (common
+practice).
+"""
 
 
 def suits(dish: Dish, slot: Slot, intake: Intake, exclusions: Exclusions) -> bool:
@@ -97,11 +100,12 @@ def make_choice(
     )
     weighs = sum(line.typical_g for line in lines if not line.optional)
     # A light dish fills the plate before it fills the meal; add-ons bring the rest.
-    most = min(SCALE_MOST, max(1.0, filled_g(meal_energy_kcal) / weighs))
-    scale = float(np.clip(meal_energy_kcal / max(usual, 1.0), SCALE_LEAST, most))
+    most = max(1.0, filled_g(meal_energy_kcal) / weighs)
+    stretch = float(np.clip(meal_energy_kcal / max(usual, 1.0), SCALE_LEAST, SCALE_MOST))
+    scale = min(stretch, most)
     named = frozenset(line.food for line in naming_lines(dish))
     grid = [
-        _on_grid(dish, line, scale, space, place, named=line.food in named)
+        _on_grid(dish, line, scale, stretch, space, place, named=line.food in named)
         for line, place in zip(lines, places, strict=True)
     ]
     kept = [i for i, amounts in enumerate(grid) if amounts is not None]
@@ -191,10 +195,17 @@ def dish_families(dish: Dish, space: FoodSpace) -> frozenset[str]:
 
 
 def _on_grid(
-    dish: Dish, line: DishLine, scale: float, space: FoodSpace, place: int, *, named: bool
+    dish: Dish,
+    line: DishLine,
+    scale: float,
+    stretch: float,
+    space: FoodSpace,
+    place: int,
+    *,
+    named: bool,
 ) -> tuple[float, float, float] | None:
     """
-    Range of one line in whole kitchen steps, stretched to the scale, under the ceilings.
+    Range of one line in whole kitchen steps, typical at the scale, stretched, under the ceilings.
 
     What names the dish stays most of its usual amount however small the meal, salt grows with the
     meal, and no line passes what a plate or a glass holds.
@@ -206,7 +217,7 @@ def _on_grid(
     low = max(1, round(line.low_g * (scale if salts else min(1.0, scale)) / step))
     if named:
         low = max(low, math.ceil(NAMED_AT_LEAST * line.typical_g / step - 1e-9))
-    high = min(round(line.high_g * max(1.0, scale) / step), int(ceiling / step + 1e-9))
+    high = min(round(line.high_g * max(1.0, stretch) / step), int(ceiling / step + 1e-9))
     typical = min(max(round(line.typical_g * scale / step), low), max(high, low))
     high = max(high, typical) if typical * step <= ceiling + 1e-9 else high
     if high < low:

@@ -14,6 +14,10 @@ INSET = 0.002
 """Bounds are drawn in by this fraction, so that printed and re-added totals still meet them."""
 
 
+BEFORE_BED = 0.5
+"""Part of a main meal's protein that a small meal after dinner brings (common practice)."""
+
+
 def _drawn_in(low: float, high: float, margin: float) -> tuple[float, float]:
     """Draw bounds in, and raise the floor by its margin as far as the ceiling leaves room."""
     floor, ceiling = low * (1 + INSET) + margin, high * (1 - INSET)
@@ -123,7 +127,7 @@ class ProteinPerMeal:
 
     def rows(self, scope: Scope) -> Iterator[Row]:
         """
-        Yield one row a main meal or breakfast.
+        Yield one row a main meal or breakfast, and one for a small meal after the last of them.
 
         Parameters
         ----------
@@ -133,19 +137,23 @@ class ProteinPerMeal:
         floor = scope.targets.protein_per_meal_g
         if floor <= 0:
             return
+        dinner = max(s.index for s in scope.slots if s.occasion != "small")
         for slot in scope.slots:
+            least = floor
             if slot.occasion == "small":
-                continue
+                if slot.index < dinner:
+                    continue
+                least = BEFORE_BED * floor
             yield Row(
                 name=f"protein_g@{slot.index}",
                 label=f"Protein at {slot.label}",
                 unit="g",
                 per_gram=scope.space.per_gram("protein_g"),
-                low=floor,
+                low=least,
                 high=math.inf,
                 price_low=TIER_PRICE["comfort"] / floor,
                 price_high=0.0,
                 tier="comfort",
-                why=f"about {floor:.0f} g of protein at each main meal spreads the day's protein",
+                why=f"about {least:.0f} g of protein at {slot.label} spreads the day's protein",
                 slots=(slot.index,),
             )

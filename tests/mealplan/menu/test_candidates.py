@@ -232,7 +232,7 @@ def test_a_drink_keeps_its_proportion_to_the_grain_it_is_stirred_into():
             for first, second, low, high in choice.ratios:
                 if (roles[first], roles[second]) == ("liquid", "starch"):
                     held += 1
-                    assert high <= 4 * low + 1e-9
+                    assert high <= 2.25 * low + 1e-9
     assert held > 20
 
 

@@ -13,7 +13,7 @@ from mealplan.client.intake import parse_intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.menu.occasions import slots_for
 from mealplan.rules import RULES, Scope, day_rows
-from mealplan.rules.rows.base import TIER_PRICE
+from mealplan.rules.rows.base import TIER_PRICE, Slot
 from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
 from mealplan.rules.rows.nutrients import INSET, DailyNutrients, ProteinPerMeal, Wishes
 from mealplan.targets.make import make_targets
@@ -239,6 +239,14 @@ def test_protein_is_wished_for_at_meals_that_can_carry_it(scope):
     occasions = [scope.slots[row.slots[0]].occasion for row in rows]
     assert occasions == ["breakfast", "midday", "evening"]
     assert {row.low for row in rows} == {scope.targets.protein_per_meal_g}
+
+
+def test_a_small_meal_after_dinner_brings_half_a_main_meals_protein(scope):
+    # source: common practice (a serving of protein before bed)
+    late = Slot(len(scope.slots), "small", "Late small meal", "21:30", 0.1)
+    *mains, last = ProteinPerMeal().rows(replace(scope, slots=(*scope.slots, late)))
+    assert last.slots == (late.index,)
+    assert last.low == pytest.approx(mains[0].low / 2)
 
 
 def test_no_wish_outweighs_a_floor(scope):
