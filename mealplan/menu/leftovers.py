@@ -21,7 +21,7 @@ from mealplan.rules.weights import weight
 KEPT_RANGE = (0.75, 1.3)
 """A kept portion may differ from the one served fresh by these factors."""
 
-ONE_POT = 0.1
+ONE_POT = 0.2
 """Foods of one pot differ from portion to portion by no more than this. [1]"""
 
 KEPT_AT = ("midday", "small", "evening")
