@@ -187,7 +187,8 @@ class AmountsLP:
         first = self._fixed
         for slot in self._order:
             line = self._line[slot]
-            result[slot] = np.bincount(line, weights=values[first : first + len(line)])
+            part = values[first : first + len(line)]
+            result[slot] = np.bincount(line, weights=part).astype(np.float64)
             first += len(line)
         return tuple(result[slot] for slot in range(len(self._model.slots)))
 
