@@ -15,8 +15,9 @@ from typing import Any, get_args
 
 from api.forms.intake_fields import Field, FieldGroup, Typed
 from foods.catalogue import AISLES, ALLERGENS, Role
+from foods.custom.daily_values import daily_values
 from foods.custom.food import OwnFood, State, groups
-from foods.custom.label import Label, daily_values
+from foods.custom.label import Label
 
 CARRIED = ("milk", "egg", "fish", "crustaceans")
 """Allergens of animal foods: a package may carry traces of them, no food here contains them."""

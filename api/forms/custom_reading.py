@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 from foods.catalogue import Catalogue
 from foods.custom.as_catalogue import composition, kitchen_food, named_ingredients
+from foods.custom.daily_values import daily_values
 from foods.custom.food import OwnFood, Question, questions, reference_name
-from foods.custom.label import LabelLine, daily_values, read_label
+from foods.custom.label import LabelLine, read_label
 from foods.custom.label_checks import EnergyCheck, energy_of_parts
 from foods.dishes.model import Dish
 from foods.dishes.render import tell

@@ -19,7 +19,7 @@ from api.records.log import Import
 from api.records.reading import OnTheShelf
 from api.records.roster import RosterSlice
 from foods.catalogue import ALLERGENS
-from foods.custom.label import DailyValue, daily_values
+from foods.custom.daily_values import DailyValue, daily_values
 from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.status import Standing
 from mealplan.checkin.log.csv_import import CsvReading

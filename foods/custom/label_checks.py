@@ -19,17 +19,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from foods.custom.label import (
-    KJ_PER_KCAL,
-    SALT_PER_SODIUM,
-    Label,
-    LabelReading,
-    Span,
-    daily_values,
-    percent_span,
-    read_label,
-    span_of,
-)
+from foods.custom.daily_values import daily_values
+from foods.custom.label import KJ_PER_KCAL, SALT_PER_SODIUM, Label, LabelReading, read_label
+from foods.custom.label_rounding import Span, percent_span, span_of
 
 KCAL_PER_G = {"carbohydrate": 4.0, "polyols": 2.4, "protein": 4.0, "fat": 9.0, "alcohol": 7.0}
 """Energy factors of both forms. [kcal/g]"""

@@ -175,8 +175,7 @@ def adjusted_goal(
     rows = plant_adjustment_rows()
     goal, basis = reference.goal, str(reference.goal_kind)
     ear = reference.ear
-    wish: float | None = None
-    wish_reason = ""
+    wish, wish_reason = None, ""
     used: list[SwitchName] = []
     then = mending(reference.nutrient, avoided) or "more of the foods that are rich in it"
     relax_basis = "EAR"

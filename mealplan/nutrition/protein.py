@@ -232,6 +232,23 @@ def _less_lean(
 
 
 @equation("protein")
+def _check_asked(
+    body_mass_kg: float, ffm_kg: float | None, phase: str, training: str, allowance: str
+) -> None:
+    _check_mass("body_mass_kg", body_mass_kg)
+    if ffm_kg is not None and not 0 < ffm_kg <= body_mass_kg:
+        raise TargetError(
+            f"ffm_kg={ffm_kg:g} cannot exceed body_mass_kg={body_mass_kg:g} or be 0; check the scan"
+        )
+    for name, value, words in (
+        ("phase", phase, get_args(Phase)),
+        ("training", training, get_args(Training)),
+        ("allowance", allowance, get_args(PlantAllowance)),
+    ):
+        if value not in words:
+            raise TargetError(f"{name}={value!r} is not one of {', '.join(words)}")
+
+
 def protein_target(
     body_mass_kg: float,
     phase: Phase,
@@ -275,18 +292,7 @@ def protein_target(
     .. [3] Hector and Phillips 2018, Int J Sport Nutr Exerc Metab 28:170,
        doi:10.1123/ijsnem.2017-0273.
     """
-    _check_mass("body_mass_kg", body_mass_kg)
-    if ffm_kg is not None and not 0 < ffm_kg <= body_mass_kg:
-        raise TargetError(
-            f"ffm_kg={ffm_kg:g} cannot exceed body_mass_kg={body_mass_kg:g} or be 0; check the scan"
-        )
-    for name, value, words in (
-        ("phase", phase, get_args(Phase)),
-        ("training", training, get_args(Training)),
-        ("allowance", allowance, get_args(PlantAllowance)),
-    ):
-        if value not in words:
-            raise TargetError(f"{name}={value!r} is not one of {', '.join(words)}")
+    _check_asked(body_mass_kg, ffm_kg, phase, training, allowance)
     reference = reference or ReferenceMass(body_mass_kg, "")
     key, reason = _choose(phase, training, age_years, ffm_kg is not None)
     row = sport_ranges()[key]

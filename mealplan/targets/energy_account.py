@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from mealplan.client.activity import MultiplierActivity
 from mealplan.client.intake import WEEKDAYS, ComponentActivity, Goal, Intake
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.activity import classify
@@ -131,44 +132,51 @@ def expenditure(intake: Intake, rest: Quantity) -> Expenditure:
 
 
 def _by_activity(intake: Intake, rest: Quantity) -> Expenditure:
-    activity = intake.activity
-    if isinstance(activity, ComponentActivity):
-        week = training_week(activity)
-        component = ComponentMethod(activity.everyday_factor, week)
-        total = total_energy(rest.value, component, intake.weight_kg)
-        assert total.exercise_kcal is not None
-        mean_exercise = sum(total.exercise_kcal) / 7
-        exercise = given(
-            "exercise_kcal",
-            "Training, net of the rest it replaces",
-            mean_exercise,
-            "kcal/day",
-            sd=EXERCISE_SD_FRACTION * mean_exercise,
-            error_name="tabled cost of the sessions",
-            method="sum of MET × kg × hours less resting energy for the same time, over 7 days",
-            source="2011 compendium of physical activities",
-            provenance="published",
-        )
-        factor = given(
-            "everyday_factor",
-            "Everyday movement",
-            activity.everyday_factor,
-            "× resting energy",
-            sd=EVERYDAY_SD,
-            error_name="everyday movement",
-        )
-        quantity = derive(
-            "expenditure_kcal",
-            "Total energy, component method",
-            "kcal/day",
-            component_energy,
-            {"rmr_kcal": rest, "everyday_factor": factor, "exercise_net_kcal": exercise},
-            method="(resting energy × everyday movement + training) / (1 − 0.10 for digestion)",
-            source="component method; thermic effect of a mixed diet about a tenth",
-            provenance="common practice",
-            note="; ".join(total.warnings),
-        )
-        return Expenditure(quantity, total, exercise)
+    if isinstance(intake.activity, ComponentActivity):
+        return _by_component(intake, intake.activity, rest)
+    return _by_multiplier(intake, intake.activity, rest)
+
+
+def _by_component(intake: Intake, activity: ComponentActivity, rest: Quantity) -> Expenditure:
+    week = training_week(activity)
+    component = ComponentMethod(activity.everyday_factor, week)
+    total = total_energy(rest.value, component, intake.weight_kg)
+    assert total.exercise_kcal is not None
+    mean_exercise = sum(total.exercise_kcal) / 7
+    exercise = given(
+        "exercise_kcal",
+        "Training, net of the rest it replaces",
+        mean_exercise,
+        "kcal/day",
+        sd=EXERCISE_SD_FRACTION * mean_exercise,
+        error_name="tabled cost of the sessions",
+        method="sum of MET × kg × hours less resting energy for the same time, over 7 days",
+        source="2011 compendium of physical activities",
+        provenance="published",
+    )
+    factor = given(
+        "everyday_factor",
+        "Everyday movement",
+        activity.everyday_factor,
+        "× resting energy",
+        sd=EVERYDAY_SD,
+        error_name="everyday movement",
+    )
+    quantity = derive(
+        "expenditure_kcal",
+        "Total energy, component method",
+        "kcal/day",
+        component_energy,
+        {"rmr_kcal": rest, "everyday_factor": factor, "exercise_net_kcal": exercise},
+        method="(resting energy × everyday movement + training) / (1 − 0.10 for digestion)",
+        source="component method; thermic effect of a mixed diet about a tenth",
+        provenance="common practice",
+        note="; ".join(total.warnings),
+    )
+    return Expenditure(quantity, total, exercise)
+
+
+def _by_multiplier(intake: Intake, activity: MultiplierActivity, rest: Quantity) -> Expenditure:
     method = MultiplierMethod(activity.pal, activity.system)
     label = classify(activity.pal, activity.system, max(19.0, intake.age_years))
     total = total_energy(rest.value, method, intake.weight_kg)

@@ -286,6 +286,21 @@ def refusal_words(notice: Notice) -> str:
     return f"{notice.message}{f' See {notice.see}.' if notice.see else ''} [{notice.code}]"
 
 
+def _allergy(intake: Intake) -> Notice:
+    return Notice(
+        code="allergy",
+        severity="note",
+        message=(
+            "Allergens are left out by what a food is made of; traces are not in the data."
+            " Read every label; with a history of anaphylaxis the label decides, never this"
+            " list."
+        ),
+        see="an allergist" if "anaphylaxis" in intake.health else "",
+        source="good practice",
+        provenance="common practice",
+    )
+
+
 def find_notices(situation: Situation) -> tuple[Notice, ...]:
     """
     Collect every caution, refusal and passed guard rail of a client's targets.
@@ -329,20 +344,7 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
     if "bariatric surgery" in intake.health and deficit and intake.goal.energy_kcal is None:
         notices.append(_bariatric_energy())
     if "anaphylaxis" in intake.health or intake.tastes.allergies:
-        notices.append(
-            Notice(
-                code="allergy",
-                severity="note",
-                message=(
-                    "Allergens are left out by what a food is made of; traces are not in the data."
-                    " Read every label; with a history of anaphylaxis the label decides, never this"
-                    " list."
-                ),
-                see="an allergist" if "anaphylaxis" in intake.health else "",
-                source="good practice",
-                provenance="common practice",
-            )
-        )
+        notices.append(_allergy(intake))
     notices += blood_notices(intake)
     codes = {notice.code for notice in notices}
     notices += [

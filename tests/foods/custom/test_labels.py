@@ -7,8 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from foods.custom.label import Label, daily_values, percent_span, read_label, span_of
+from foods.custom.daily_values import daily_values
+from foods.custom.label import Label, read_label
 from foods.custom.label_checks import check_label, energy_of_parts
+from foods.custom.label_rounding import percent_span, span_of
 
 EU = {
     "form": "eu", "per": "100 g", "energy_kcal": 231, "fat_g": 16, "carbohydrate_g": 5.1,
