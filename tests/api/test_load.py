@@ -63,9 +63,9 @@ def planned_clients(address):
         guard = coach.cookies["guard"]
         coach.post("/demo", data={"guard": guard})
         ids = [client["id"] for client in coach.get("/api/clients").json()["clients"]]
-        for id_ in ids:
-            coach.post(f"/api/clients/{id_}/plans?wait=25", json={"days": 7}).raise_for_status()
-        return ids
+    for id_ in ids:
+        plan_week(address, id_)
+    return ids
 
 
 def read_pages(address, client_id, rounds):
