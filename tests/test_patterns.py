@@ -20,7 +20,9 @@ READS = {
     "mealplan.kitchen.measures": ("amount",),
     "mealplan.kitchen.recipe_in": ("recipe",),
     "mealplan.physiology.resting.gas_series": ("gas",),
-    "mealplan.checkin.log.csv_cells": ("number", "mass", "date", "time", "table"),
+    "mealplan.checkin.table.amounts": ("amount of a table", "table"),
+    "mealplan.checkin.table.daytext": ("date", "time", "table"),
+    "mealplan.checkin.table.words": ("heading", "table"),
     "mealplan.redaction": ("hidden numbers",),
 }
 """Module to the readers of typed text that reach its patterns; `test_typed_text` attacks each."""

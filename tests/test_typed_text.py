@@ -12,9 +12,11 @@ from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import parse_dishes
 from foods.registry.errors import FoodError
 from foods.registry.typed import DEEPEST_TOML, MOST_TOML, check_toml, clipped
-from mealplan.checkin.log.csv_cells import CellError, read_date, read_mass, read_number, read_time
 from mealplan.checkin.log.csv_import import read_csv
 from mealplan.checkin.log.eaten_words import read_eaten
+from mealplan.checkin.table.amounts import said_of
+from mealplan.checkin.table.daytext import day_text, time_text
+from mealplan.checkin.table.headings import read_heading
 from mealplan.client.intake import MOST_TASTES, read_intake
 from mealplan.client.session_lines import read_sessions
 from mealplan.client.typed import read_quantity
@@ -40,7 +42,7 @@ ENDS = ("", "!", "\n!", "\u2603", "x 1 g")
 
 
 def refused_or_read(work, text):
-    with contextlib.suppress(FoodError, IntakeError, CheckInError, CellError):
+    with contextlib.suppress(FoodError, IntakeError, CheckInError):
         work(text)
 
 
@@ -64,16 +66,15 @@ READERS = {
     "eaten": read_eaten,
     "eaten in parts": lambda text: read_eaten(text[:600]),
     "hidden numbers": hide_numbers,
-    "number": lambda text: read_number(text, decimal_comma=False),
     "typed weight": lambda text: read_quantity("weight_kg", text),
     "typed date": read_typed_date,
     "line of training": read_sessions,
     "foods not eaten": read_food_words,
     "minutes by day": read_minutes_by_day,
-    "number with comma": lambda text: read_number(text, decimal_comma=True),
-    "mass": lambda text: read_mass(text, "kg", decimal_comma=False),
-    "date": lambda text: read_date(text, "dmy"),
-    "time": read_time,
+    "amount of a table": said_of,
+    "date": day_text,
+    "time": time_text,
+    "heading": read_heading,
     "table": lambda text: read_csv(table_of(text)),
     "gas": lambda text: read_gas_series(gas_of(text)),
     "amount": lambda text: grams_of(text, CHICKPEAS),

@@ -21,12 +21,13 @@ from api.records.reading import plan_of
 from mealplan.checkin.decide.proposal import words_for_client
 from mealplan.checkin.decide.record import Action
 from mealplan.checkin.decide.warnings import for_client
-from mealplan.checkin.log.csv_import import CsvReading, read_csv, without_repeats
-from mealplan.checkin.log.csv_meaning import Choices
+from mealplan.checkin.log.csv_import import read_csv, without_repeats
 from mealplan.checkin.log.entries import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
 from mealplan.checkin.log.questions import other_unit
 from mealplan.checkin.log.words import entry_words, fault_of
 from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.checkin.table.grid import text_of
+from mealplan.checkin.table.reading import Choices, CsvReading
 from mealplan.errors import CheckInError
 from mealplan.redaction import hide_numbers
 from mealplan.render.charts.trend import trend_plot
@@ -46,6 +47,7 @@ CHOICES = {
     "decimal mark": "decimal_comma",
     "energy unit": "energy_unit",
     "girth unit": "girth_unit",
+    "year": "year",
 }
 """What a table may leave open, and the choice that settles it."""
 ACTIONS: tuple[Action, ...] = ("accept", "amend", "decline")
@@ -65,8 +67,8 @@ def show(
 @router.post("/table")
 def table(request: Request, client: TheClient, records: AnyRecords, form: TheForm) -> Response:
     """Take a table of readings in, once what it leaves open is confirmed."""
-    content = form.upload("file") or form.text("pasted").encode()
-    pasted = content.decode("utf-8-sig", errors="replace")
+    content = form.upload("file")
+    pasted = text_of(content) if content else form.text("pasted")
     reading: CsvReading | None = None
     confirmed = bool(form.text("confirmed"))
     try:
@@ -75,8 +77,9 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
         logged = records.log.read(client)
         weighed = logged.of(WeighIn)
         weight_kg = weighed[-1].mass_kg if weighed else records.intakes.in_force(client).weight_kg
-        reading = read_csv(pasted, choices_of(form), expected_kg=weight_kg)
-        log = reading.to_log(confirmed=confirmed)
+        today = records.settings.today()
+        reading = read_csv(pasted, choices_of(form), expected_kg=weight_kg, today=today)
+        log = reading.to_log(confirmed=confirmed and not unseen(reading, form))
         if reading.unread and not confirmed:
             raise CheckInError(
                 f"{len(reading.unread)} of the table's rows or cells were not understood and would "
@@ -105,6 +108,22 @@ def table(request: Request, client: TheClient, records: AnyRecords, form: TheFor
         )
         return page(request, context, status=422)
     return _back(client)
+
+
+def unseen(reading: CsvReading, form: Form) -> bool:
+    """
+    Say whether a cell is asked about that the form did not show, since another choice changed it.
+
+    Parameters
+    ----------
+    reading : CsvReading
+    form : Form
+
+    Returns
+    -------
+    bool
+    """
+    return any(form.text(f"cell {doubt.key}") not in doubt.options for doubt in reading.doubts)
 
 
 def _taken(records: Records, client: Client, new: int, repeated: int) -> CheckInPage:
@@ -151,6 +170,9 @@ def choices_of(form: Form) -> Choices:
     fields: dict[str, object] = {name: text for name, text in chosen.items() if text}
     if mark:
         fields["decimal_comma"] = mark == "comma"
+    typed = {name: values[-1] for name, values in form.typed().items()}
+    for kind, begins in (("columns", "column "), ("cells", "cell ")):
+        fields[kind] = {n.removeprefix(begins): v for n, v in typed.items() if n.startswith(begins)}
     try:
         return Choices.model_validate(fields)
     except ValidationError as error:

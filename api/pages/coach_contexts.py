@@ -22,8 +22,8 @@ from foods.catalogue import ALLERGENS
 from foods.custom.daily_values import DailyValue, daily_values
 from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.status import Standing
-from mealplan.checkin.log.csv_import import CsvReading
 from mealplan.checkin.phase import LookBack, PhaseSpan
+from mealplan.checkin.table.reading import CsvReading
 from mealplan.client.intake import Intake
 from mealplan.kitchen.taste_words import TasteWord
 from mealplan.physiology.guard.findings import Finding

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +14,7 @@ from mealplan.errors import CheckInError, StoreError
 
 if TYPE_CHECKING:
     from mealplan.checkin.log.entries import Log
+    from mealplan.checkin.table.reading import CsvReading
 
 MOST_SAID = 5
 """Rows that were not understood and are named; the rest are counted."""
@@ -103,16 +106,19 @@ def read_log(path: Path, expected_kg: float, *, confirmed: bool) -> Log:
         When the table leaves open what it means.
     """
     from mealplan.checkin.log.csv_import import MOST_BYTES, read_csv
+    from mealplan.checkin.table.grid import text_of
 
     try:
         if path.stat().st_size > MOST_BYTES:
             raise CheckInError(f"{path} is larger than {MOST_BYTES:,} bytes; is it the right file?")
-        text = path.read_bytes().decode("utf-8-sig", errors="replace")
+        text = text_of(path.read_bytes())
     except OSError as error:
         raise StoreError(
             f"{path} cannot be read ({error.strerror}); check its name and that you may read it"
         ) from None
-    reading = read_csv(text, expected_kg=expected_kg)
+    reading = read_csv(text, expected_kg=expected_kg, today=dt.date.today())
+    for line in _look(reading):
+        print(line, file=sys.stderr)
     for cell in reading.unread[:MOST_SAID]:
         print(f"line {cell.line}: {cell.what}: {cell.why}; {cell.mend}", file=sys.stderr)
     if len(reading.unread) > MOST_SAID:
@@ -123,3 +129,19 @@ def read_log(path: Path, expected_kg: float, *, confirmed: bool) -> Log:
         raise CheckInError(
             f"{error}: --confirm agrees; a unit in the heading, such as weight kg, settles it"
         ) from None
+
+
+def _look(reading: CsvReading) -> Iterator[str]:
+    """Say what each column is taken for and which cells are asked about, if any are."""
+    if not (reading.open_guesses or reading.doubts or reading.unread):
+        return
+    for column in reading.columns:
+        yield f"column {column.name!r}: {column.taken_for}"
+    for doubt in reading.doubts[:MOST_SAID]:
+        others = ", or ".join(doubt.options[1:])
+        yield (
+            f"line {doubt.line}, {doubt.column} {doubt.cell!r}: {doubt.why}; taken as "
+            f"{doubt.chosen} (else {others})"
+        )
+    if len(reading.doubts) > MOST_SAID:
+        yield f"and {len(reading.doubts) - MOST_SAID} more cells asked about"

@@ -1,5 +1,7 @@
 import datetime as dt
+import html
 import random
+import re
 
 import pytest
 
@@ -181,6 +183,72 @@ def test_a_table_that_leaves_something_open_asks_and_keeps_the_text(browser, cli
     assert "leaves open what it means" in alert(page.text)
     assert "03/04/2026,80.2" in page.text
     assert 'name="confirmed"' in page.text
+
+
+SLIPS = "Date,Weight (kg),belt line\n" + "".join(
+    f"{day:02}/11/2026,{mass},86 cm\n"
+    for day, mass in ((13, "80.4"), (14, "80.6"), (15, "805"), (16, "80.2"), (17, "80.5"))
+)
+
+
+def shown(text):
+    """Give every list of a page by its name, with the option that is chosen."""
+    lists = re.findall(r'<select id="[dg]-\d+" name="([^"]+)".*?</select>', text, re.S)
+    found = {}
+    for name in lists:
+        part = text[text.index(f'name="{name}"') :]
+        part = part[: part.index("</select>")]
+        options = re.findall(r"<option(?: value=\"([^\"]*)\")?( selected)?>([^<]*)", part)
+        chosen = next((one for one in options if one[1]), options[0])
+        found[html.unescape(name)] = html.unescape(chosen[0] or chosen[2])
+    return found
+
+
+def test_the_look_before_an_import_shows_columns_and_cells_and_takes_it_in_one_press(
+    browser, client
+):
+    address = f"/clients/{client.id}/checkin/table"
+    page = browser.post_form(address, pasted=SLIPS)
+    assert page.status_code == 422
+    assert "body mass, kg" in page.text
+    lists = shown(page.text)
+    assert lists == {"column 2 belt line": "waist", "cell cell 2 1": "80.5 kg"}
+    taken = browser.post_form(address, pasted=SLIPS, confirmed="yes", **lists)
+    assert taken.status_code == 200
+    entries = browser.get(f"/api/clients/{client.id}/log").json()["entries"]
+    # source: worked by hand: 805 without its point is 80.5
+    masses = [entry["value"] for entry in entries if entry["kind"] == "weigh-in"]
+    assert masses == [80.4, 80.6, 80.5, 80.2, 80.5]
+    assert {entry["site"] for entry in entries if entry["kind"] == "girth"} == {"waist"}
+
+
+def test_an_answer_of_the_look_overrules_the_proposal(browser, client):
+    address = f"/clients/{client.id}/checkin/table"
+    lists = shown(browser.post_form(address, pasted=SLIPS).text)
+    lists |= {"cell cell 2 1": "leave it out", "column 2 belt line": "kept beside the day"}
+    browser.post_form(address, pasted=SLIPS, confirmed="yes", **lists)
+    entries = browser.get(f"/api/clients/{client.id}/log").json()["entries"]
+    assert [entry["value"] for entry in entries] == [80.4, 80.6, 80.2, 80.5]
+    assert entries[0]["extras"] == [["belt line", "86 cm"]]
+
+
+def test_a_cell_that_was_not_shown_is_not_taken_in_unasked(browser, client):
+    page = browser.post_form(f"/clients/{client.id}/checkin/table", pasted=SLIPS, confirmed="yes")
+    assert page.status_code == 422
+    assert browser.get(f"/api/clients/{client.id}/log").json()["entries"] == []
+
+
+def test_a_file_in_another_code_is_read(browser, client):
+    content = "Date\tWeight (kg)\n2026-11-13\t80.4\n".encode("utf-16")
+    browser.get(f"/clients/{client.id}/checkin")
+    page = browser.post(
+        f"/clients/{client.id}/checkin/table",
+        data={"guard": browser.cookies["guard"], "confirmed": "yes"},
+        files={"file": ("log.csv", content)},
+    )
+    assert page.status_code == 200
+    entries = browser.get(f"/api/clients/{client.id}/log").json()["entries"]
+    assert [entry["value"] for entry in entries] == [80.4]
 
 
 def test_a_gain_too_slow_for_the_plan_leads_to_a_proposal_that_enters_the_intake(

@@ -4,8 +4,10 @@ import datetime as dt
 
 import pytest
 
-from mealplan.checkin.log.csv_cells import read_date, read_heading, read_number
 from mealplan.checkin.log.csv_import import read_csv, without_repeats
+from mealplan.checkin.table.amounts import said_of, values_of
+from mealplan.checkin.table.daytext import day_in, day_text
+from mealplan.checkin.table.headings import read_heading
 
 
 @pytest.mark.parametrize("comma", [True, False])
@@ -13,7 +15,7 @@ from mealplan.checkin.log.csv_import import read_csv, without_repeats
     ("cell", "value"), [("62.9kg", 62.9), ("62,9 kg", 62.9), ("62.9", 62.9), ("62,95", 62.95)]
 )
 def test_a_cell_says_its_own_decimal_mark(cell, value, comma):
-    assert read_number(cell, decimal_comma=comma)[0] == value
+    assert values_of(said_of(cell).parts[0].digits, comma)[0] == value
 
 
 # source: published (ISO 8601: year first) and worked by hand (the ninth of March 2026)
@@ -29,7 +31,7 @@ def test_a_cell_says_its_own_decimal_mark(cell, value, comma):
     ],
 )
 def test_one_day_is_read_in_every_order_it_is_written_in(cell, order):
-    assert read_date(cell, order) == (dt.date(2026, 3, 9), None)
+    assert day_in(day_text(cell), order) == dt.date(2026, 3, 9)
 
 
 def test_one_column_may_hold_both_marks():
@@ -44,7 +46,7 @@ def test_one_column_may_hold_both_marks():
      "14 de noviembre de 2026", "14-Nov-26", "November 14th 2026"],
 )  # fmt: skip
 def test_a_month_may_stand_as_a_word(text):
-    assert read_date(text, "dmy") == (dt.date(2026, 11, 14), None)
+    assert day_in(day_text(text), "dmy") == dt.date(2026, 11, 14)
 
 
 @pytest.mark.parametrize(
@@ -61,8 +63,11 @@ def test_a_reading_is_taken_once_however_often_its_table_is():
     table = "Datum;Gewicht\n14.11.2026;62,9\n15.11.2026;62,7\n15.11.2026;62,7\n"
     entries = read_csv(table, expected_kg=62).entries
     first, repeated = without_repeats(entries, ())
-    assert (len(first), repeated) == (2, 1)
-    assert without_repeats(entries, first) == ((), 3)
+    assert (len(first), repeated) == (2, 0)
+    assert [one.why for one in read_csv(table, expected_kg=62).aside] == [
+        "it is the very same as line 3"
+    ]
+    assert without_repeats(entries, first) == ((), 2)
 
 
 MIXED = """Date,Weight
@@ -83,9 +88,13 @@ MIXED = """Date,Weight
 def test_each_mass_is_judged_by_the_clients_own():
     reading = read_csv(MIXED, expected_kg=80)
     masses = [round(entry.mass_kg, 1) for entry in reading.entries]
-    assert masses == [80.5, 80.7, 80.7, 80.3, 80.4, 80.6, 80.3]
-    assert [cell.line for cell in reading.unread] == [9, 10, 11]
-    assert any("178 in lb" in guess.choice for guess in reading.open_guesses)
+    assert masses == [80.5, 80.7, 80.7, 80.3, 80.4, 80.6, 80.3, 80.5, 80.5]
+    assert [(doubt.cell, doubt.options[0]) for doubt in reading.doubts] == [
+        ("178", "178 lb"),
+        ("805", "80.5 kg"),
+        ("120", "leave it out"),
+        ("80 5", "80.5 kg"),
+    ]
 
 
 def test_a_mass_far_from_the_clients_is_believed_with_its_unit():
@@ -99,7 +108,7 @@ def test_a_kilogram_among_pounds_is_asked_and_taken_as_one():
     # source: published, spreadsheets count days from 30 December 1899: 46327 is 1 November 2026
     assert [entry.on.day for entry in reading.entries] == [1, 2, 3]
     assert [entry.unit for entry in reading.entries] == ["lb", "kg", "lb"]
-    assert any("80.5 in kg" in guess.choice for guess in reading.open_guesses)
+    assert [doubt.options[0] for doubt in reading.doubts] == ["80.5 kg"]
 
 
 def test_titles_above_a_heading_and_means_below_are_set_aside_in_words():
@@ -109,7 +118,8 @@ def test_titles_above_a_heading_and_means_below_are_set_aside_in_words():
     )
     reading = read_csv(table, expected_kg=80)
     assert [entry.mass_kg for entry in reading.entries] == [80.5, 80.6]
-    assert [cell.line for cell in reading.unread] == [1, 6]
+    assert [cell.line for cell in reading.aside] == [1, 6]
+    assert reading.unread == ()
 
 
 def test_a_table_without_a_heading_is_asked_about():
@@ -121,12 +131,17 @@ def test_a_table_without_a_heading_is_asked_about():
 def test_strokes_between_cells_are_a_table_too():
     table = "| date | weight | kcal |\n|---|---|---|\n| 2026-11-01 | 80.5 | 2500 |\n"
     reading = read_csv(table + "| 2026-11-02 | 80.1 | 10500 |\n", expected_kg=80)
-    assert len(reading.entries) == 3
-    assert "as kJ it would be 2510 kcal" in reading.unread[0].why
+    assert [(doubt.cell, doubt.options[0]) for doubt in reading.doubts] == [("10500", "10500 kJ")]
+    # source: worked by hand: 10500 kJ / 4.184 = 2509.6 kcal
+    assert reading.entries[-1].kcal == pytest.approx(2509.6, abs=0.1)
 
 
-def test_a_waist_in_inches_among_centimetres_is_set_aside():
+def test_a_waist_in_inches_among_centimetres_is_asked():
     table = "date,waist\n2026-11-01,85\n2026-11-02,33.5\n2026-11-03,84\n"
     reading = read_csv(table, expected_kg=80)
-    assert [entry.value for entry in reading.entries] == [85, 84]
-    assert "as inches it would be 85 cm" in reading.unread[0].why
+    assert [(entry.value, entry.unit) for entry in reading.entries] == [
+        (85, "cm"),
+        (33.5, "in"),
+        (84, "cm"),
+    ]
+    assert reading.doubts[0].options[0] == "33.5 in"
