@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import datetime as dt
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -116,7 +115,7 @@ def read_log(path: Path, expected_kg: float, *, confirmed: bool) -> Log:
         raise StoreError(
             f"{path} cannot be read ({error.strerror}); check its name and that you may read it"
         ) from None
-    reading = read_csv(text, expected_kg=expected_kg, today=dt.date.today())
+    reading = read_csv(text, expected_kg=expected_kg)
     for line in _look(reading):
         print(line, file=sys.stderr)
     for cell in reading.unread[:MOST_SAID]:
