@@ -138,6 +138,38 @@ class ProteinQuality(_Part):
     """Share of the protein whose value for that group is known; below 1 the score is a floor."""
 
 
+class FuelFood(_Part):
+    """One food to take along."""
+
+    food: str
+    """Catalogue key."""
+    name: str
+    grams: float
+    """[g]"""
+    phrase: str
+    """Grams and kitchen measure, such as ``620 g sports drink (2½ cups)``."""
+
+
+class FuelPack(_Part):
+    """What is got ready to be eaten and drunk beside the meals, for one session or loading day."""
+
+    when: Literal["during", "between"]
+    session: str
+    """The session in words, or the day of loading."""
+    time: str | None = None
+    """When it begins, HH:MM; None when the session has no time."""
+    minutes: float | None = None
+    foods: tuple[FuelFood, ...] = ()
+    water_ml: float = 0.0
+    """Water beside the drink, so that both together are what is drunk. [mL]"""
+    drink_ml: float = 0.0
+    """All there is to drink. [mL]"""
+    salt_g: float = 0.0
+    """Table salt stirred into the drink, for its sodium. [g]"""
+    how: str
+    """What to mix and pack, and when to drink and eat, in sentences."""
+
+
 class PlanDay(_Part):
     """One day."""
 
@@ -160,6 +192,8 @@ class PlanDay(_Part):
     """What to eat and drink before, during and after the day's sessions, in order of time."""
     fuel_g: dict[str, float] = {}
     """Foods for what is taken while training and between meals, by catalogue key. [g]"""
+    packs: tuple[FuelPack, ...] = ()
+    """The same foods, session by session, to be got ready in the kitchen."""
     training_kcal: float = 0.0
     """Energy taken while training, which the meals leave room for. [kcal]"""
 

@@ -9,11 +9,16 @@ from collections.abc import Sequence
 from mealplan.cooking.amounts import measuring_error_kcal
 from mealplan.cooking.batches import Pot
 from mealplan.cooking.boils import aside_text, boil_start, boil_text, boiling_text
-from mealplan.cooking.models import Boil, CookDay, Cooking, Kept, Step
+from mealplan.cooking.models import Boil, CookDay, Cooking, Kept, Pack, Step
 from mealplan.cooking.words import lower_first, moment
 from mealplan.kitchen.custom_foods import catalogue_of
 from mealplan.kitchen.measures import Units
 from mealplan.plan import Plan, PlanDay
+
+PACKED_BEFORE_MIN = 15
+"""Bottles and food stand ready so long before a session. [min] (common practice)"""
+MIXED_THE_EVENING_BEFORE = "08:00"
+"""Bottles for a session that begins before this are mixed the evening before. (common practice)"""
 
 
 def cook_day(
@@ -59,6 +64,12 @@ def cook_day(
             )
         )
     steps += [(moment(day.date, box.serve, -box.minutes), f"{box.name}: {box.how}") for box in kept]
+    packs = _packs(day)
+    steps += [
+        (moment(day.date, pack.clock, -PACKED_BEFORE_MIN), f"{pack.name}: {pack.text}")
+        for pack in packs
+        if pack.clock
+    ]
     return CookDay(
         date=day.date,
         boils=tuple(boils),
@@ -68,11 +79,28 @@ def cook_day(
             Step(clock=f"{moment:%H:%M}", text=text)
             for moment, text in sorted(steps, key=lambda x: x[0])
         ),
+        packs=packs,
         tonight=(),
         hands_on_min=day.hands_on_min,
         ahead_min=sum(boil.hands_on_min for boil in boils),
         clashes=_clashes(day.date, cookings),
         measuring_error_kcal=round(measuring_error_kcal(day, units, catalogue_of(plan)), 1),
+    )
+
+
+def _packs(day: PlanDay) -> tuple[Pack, ...]:
+    """Write what is mixed and packed for the day's sessions."""
+    return tuple(
+        Pack(
+            clock=pack.time or "",
+            name=(
+                f"Take along to {lower_first(pack.session)}"
+                if pack.when == "during"
+                else f"Between meals, {pack.session}"
+            ),
+            text=pack.how,
+        )
+        for pack in day.packs
     )
 
 
@@ -145,6 +173,12 @@ def evening_work(
                 found.setdefault(part.day - dt.timedelta(days=1), []).append(
                     f"Thaw {part.measure} boiled {lower_first(boil.name)} in the fridge for "
                     f"{part.day:%A}."
+                )
+    for day in days:
+        for pack in day.packs:
+            if pack.clock and pack.clock < MIXED_THE_EVENING_BEFORE:
+                found.setdefault(day.date - dt.timedelta(days=1), []).append(
+                    f"Mix the bottles of {day.date:%A}, {pack.clock}, and keep them in the fridge."
                 )
     for pot in pots:
         if pot.meal.soak_night_before:

@@ -150,6 +150,15 @@ class Step(_Part):
     text: str
 
 
+class Pack(_Part):
+    """What is mixed and packed for one session, or put ready between meals."""
+
+    clock: str = ""
+    """When it must be ready, the start of the session; empty when that has no time. [HH:MM]"""
+    name: str
+    text: str
+
+
 class CookDay(_Part):
     """One day in the kitchen."""
 
@@ -158,8 +167,10 @@ class CookDay(_Part):
     cookings: tuple[Cooking, ...]
     kept: tuple[Kept, ...]
     order: tuple[Step, ...]
+    packs: tuple[Pack, ...] = ()
+    """Bottles and food to take along to the day's sessions."""
     tonight: tuple[str, ...]
-    """What to soak or boil this evening for tomorrow."""
+    """What to soak, boil or mix this evening for tomorrow."""
     hands_on_min: int
     """At the meals of the day, as the menu says. [min]"""
     ahead_min: int = 0

@@ -29,6 +29,7 @@ from mealplan.cooking.models import (
     CookDay,
     Cooking,
     Kept,
+    Pack,
     SetAside,
     Step,
 )
@@ -104,6 +105,7 @@ __all__ = [
     "CookDay",
     "Cooking",
     "Kept",
+    "Pack",
     "SetAside",
     "Step",
     "batch_plan",

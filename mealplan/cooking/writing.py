@@ -44,6 +44,9 @@ def _day(day: CookDay) -> list[str]:
     rows += [_wrapped(clash, "  ! ") for clash in day.clashes]
     for boil in day.boils:
         rows += [_wrapped(f"{boil.name}: {caution.text}", "  ! ") for caution in boil.cautions]
+    for pack in day.packs:
+        if not pack.clock:  # those with a time stand in the order of work
+            rows.append(_wrapped(f"{pack.name}: {pack.text}", "  - "))
     for cooking in day.cookings:
         rows += _cooking(cooking)
     for kept in day.kept:

@@ -72,7 +72,7 @@ def plan_day(
     other = sum(served.other_kcal for served in solved.served)
     energy = space.per_gram("energy_kcal")
     total = other + sum(float(energy[space.index[key]]) * g for key, g in eaten.items())
-    fuel, told = fuel_foods(targets.fuel, space, context.allowed)
+    fuel = fuel_foods(targets.fuel, space, context.allowed, context.intake.kitchen.units)
     return PlanDay(
         date=date,
         weekday=targets.weekday,
@@ -83,8 +83,9 @@ def plan_day(
         objective=round(solved.objective, 4),
         bound=round(solved.bound, 4),
         hands_on_min=sum(meal.hands_on_min for meal in meals),
-        around_sessions=told,
-        fuel_g=fuel,
+        around_sessions=fuel.told,
+        fuel_g=fuel.grams,
+        packs=fuel.packs,
         training_kcal=round(targets.energy_kcal - targets.meal_kcal, 1),
         protein_quality=day_protein_quality(
             eaten,

@@ -57,6 +57,8 @@ BESIDE_MEALS = ("during", "between")
 """Items that are no part of a meal."""
 ONE_SUGAR_G_PER_H = 60.0
 """Most that one kind of sugar brings; above it glucose is joined by fructose. [g/h]"""
+OTHER_MEALS_G_PER_KG = 1.0
+"""Least carbohydrate at meals that no session asks for. [g/kg] (common practice)"""
 DAY_MIN = 24 * 60
 
 
@@ -298,7 +300,7 @@ class RaceDay:
     sweat_words: str = ""
 
 
-def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
+def race_days(intake: Intake, protein_low_g: float, protein_aim_g: float) -> tuple[RaceDay, ...]:
     """
     Lay out the days that a race changes: two of loading before a long one, and its own day.
 
@@ -308,6 +310,8 @@ def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
         With its events.
     protein_low_g : float
         Floor of the day's protein, which loading leaves room for. [g/day]
+    protein_aim_g : float
+        Its aim, which the day of the race has room for. [g/day]
 
     Returns
     -------
@@ -327,7 +331,8 @@ def race_days(intake: Intake, protein_low_g: float) -> tuple[RaceDay, ...]:
                 days.setdefault(date, RaceDay(date, words, loading, least, between))
         rate, sweated = sweat(intake.sweat, mass, HARD_MET)
         fuel = tuple(_as_allowed(_items(_race(event, rate), mass, None), intake))
-        least = energy_of(protein_low_g, timed_carbohydrate_g(fuel), 0.0) / (1 - FAT_SHARE)
+        eaten = timed_carbohydrate_g(fuel) + OTHER_MEALS_G_PER_KG * mass
+        least = energy_of(protein_aim_g, eaten, 0.0) / (1 - FAT_SHARE)
         days[event.date] = RaceDay(
             event.date,
             f"the {event.name}",

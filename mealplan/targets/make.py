@@ -27,6 +27,7 @@ from mealplan.nutrition.supplements import (
 from mealplan.nutrition.upper_limits import limit_findings
 from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.guard.findings import limit
+from mealplan.physiology.tables import constants
 from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import line_switches
@@ -208,7 +209,7 @@ def _special(
     """Ranges of the days that a race changes; energy rises where loading needs the room."""
     found = {}
     fuel = session_fuel(intake)
-    for race in race_days(intake, protein.low_g):
+    for race in race_days(intake, protein.low_g, protein.aim_g):
         weekday = WEEKDAYS[race.date.weekday()]
         today = day_training(intake, weekday)
         racing = race.carbohydrate is None
@@ -306,10 +307,11 @@ def _availability(
     if much_fat(intake, body) or "pregnant" in intake.health:
         return None
     guessed = body.method is None or not sessions_of(intake)
+    milk = constants("life_stage")["lactation"].value if "breastfeeding" in intake.health else 0.0
     eaten = given(
         "energy_planned_kcal",
-        "Energy to plan",
-        phase.quantity.value,
+        "Energy to plan" + (", less what goes into milk" if milk else ""),
+        phase.quantity.value - milk,
         "kcal/day",
         sd=0.10 * phase.quantity.value,
         error_name="intake actually eaten",

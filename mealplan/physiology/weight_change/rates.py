@@ -18,6 +18,10 @@ PHASE_KINDS: tuple[PhaseKind, ...] = ("gain", "hold", "cut", "endurance")
 TrainingStatus = Literal["novice", "intermediate", "advanced"]
 
 
+LEAN_BLEND_POINTS = 2.0
+"""Half the width of the step from lean to not lean, blended. [points of %fat] (common practice)"""
+
+
 def is_lean(sex: Sex, fat_percent: float | None) -> bool:
     """
     Say whether a client is already lean, which slows a cut.
@@ -77,8 +81,18 @@ def default_rate(
             )
         return _C[key]
     if phase == "cut":
-        return -_C["cut_lean_default" if is_lean(sex, fat_percent) else "cut_default"]
+        return -_cut_rate(sex, fat_percent)
     return 0.0
+
+
+def _cut_rate(sex: Sex, fat_percent: float | None) -> float:
+    """Lead the slower loss of the lean over to the usual one about their line [%/week]."""
+    lean, usual = _C["cut_lean_default"], _C["cut_default"]
+    if fat_percent is None:
+        return usual
+    line = _C["lean_men"] if sex == "male" else _C["lean_women"]
+    share = (fat_percent - line) / (2 * LEAN_BLEND_POINTS) + 0.5
+    return lean + min(1.0, max(0.0, share)) * (usual - lean)
 
 
 @equation("rates of gain and loss")

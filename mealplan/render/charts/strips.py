@@ -86,7 +86,7 @@ def week_strip(lines: Sequence[AdequacyLine]) -> str:
 def _scale(line: AdequacyLine, most: float) -> tuple[Callable[[float], float], float]:
     """Say where a value stands on the ruler, and where the ruler ends."""
     top = max(value for value in (most, line.low, line.high) if value is not None)
-    anchors = [value for value in (line.low, line.aim) if value is not None]
+    anchors = [value for value in (line.low, line.aim) if value]  # a floor of none is no anchor
     scale_end = 1.0
     if anchors:
         scale_end = max(2.0 * max(anchors), 1.15 * min(top, 3.0 * max(anchors)))

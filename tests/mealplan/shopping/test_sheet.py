@@ -18,8 +18,11 @@ from mealplan.cooking.sheet import (
 )
 from mealplan.errors import IntakeError
 from mealplan.kitchen.boiling import boiling_of, boiling_table
+from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.food_safety import advice_for, all_advice, is_rice, keeping
+from mealplan.menu.fuel_foods import fuel_foods
 from mealplan.shopping.door import shopping_list
+from mealplan.targets.ranges import FuelItem
 
 CATALOGUE = Catalogue.load()
 HOT = {"hob", "oven", "grill", "microwave", "pressure cooker"}
@@ -368,3 +371,51 @@ def test_sheet_in_words_names_every_dish_and_fits_the_page(batches):
         for day in plan.days:
             for meal in day.meals:
                 assert meal.name in " ".join(text.split())
+
+
+def with_fuel(plan, intake, time):
+    """Put two hours of riding into a plan's second day, as the menu writes it."""
+    ride = FuelItem(
+        when="during",
+        session="Cycling",
+        time=time,
+        minutes=120,
+        carbohydrate_low_g=60,
+        carbohydrate_aim_g=90,
+        carbohydrate_high_g=120,
+        fluid_low_ml=800,
+        fluid_high_ml=1600,
+        sodium_mg_per_l=500,
+    )
+    space = FoodSpace.load()
+    fuel = fuel_foods([ride], space, frozenset(food.key for food in space.foods))
+    day = plan.days[1].model_copy(
+        update={"around_sessions": fuel.told, "fuel_g": fuel.grams, "packs": fuel.packs}
+    )
+    return plan.model_copy(update={"days": (plan.days[0], day, *plan.days[2:])})
+
+
+def test_bottles_and_food_to_take_along_stand_on_the_sheet_the_menu_and_the_list(weeks):
+    # source: worked by hand (the same grams on all three; ready a quarter of an hour before)
+    intake, plan = weeks[0]
+    trained = with_fuel(plan, intake, "17:00")
+    batch = batch_plan(trained, intake)
+    day = batch.days[1]
+    [pack] = day.packs
+    assert pack.clock == "17:00"
+    assert [step.clock for step in day.order if "Take along to cycling" in step.text] == ["16:45"]
+    written = batch_text(batch)
+    bought = {line.name for line in shopping_list(trained, intake).lines}
+    for food in trained.days[1].packs[0].foods:
+        assert food.phrase in pack.text
+        assert f"{food.grams:,.0f} g {food.name.lower()}" in trained.days[1].around_sessions[0]
+        assert " ".join(food.phrase.split()) in " ".join(written.split())
+        assert CATALOGUE.food(food.food).bought_name in bought
+    assert not any("bottles" in line for one in batch.days for line in one.tonight)
+
+
+def test_bottles_for_an_early_session_are_mixed_the_evening_before(weeks):
+    # source: common practice
+    intake, plan = weeks[0]
+    batch = batch_plan(with_fuel(plan, intake, "06:00"), intake)
+    assert any("Mix the bottles" in line for line in batch.days[0].tonight)
