@@ -168,6 +168,21 @@ def _kidney_disease(ranges: Ranges) -> None:
     """Kidney disease: what any kidney condition changes, and the ceiling on sodium."""
     _kidney(ranges)
     _sodium_held(ranges, "kidney disease")
+    if "calcium_mg" in ranges:
+        reason = (
+            "kidney disease: no floor and no tablets by oneself; 800 to 1,000 mg from all sources "
+            "is usual in stages 3 and 4 (KDOQI 2020), on dialysis the team says"
+        )
+        ranges["calcium_mg"] = _without_floor(ranges["calcium_mg"], reason)
+
+
+def _sitting(ranges: Ranges) -> None:
+    """Raise fibre slowly, from what is eaten now, in a bowel without its nerves."""
+    reason = (
+        "wheelchair use: no floor; a bowel that lacks its nerves takes more fibre only slowly, "
+        "beside its routine, and may do worse with it"
+    )
+    ranges["fibre_g"] = _without_floor(ranges["fibre_g"], reason)
 
 
 def _sodium_held(ranges: Ranges, words: str) -> None:
@@ -190,6 +205,7 @@ def _sodium_held(ranges: Ranges, words: str) -> None:
 CHANGES: Mapping[str, Callable[[Ranges], None]] = {
     "kidney disease": _kidney_disease,
     "dialysis": _kidney_disease,
+    "wheelchair user": _sitting,
     "kidney stones": _kidney,
     "one kidney": _kidney,
     "potassium-raising medicines": _potassium_held,

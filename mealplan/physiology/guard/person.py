@@ -24,7 +24,9 @@ def _eating(screen: Screen, *, deficit: bool) -> list[Finding]:
     found = []
     reason = (
         "numbers about food and weight can feed disordered eating; a clinician has published "
-        "questionnaires (SCOFF, LEAF-Q, EDE-Q) to look closer"
+        "questionnaires (SCOFF, LEAF-Q, EDE-Q) to look closer. Counting, weighing or leaving meals "
+        "out again, training in secret or through injury, or new fear of foods: pause the plan and "
+        "go back to the clinician"
     )
     if screen.eating_disorder:
         found.append(
@@ -48,6 +50,9 @@ def _eating(screen: Screen, *, deficit: bool) -> list[Finding]:
             )
         )
     return found
+
+
+BONE_FIRST = "; until then the bone is not loaded; vitamin D, calcium and bone density are tested"
 
 
 def _signs(screen: Screen, *, deficit: bool) -> list[Finding]:
@@ -77,7 +82,8 @@ def _signs(screen: Screen, *, deficit: bool) -> list[Finding]:
                     code,
                     "override",
                     f"{words} reported" + (": no deficit until seen" if deficit else ""),
-                    "it can be a sign of too little energy or of something graver",
+                    "it can be a sign of too little energy or of something graver"
+                    + (BONE_FIRST if code == "stress_fracture" else ""),
                     PHYSICIAN,
                     _T["missed_periods"],
                 )
@@ -126,6 +132,16 @@ def _carrying(screen: Screen, *, deficit: bool) -> list[Finding]:
     return found
 
 
+YOUNG_DEFICIT = (
+    "; sweating, saunas, leaving out drinks or meals to make a weight class have killed: change "
+    "the class, and ask a physician about eating disorders where weight or shape is on the mind"
+)
+TOO_YOUNG = (
+    "; a paediatrician and a paediatric dietitian see to vitamin B12, iodine, vitamin D and iron "
+    "first where only plants are eaten"
+)
+
+
 def _young(screen: Screen, *, deficit: bool) -> list[Finding]:
     if screen.age_years >= limit("adult_age"):
         return []
@@ -146,7 +162,10 @@ def _young(screen: Screen, *, deficit: bool) -> list[Finding]:
             "refuse" if refused else "override",
             f"age {screen.age_years:g} is below 18: {why}",
             "growing bodies need energy to spare and their growth followed on charts; most of the "
-            "evidence used here is on adults",
+            "evidence used here is on adults"
+            + (YOUNG_DEFICIT if deficit else "")
+            + (TOO_YOUNG if too_young else "")
+            + "; no creatine, caffeine tablets or fat burners",
             BOTH,
             _T["adult_age"],
         )
@@ -154,8 +173,22 @@ def _young(screen: Screen, *, deficit: bool) -> list[Finding]:
 
 
 def _old(screen: Screen, *, deficit: bool) -> list[Finding]:
-    if screen.age_years < limit("older") or not deficit:
+    if screen.age_years < limit("older"):
         return []
+    if not deficit:
+        return [
+            finding(
+                "older_watch",
+                "note",
+                f"{screen.age_years:g} years: before hard training begins, blood pressure, heart "
+                "and medicines are looked at",
+                "vitamin B12 is taken up less well and measured each year or two, vitamin D and "
+                "bone are looked at, thirst tells less, and protein is spread over the meals; "
+                "falls, weak legs or unmeant loss are told to the physician",
+                PHYSICIAN,
+                _T["older"],
+            )
+        ]
     return [
         finding(
             "older_loss",

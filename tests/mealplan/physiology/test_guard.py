@@ -402,3 +402,19 @@ def test_every_finding_can_be_acted_on(intake, rmr, tee, rate, weeks, ea, gainin
 def test_a_lower_intake_never_clears_a_finding(less):
     codes = set(plan(intake_kcal=1790))
     assert codes <= set(plan(intake_kcal=1790 - less))
+
+
+def test_old_age_asks_for_a_look_before_hard_training_without_a_deficit():
+    # source: common practice
+    found = person(deficit=False, age_years=70, weight_kg=63)
+    assert found["older_watch"].severity == "note"
+    assert "B12" in found["older_watch"].reason
+    assert person(deficit=False, age_years=64, weight_kg=63) == {}
+
+
+def test_a_child_who_wants_to_lose_is_told_what_making_weight_does():
+    # source: common practice
+    young = person(age_years=17, guardian=True)["under_18"]
+    assert "saunas" in young.reason
+    assert "creatine" in young.reason
+    assert "paediatrician" in person(age_years=13, deficit=False)["under_18"].reason

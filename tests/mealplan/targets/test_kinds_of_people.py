@@ -239,3 +239,16 @@ def test_a_fluid_is_told_in_steps_a_bottle_shows():
     amounts = [int(n.replace(",", "")) for one in told for n in re.findall(r"([\d,]+) mL", one)]
     assert amounts
     assert all(amount % 50 == 0 for amount in amounts)
+
+
+def test_calcium_with_kidney_disease_and_fibre_in_a_wheelchair_have_no_floor():
+    # source: from memory (KDOQI 2020: 800 to 1,000 mg in stages 3 and 4); common practice
+    ill = make_targets(
+        client(health=["kidney disease"], professional_overrides=decided("kidney_disease"))
+    )
+    assert ill.days[0].ranges["calcium_mg"].low is None
+    assert "800 to 1,000" in ill.days[0].ranges["calcium_mg"].reason
+    scan = {"date": "2026-11-20", "method": "dxa", "fat_percent": 22}
+    sits = make_targets(client(health=["wheelchair user"], scan=scan))
+    assert sits.days[0].ranges["fibre_g"].low is None
+    assert sits.days[0].ranges["fibre_g"].high is not None
