@@ -24,7 +24,6 @@ from mealplan.nutrition.supplements import SupplementChoice
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import adjusted_for_bloods
 from mealplan.targets.conditions import adjusted_for_health
-from mealplan.targets.energy_shares import ABOVE_AIM, energy_shares
 from mealplan.targets.fuelling import (
     OTHER_MEALS_G_PER_KG,
     taken_while_training,
@@ -49,6 +48,8 @@ SUPPLEMENT_ONLY = frozenset({"vitamin_b12_ug", "vitamin_d_ug"})
 TAKEN_BETWEEN_MEALS = "what is taken between meals, and while training"
 TAKEN_WHILE_TRAINING = "what is taken while training"
 
+CEILING_ABOVE = 1.1
+"""A raised ceiling of carbohydrate lies so far above what is needed. [ratio] (common practice)"""
 LOADING_FAT_SHARES = (0.08, 0.12, 0.18)
 """Least, aim and most of energy from fat on a loading day. [fraction] (common practice)"""
 LOADING_FIBRE_G = 40.0
@@ -187,26 +188,29 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
         fat, fibre = _for_loading(fat, fibre, inputs.energy_kcal)
     if inputs.race:
         fibre = _little_fibre(fibre, "the day of a race: a gut that is not full of fibre")
-    carbohydrate, fat = energy_shares(
-        inputs.energy_kcal,
-        inputs.protein,
-        carbohydrate,
-        fat,
-        loading=inputs.carbohydrate is not None,
-    )
+    # Protein comes first, fat keeps its floor; carbohydrate gets what energy is left.
+    room = (inputs.energy_kcal - 4 * inputs.protein.low_g - 9 * fat.low) / 4
+    share = 0.93 if inputs.carbohydrate is None else 1.0
+    low = min(carbohydrate.low, max(130.0, share * room))
+    reason = "; ".join(carbohydrate.working)
+    if low < carbohydrate.low:
+        reason += (
+            f"; lowered from {carbohydrate.low:.0f} g because energy, protein and the fat floor "
+            f"leave room for {low:.0f} g"
+        )
     return (
         TargetRange(
             key="net_carbohydrate_g",
             label="Carbohydrate (available)",
             unit="g",
-            low=carbohydrate.low,
-            aim=carbohydrate.aim,
-            high=carbohydrate.high,
+            low=low,
+            aim=max(low, min(carbohydrate.aim, room)),
+            high=max(low, carbohydrate.high),
             low_tier="fuel",
             high_tier="fuel",
             low_source=carbohydrate.source,
             provenance=carbohydrate.provenance,
-            reason="; ".join(carbohydrate.working),
+            reason=reason,
         ),
         TargetRange(
             key="fat_g",
@@ -250,7 +254,7 @@ def _with_timed(carbohydrate: Range, inputs: DayInputs, mass_kg: float) -> Range
     return replace(
         carbohydrate,
         aim=max(carbohydrate.aim, needed),
-        high=ABOVE_AIM * needed,
+        high=CEILING_ABOVE * needed,
         working=(*carbohydrate.working, words),
     )
 

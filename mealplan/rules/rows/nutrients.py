@@ -105,8 +105,6 @@ class Wishes:
                 continue
             if target.aim <= target.low * 1.01 or target.from_supplement_only:
                 continue
-            if target.high_tier == "fuel":  # the aim of fat is what energy leaves, not a wish
-                continue
             yield Row(
                 name=f"{key}:aim",
                 label=f"{target.label} aim",

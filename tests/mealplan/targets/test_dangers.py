@@ -62,7 +62,7 @@ def test_little_carbohydrate_with_insulin_takes_a_decision_of_its_own():
 
 def test_carbohydrate_that_swings_is_said_with_insulin():
     # source: common practice
-    week = [("mon", "Running 6 mph (9.7 km/h)", 240), ("wed", "Running 6 mph (9.7 km/h)", 40)]
+    week = [("mon", "Running 6 mph (9.7 km/h)", 120), ("wed", "Running 6 mph (9.7 km/h)", 40)]
     said = codes(make_targets(training(*week, **INSULIN)))
     assert "Agree doses" in said["carbohydrate_swing"].message
     assert "carbohydrate_swing" not in codes(make_targets(training(*week)))
