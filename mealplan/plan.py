@@ -64,6 +64,8 @@ class Meal(_Part):
     """Day this dish was cooked, when it is a kept portion."""
     cook_portions: int = 1
     """Portions to cook now, kept ones included; 0 for a kept portion."""
+    over_before: tuple[str, ...] = ()
+    """Nutrients of which it holds more than sits well so shortly before a session."""
     soak_night_before: bool = False
     left_out: tuple[str, ...] = ()
     """Kept to read plans made before methods left out what is not served; never shown."""

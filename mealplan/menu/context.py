@@ -23,14 +23,14 @@ from mealplan.market.price_list import PriceList, price_list
 from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.candidates import dish_families, make_choice, suits
 from mealplan.menu.clock import Clock
-from mealplan.menu.occasions import slots_for
+from mealplan.menu.occasions import slots_for, slots_on
 from mealplan.menu.plates import eased
 from mealplan.rules import Slot
 from mealplan.rules.preferences.buying import PACK
 from mealplan.rules.variety import VarietyHabits, habits_of
 from mealplan.rules.weights import weight
 from mealplan.shopping.unit_prices import eaten_rates
-from mealplan.targets.ranges import Targets
+from mealplan.targets.ranges import DayTargets, Targets
 
 BEYOND_SHELF = weight("beyond_shelf")
 MOST_LIKED, LIKED = 4, 3
@@ -136,6 +136,20 @@ class Context:
     def slots(self) -> tuple[Slot, ...]:
         """Meals of the day."""
         return slots_for(self.intake)
+
+    def slots_on(self, asked: DayTargets) -> tuple[Slot, ...]:
+        """
+        Give the meals of one day, light before its training.
+
+        Parameters
+        ----------
+        asked : DayTargets
+
+        Returns
+        -------
+        tuple of Slot
+        """
+        return slots_on(self.slots, asked)
 
     @cached_property
     def families(self) -> dict[str, frozenset[str]]:
@@ -337,17 +351,17 @@ class Context:
         return frozenset(food.key for food in self.space.foods) - self.exclusions.foods
 
     @cached_property
-    def _choices(self) -> dict[float, tuple[tuple[Choice, ...], ...]]:
+    def _choices(self) -> dict[tuple[float, ...], tuple[tuple[Choice, ...], ...]]:
         return {}
 
-    def choices(self, energy_kcal: float) -> tuple[tuple[Choice, ...], ...]:
+    def choices(self, asked: DayTargets) -> tuple[tuple[Choice, ...], ...]:
         """
-        Offer every suitable dish at every meal of a day of this energy, variety aside.
+        Offer every suitable dish at every meal of a day, variety aside.
 
         Parameters
         ----------
-        energy_kcal : float
-            The day's energy. [kcal]
+        asked : DayTargets
+            The day's energy, and the sessions its meals are light before.
 
         Returns
         -------
@@ -359,21 +373,25 @@ class Context:
         NoPlanError
             When a meal is left without any dish.
         """
-        if energy_kcal not in self._choices:
-            self._choices[energy_kcal] = tuple(map(self._from_shelf, self._every(energy_kcal)))
-        return self._choices[energy_kcal]
+        slots = self.slots_on(asked)
+        energies = tuple(round(slot.energy_share * asked.meal_kcal, 3) for slot in slots)
+        if energies not in self._choices:
+            self._choices[energies] = tuple(
+                self._from_shelf(self._every(slot, energy))
+                for slot, energy in zip(slots, energies, strict=True)
+            )
+        return self._choices[energies]
 
     @cached_property
-    def _offered(self) -> dict[float, tuple[tuple[Choice, ...], ...]]:
-        """Offers by energy before any shelf, shared by all contexts of a client."""
+    def _offered(self) -> dict[tuple[int, float], tuple[Choice, ...]]:
+        """Offers by meal and its energy before any shelf, shared by all contexts of a client."""
         return {}
 
-    def _every(self, energy_kcal: float) -> tuple[tuple[Choice, ...], ...]:
-        if energy_kcal not in self._offered:
-            self._offered[energy_kcal] = tuple(
-                self._every_at(slot, slot.energy_share * energy_kcal) for slot in self.slots
-            )
-        return self._offered[energy_kcal]
+    def _every(self, slot: Slot, meal_kcal: float) -> tuple[Choice, ...]:
+        key = (slot.index, meal_kcal)
+        if key not in self._offered:
+            self._offered[key] = self._every_at(slot, meal_kcal)
+        return self._offered[key]
 
     def _every_at(self, slot: Slot, meal_kcal: float) -> tuple[Choice, ...]:
         """Offer every dish that suits a meal."""

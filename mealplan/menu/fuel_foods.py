@@ -16,12 +16,16 @@ CHOICES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("sports_drink", "apple_juice"),
         ("energy_gel", "dates", "raisins", "banana"),
     ),
+    "snack": (("banana", "dates", "raisins"), ("bread_white", "rice_cakes", "tortilla_corn")),
     "between": (
         ("orange_juice", "apple_juice", "grape_juice"),
         ("raisins", "dates", "bread_white", "rice_cakes"),
     ),
 }
-"""A drink and something to eat, best first: the first that is allowed brings half each."""
+"""
+A drink and something to eat, or fruit and bread for a snack before, best first: the first that is
+allowed brings half each.
+"""
 STEP_G = 10.0
 """Fuel is told and bought to this. [g]"""
 LEAST_G = 15.0
@@ -54,7 +58,7 @@ def fuel_foods(
     total: dict[str, float] = {}
     told = []
     for item in items:
-        choices = CHOICES.get(item.when, ())
+        choices = CHOICES.get("snack" if item.snack else item.when, ())
         chosen = [
             key
             for group in choices

@@ -192,7 +192,7 @@ def _mean_day(
     # with it is on the shelf; in the other meals it only costs nothing to buy.
     bare = (Around(left=_enough_at_home(context)), Around(left=frozenset()))
     offers = []
-    for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
+    for slot, base in zip(context.slots, context.choices(asked), strict=True):
         tables = [
             table_at(context, d, one, slot, avoid, bare[d * len(context.slots) >= HOME_MEALS])
             for d, one in enumerate(targets[:7])

@@ -137,7 +137,7 @@ def table_at(
         place=living.place_of(targets.weekday, slot.occasion),
         pot_days=pot_days(living.cooking_days, targets.weekday),
         days_to_pot=days_to(living.cooking_days, targets.weekday),
-        training=context.clock.near_training(targets.weekday).get(slot.index),
+        training=context.clock.near_training(targets).get(slot.index),
         since_shopping=context.days_since_shopping(day, targets.weekday),
         shunned=avoid,
         around=others or Around(),

@@ -28,6 +28,7 @@ from mealplan.plan import Plan
 from mealplan.rules.preferences.places import can_be_eaten
 from mealplan.rules.preferences.pots import keeps_for
 from mealplan.rules.preferences.repeat import WINDOW_DAYS
+from mealplan.rules.rows.training import BEFORE
 from mealplan.rules.weights import weight
 from mealplan.targets.ranges import DayTargets, Targets
 
@@ -218,7 +219,7 @@ def _lost(solved: Solved) -> float:
     """Price what a day misses of its musts, and minutes beyond its cook's."""
     model, answer = solved.model, solved.answer
     missed = model.miss(model.totals(answer.picks, answer.grams))
-    must = [row.tier not in WISHES for row in model.rows]
+    must = [row.tier not in WISHES or row.name.endswith(BEFORE) for row in model.rows]
     return float(missed[must].sum()) + model.overtime(answer.picks)
 
 

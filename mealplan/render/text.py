@@ -277,7 +277,7 @@ def day_text(day: PlanDay) -> str:
     rows += [_wrap(said, 2) for said in day.around_sessions]
     if day.training_kcal:
         kcal = f"{day.training_kcal:,.0f} kcal"
-        rows.append(f"  The meals leave room for {kcal} of what is taken while training")
+        rows.append(f"  The meals leave room for {kcal} of what is taken before or while training")
     if day.protein_quality is not None:
         rows.append(f"  {quality_sentence(day.protein_quality)}")
     rows += [_adequacy(line) for line in day.missed]

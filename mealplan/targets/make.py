@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 
+from mealplan.client.day_times import sessions_on, times_on
 from mealplan.client.intake import WEEKDAYS, Intake
 from mealplan.errors import IntakeError
 from mealplan.nutrition.performance import PerformanceRow, performance_lines
@@ -40,7 +41,8 @@ from mealplan.targets.energy_account import (
     expenditure,
     phase_energy,
 )
-from mealplan.targets.fuelling import kept_within, race_days, session_fuel
+from mealplan.targets.fuel_totals import kept_within
+from mealplan.targets.fuelling import race_days, session_fuel
 from mealplan.targets.life_stage import (
     mass_before_pregnancy,
     pregnancy_notices,
@@ -194,6 +196,7 @@ def _week(
             today.sweat_l_per_h,
             today.sweat_words,
             fuel=kept_within(fuel[weekday], energy),
+            meal_times=times_on(intake, sessions_on(intake, weekday) if trained else ()),
         )
         days.append(day_ranges(intake, inputs, supplements))
     return tuple(days)
@@ -226,6 +229,7 @@ def _special(
             carbohydrate=race.carbohydrate,
             race=racing,
             fuel=kept_within(items, energy, race=racing),
+            meal_times=race.meal_times,
         )
         found[race.date] = day_ranges(intake, day, supplements)
     return found
