@@ -109,6 +109,12 @@ class AdequacyLine(_Part):
         """What the day itself must give [unit]."""
         return self.low if self.day_low is None else self.day_low
 
+    @property
+    def over_usual_day(self) -> bool:
+        """True where only a ceiling for the usual day is passed, which the mean of days answers."""
+        over = self.high is not None and self.total > self.high
+        return not self.met and over and self.priority == "wish" and self.day_low is not None
+
 
 class WeekMean(_Part):
     """Mean of some days against a floor that holds over a week."""
@@ -167,10 +173,9 @@ class PlanDay(_Part):
 
     @property
     def missed(self) -> tuple[AdequacyLine, ...]:
-        """Ranges not met, musts first."""
-        return tuple(
-            sorted((line for line in self.adequacy if not line.met), key=lambda x: x.priority)
-        )
+        """Ranges not met, musts first; ceilings for the usual day are judged over the days."""
+        found = (line for line in self.adequacy if not line.met and not line.over_usual_day)
+        return tuple(sorted(found, key=lambda line: line.priority))
 
 
 class Plan(_Part):

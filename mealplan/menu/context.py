@@ -26,6 +26,7 @@ from mealplan.menu.clock import Clock
 from mealplan.menu.occasions import slots_for, slots_on
 from mealplan.menu.plates import eased
 from mealplan.rules import Slot
+from mealplan.rules.preferences.base import MAINS
 from mealplan.rules.preferences.buying import PACK
 from mealplan.rules.variety import VarietyHabits, habits_of
 from mealplan.rules.weights import weight
@@ -33,8 +34,13 @@ from mealplan.shopping.unit_prices import eaten_rates
 from mealplan.targets.ranges import DayTargets, Targets
 
 BEYOND_SHELF = weight("beyond_shelf")
-MOST_LIKED, LIKED = 4, 3
-"""Dinners a week of a tradition or kind liked most of all, and of one liked (common practice)."""
+MOST_LIKED, LIKED, LIKED_FOOD = 8, 7, 5
+"""
+Of a week's fourteen main meals, those of what is liked most of all, of a tradition that is liked,
+and of a kind of dish or a food that is (common practice).
+"""
+LEADING = ("starch", "protein", "vegetable", "fruit")
+"""Roles of foods that are seen on the plate."""
 
 
 @dataclass(frozen=True)
@@ -256,17 +262,39 @@ class Context:
 
     @cached_property
     def liked(self) -> frozenset[str]:
-        """Dishes that count toward the share of dinners a liked tradition or kind has."""
+        """Dishes that count toward the share of main meals of what is liked."""
         grades = self.exclusions.dish_grades
         wanted = self.favourites or {key for key, grade in grades.items() if grade == "likes"}
-        dinners = {dish.key for dish in self.dishes if "evening" in dish.occasions}
-        return frozenset(wanted & dinners)
+        if not wanted:
+            wanted = frozenset(
+                dish.key
+                for dish in self.dishes
+                for line in dish.lines
+                if not line.optional
+                and line.food in self.exclusions.liked
+                and self.space.foods[self.space.index[line.food]].role in LEADING
+            )
+        mains = [slot for slot in self.slots if slot.occasion in MAINS]
+        return frozenset(
+            dish.key
+            for dish in self.dishes
+            if dish.key in wanted
+            and any(suits(dish, slot, self.intake, self.exclusions) for slot in mains)
+        )
 
     @cached_property
-    def liked_dinners(self) -> int:
-        """Dinners a week that are to be of what is liked; fewer where few dishes are it."""
-        share = MOST_LIKED if self.favourites else LIKED
+    def liked_mains(self) -> int:
+        """Main meals a week that are to be of what is liked; fewer where few dishes are it."""
+        others = {dish.tradition for dish in self.dishes if dish.key not in self._graded_liked}
+        whole = any(self.by_key[key].tradition not in others for key in self.liked)
+        share = MOST_LIKED if self.favourites else LIKED if whole else LIKED_FOOD
         return min(share, round(len(self.liked) * self.habits.larder_servings))
+
+    @property
+    def _graded_liked(self) -> frozenset[str]:
+        """Dishes liked for themselves, their kind or their tradition."""
+        grades = self.exclusions.dish_grades
+        return frozenset(key for key, grade in grades.items() if grade in ("likes", "favourites"))
 
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:

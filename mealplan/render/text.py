@@ -305,7 +305,11 @@ def week_table(plan: Plan) -> list[str]:
         high = decimals(first.high) if first.high is not None else ""
         means = [mean.met for mean in plan.week_means if mean.key == first.key]
         note = "" if not means else "; mean met" if all(means) else "; mean missed"
-        note += "" if met == len(lines) or first.priority == "must" else " (wish)"
+        usual = any(line.over_usual_day for line in lines)
+        if usual and first.high is not None and sum(totals) > first.high * len(totals):
+            note = "; mean above the ceiling" if all(means) else f"{note}, and above the ceiling"
+        wish = met < len(lines) and (usual or first.priority == "wish")
+        note += " (wish)" if wish else ""
         rows.append(
             f"  {first.label[:38]:<38} {decimals(sum(totals) / len(totals)):>8} {first.unit:<5}"
             f" {decimals(min(totals)):>8} {decimals(max(totals)):>8} {low:>8} {high:>8}  {met} of"
