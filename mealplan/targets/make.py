@@ -61,6 +61,7 @@ from mealplan.targets.safety import (
     starvation_notices,
     stop,
 )
+from mealplan.targets.shared_kitchen import kitchen_notices
 from mealplan.targets.training import day_training, sessions_of
 
 CARRYING = frozenset({"pregnant", "breastfeeding"})
@@ -135,6 +136,7 @@ def make_targets(intake: Intake) -> Targets:
         Notice(code="scan_doubtful", severity="warn", message=f"{text}.") for text in body.doubts
     )
     notices += (*unsaid_notices(intake), *pregnancy_notices(intake), *race_notices(intake))
+    notices += kitchen_notices(intake)
     stop(notices)
     notices += floor_notices(intake, body, phase)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)

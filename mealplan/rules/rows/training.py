@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from mealplan.rules.rows.base import TIER_PRICE, Row, Scope, Slot
 from mealplan.rules.rows.nutrients import INSET
-from mealplan.targets.ranges import FuelItem
+from mealplan.targets.ranges import FuelItem, Tier
 
 CARBOHYDRATE_SHARE = 0.45
 """Most of a meal's energy that fuel asks of it as carbohydrate (common practice)."""
@@ -69,7 +69,7 @@ def _light(slot: Slot, scope: Scope, items: list[FuelItem]) -> Iterator[Row]:
 
 def _refuelled(slot: Slot, scope: Scope, items: list[FuelItem]) -> Iterator[Row]:
     usual = slot.energy_share * scope.day.meal_kcal / KCAL_PER_G
-    wanted = (
+    wanted: tuple[tuple[str, str, Tier, float], ...] = (
         (
             "net_carbohydrate_g",
             "Carbohydrate",

@@ -177,7 +177,7 @@ def mains(plan):
 
 
 def test_half_the_main_meals_are_of_a_tradition_that_is_liked():
-    # source: common practice (a liked kitchen leads the week; asked for by readers of printed weeks)
+    # source: common practice (asked for by readers of printed weeks)
     meals = mains(planned(client(likes=["South Asian"])))
     liked = sum(BY_KEY[meal.dish].tradition == "South Asian" for meal in meals)
     assert liked >= len(meals) // 2
