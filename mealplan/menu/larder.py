@@ -16,7 +16,7 @@ from mealplan.menu.day import day_model
 from mealplan.menu.leftovers import may_keep
 from mealplan.menu.offers import HOME_MEALS, own_price, quickest, table_at
 from mealplan.menu.pots import SHORT_MIN, cooks_pot
-from mealplan.rules.preferences.base import MAINS, Around, Table
+from mealplan.rules.preferences.base import MAINS, POT_PORTIONS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
 from mealplan.rules.preferences.taste import OTHER_MAIN
@@ -139,7 +139,7 @@ def _servings(context: Context, dish: Dish) -> float:
         return WORKING_DAYS
     main = "midday" in dish.occasions or "evening" in dish.occasions
     if living.cooking_days and main:
-        pot = min(7 / len(set(living.cooking_days)), context.habits.most)
+        pot = min(7 / len(set(living.cooking_days)), POT_PORTIONS)
         return max(context.habits.larder_servings, pot)
     return context.habits.larder_servings
 
