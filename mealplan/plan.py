@@ -64,6 +64,8 @@ class Meal(_Part):
     """Day this dish was cooked, when it is a kept portion."""
     cook_portions: int = 1
     """Portions to cook now, kept ones included; 0 for a kept portion."""
+    over_before: tuple[str, ...] = ()
+    """Nutrients of which it holds more than sits well so shortly before a session."""
     soak_night_before: bool = False
     left_out: tuple[str, ...] = ()
     """Kept to read plans made before methods left out what is not served; never shown."""
@@ -106,6 +108,12 @@ class AdequacyLine(_Part):
     def floor(self) -> float | None:
         """What the day itself must give [unit]."""
         return self.low if self.day_low is None else self.day_low
+
+    @property
+    def over_usual_day(self) -> bool:
+        """True where only a ceiling for the usual day is passed, which the mean of days answers."""
+        over = self.high is not None and self.total > self.high
+        return not self.met and over and self.priority == "wish" and self.day_low is not None
 
 
 class WeekMean(_Part):
@@ -199,10 +207,9 @@ class PlanDay(_Part):
 
     @property
     def missed(self) -> tuple[AdequacyLine, ...]:
-        """Ranges not met, musts first."""
-        return tuple(
-            sorted((line for line in self.adequacy if not line.met), key=lambda x: x.priority)
-        )
+        """Ranges not met, musts first; ceilings for the usual day are judged over the days."""
+        found = (line for line in self.adequacy if not line.met and not line.over_usual_day)
+        return tuple(sorted(found, key=lambda line: line.priority))
 
 
 class Plan(_Part):

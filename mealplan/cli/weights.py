@@ -65,7 +65,7 @@ def _dish(path: Path | None, name: str) -> Iterator[str]:
     dish = found[0]
     yield f"{dish.name}, before anything else is planned"
     for asked in context.targets.days:
-        for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
+        for slot, base in zip(context.slots, context.choices(asked), strict=True):
             offered = next((choice for choice in base if choice.dish == dish.key), None)
             if offered is None:
                 continue

@@ -284,6 +284,11 @@ def explain_misses(
             continue
         short = [line for _, line in missed if line.floor is not None and line.total < line.floor]
         must = any(line.priority == "must" for _, line in missed)
+        if all(line.over_usual_day for _, line in missed):
+            mean = sum(line.total for _, line in lines) / len(lines)
+            if target.high is not None and mean > target.high * (1 + WISH_TOLERANCE):
+                sentences.append((1, _mean_over(target, mean, len(lines))))
+            continue
         on = ", ".join(f"{day.date:%a}" for day, _ in missed)
         if short:
             worst = min(short, key=lambda line: line.total)
@@ -307,6 +312,15 @@ def explain_misses(
                 text += " It is a ceiling for the usual day, not a safety limit of a single one."
         sentences.append((0 if must else 1, text))
     return tuple(text for _, text in sorted(sentences, key=lambda item: item[0]))
+
+
+def _mean_over(target: TargetRange, mean: float, days: int) -> str:
+    over = f"over the {days} days" if days > 1 else "on the day"
+    return (
+        f"{target.label} is {mean:,.4g} {target.unit} a day {over}, the ceiling being "
+        f"{target.high:,.4g}. It is a ceiling for the usual day, not a safety limit of a single "
+        "one."
+    )
 
 
 def _richest(target: TargetRange, space: FoodSpace, allowed: frozenset[str]) -> str:

@@ -57,7 +57,7 @@ def week_bound(
     if context.intake.kitchen.living.same_breakfast_on_weekdays or any(
         habits.most * len(offer) <= servings
         for asked in targets
-        for offer in context.choices(asked.meal_kcal)
+        for offer in context.choices(asked)
     ):
         return None
     weeks = -(-len(targets) // WINDOW_DAYS)
@@ -66,14 +66,11 @@ def week_bound(
         alike = (
             asked.model_dump_json(exclude={"weekday"}),
             context.intake.kitchen.hands_on_min.get(asked.weekday),
-            tuple(sorted(context.clock.near_training(asked.weekday).items())),
+            tuple(sorted(context.clock.near_training(asked).items())),
         )
         groups.setdefault(alike, []).append(day)
     offered = {
-        choice.dish
-        for asked in targets
-        for offer in context.choices(asked.meal_kcal)
-        for choice in offer
+        choice.dish for asked in targets for offer in context.choices(asked) for choice in offer
     }
     bought = {key: context.bought[key] - context.cupboard for key in offered}
     kinds = []
@@ -86,7 +83,7 @@ def week_bound(
         }
         rows = day_model(context, days[0], asked, {}, floors=least)[0].rows
         offers, kept = [], []
-        for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
+        for slot, base in zip(context.slots, context.choices(asked), strict=True):
             tables = [table_at(context, day, targets[day], slot, avoid or {}) for day in days]
             fits = [[own_price(choice.dish, table) for choice in base] for table in tables]
             own = np.min(fits, axis=0)

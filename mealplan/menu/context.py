@@ -23,18 +23,24 @@ from mealplan.market.price_list import PriceList, price_list
 from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.candidates import dish_families, make_choice, suits
 from mealplan.menu.clock import Clock
-from mealplan.menu.occasions import slots_for
+from mealplan.menu.occasions import slots_for, slots_on
 from mealplan.menu.plates import eased
 from mealplan.rules import Slot
+from mealplan.rules.preferences.base import MAINS
 from mealplan.rules.preferences.buying import PACK
 from mealplan.rules.variety import VarietyHabits, habits_of
 from mealplan.rules.weights import weight
 from mealplan.shopping.unit_prices import eaten_rates
-from mealplan.targets.ranges import Targets
+from mealplan.targets.ranges import DayTargets, Targets
 
 BEYOND_SHELF = weight("beyond_shelf")
-MOST_LIKED, LIKED = 4, 3
-"""Dinners a week of a tradition or kind liked most of all, and of one liked (common practice)."""
+MOST_LIKED, LIKED, LIKED_FOOD = 8, 7, 5
+"""
+Of a week's fourteen main meals, those of what is liked most of all, of a tradition that is liked,
+and of a kind of dish or a food that is (common practice).
+"""
+LEADING = ("starch", "protein", "vegetable", "fruit")
+"""Roles of foods that are seen on the plate."""
 
 
 @dataclass(frozen=True)
@@ -136,6 +142,20 @@ class Context:
     def slots(self) -> tuple[Slot, ...]:
         """Meals of the day."""
         return slots_for(self.intake)
+
+    def slots_on(self, asked: DayTargets) -> tuple[Slot, ...]:
+        """
+        Give the meals of one day, light before its training.
+
+        Parameters
+        ----------
+        asked : DayTargets
+
+        Returns
+        -------
+        tuple of Slot
+        """
+        return slots_on(self.slots, asked)
 
     @cached_property
     def families(self) -> dict[str, frozenset[str]]:
@@ -242,17 +262,39 @@ class Context:
 
     @cached_property
     def liked(self) -> frozenset[str]:
-        """Dishes that count toward the share of dinners a liked tradition or kind has."""
+        """Dishes that count toward the share of main meals of what is liked."""
         grades = self.exclusions.dish_grades
         wanted = self.favourites or {key for key, grade in grades.items() if grade == "likes"}
-        dinners = {dish.key for dish in self.dishes if "evening" in dish.occasions}
-        return frozenset(wanted & dinners)
+        if not wanted:
+            wanted = frozenset(
+                dish.key
+                for dish in self.dishes
+                for line in dish.lines
+                if not line.optional
+                and line.food in self.exclusions.liked
+                and self.space.foods[self.space.index[line.food]].role in LEADING
+            )
+        mains = [slot for slot in self.slots if slot.occasion in MAINS]
+        return frozenset(
+            dish.key
+            for dish in self.dishes
+            if dish.key in wanted
+            and any(suits(dish, slot, self.intake, self.exclusions) for slot in mains)
+        )
 
     @cached_property
-    def liked_dinners(self) -> int:
-        """Dinners a week that are to be of what is liked; fewer where few dishes are it."""
-        share = MOST_LIKED if self.favourites else LIKED
+    def liked_mains(self) -> int:
+        """Main meals a week that are to be of what is liked; fewer where few dishes are it."""
+        others = {dish.tradition for dish in self.dishes if dish.key not in self._graded_liked}
+        whole = any(self.by_key[key].tradition not in others for key in self.liked)
+        share = MOST_LIKED if self.favourites else LIKED if whole else LIKED_FOOD
         return min(share, round(len(self.liked) * self.habits.larder_servings))
+
+    @property
+    def _graded_liked(self) -> frozenset[str]:
+        """Dishes liked for themselves, their kind or their tradition."""
+        grades = self.exclusions.dish_grades
+        return frozenset(key for key, grade in grades.items() if grade in ("likes", "favourites"))
 
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:
@@ -337,17 +379,17 @@ class Context:
         return frozenset(food.key for food in self.space.foods) - self.exclusions.foods
 
     @cached_property
-    def _choices(self) -> dict[float, tuple[tuple[Choice, ...], ...]]:
+    def _choices(self) -> dict[tuple[float, ...], tuple[tuple[Choice, ...], ...]]:
         return {}
 
-    def choices(self, energy_kcal: float) -> tuple[tuple[Choice, ...], ...]:
+    def choices(self, asked: DayTargets) -> tuple[tuple[Choice, ...], ...]:
         """
-        Offer every suitable dish at every meal of a day of this energy, variety aside.
+        Offer every suitable dish at every meal of a day, variety aside.
 
         Parameters
         ----------
-        energy_kcal : float
-            The day's energy. [kcal]
+        asked : DayTargets
+            The day's energy, and the sessions its meals are light before.
 
         Returns
         -------
@@ -359,21 +401,25 @@ class Context:
         NoPlanError
             When a meal is left without any dish.
         """
-        if energy_kcal not in self._choices:
-            self._choices[energy_kcal] = tuple(map(self._from_shelf, self._every(energy_kcal)))
-        return self._choices[energy_kcal]
+        slots = self.slots_on(asked)
+        energies = tuple(round(slot.energy_share * asked.meal_kcal, 3) for slot in slots)
+        if energies not in self._choices:
+            self._choices[energies] = tuple(
+                self._from_shelf(self._every(slot, energy))
+                for slot, energy in zip(slots, energies, strict=True)
+            )
+        return self._choices[energies]
 
     @cached_property
-    def _offered(self) -> dict[float, tuple[tuple[Choice, ...], ...]]:
-        """Offers by energy before any shelf, shared by all contexts of a client."""
+    def _offered(self) -> dict[tuple[int, float], tuple[Choice, ...]]:
+        """Offers by meal and its energy before any shelf, shared by all contexts of a client."""
         return {}
 
-    def _every(self, energy_kcal: float) -> tuple[tuple[Choice, ...], ...]:
-        if energy_kcal not in self._offered:
-            self._offered[energy_kcal] = tuple(
-                self._every_at(slot, slot.energy_share * energy_kcal) for slot in self.slots
-            )
-        return self._offered[energy_kcal]
+    def _every(self, slot: Slot, meal_kcal: float) -> tuple[Choice, ...]:
+        key = (slot.index, meal_kcal)
+        if key not in self._offered:
+            self._offered[key] = self._every_at(slot, meal_kcal)
+        return self._offered[key]
 
     def _every_at(self, slot: Slot, meal_kcal: float) -> tuple[Choice, ...]:
         """Offer every dish that suits a meal."""

@@ -71,11 +71,12 @@ def day_model(
         For each meal and dish, the day it was cooked, or None when cooked fresh.
     """
     keep, settled, avoid = keep or {}, settled or {}, avoid or {}
+    slots = context.slots_on(targets)
     others = around(context, day, history)
     pots = pots_on(context, day, targets.weekday, history)
     offers: list[tuple[Choice, ...]] = []
     origins: list[tuple[int | None, ...]] = []
-    for slot, base in zip(context.slots, context.choices(targets.meal_kcal), strict=True):
+    for slot, base in zip(slots, context.choices(targets), strict=True):
         if slot.index in settled:
             offers.append((fixed_choice(settled[slot.index], context.space),))
             origins.append((settled[slot.index].kept_from,))
@@ -100,7 +101,7 @@ def day_model(
         intake=context.intake,
         targets=context.targets,
         day=targets,
-        slots=context.slots,
+        slots=slots,
         space=context.space,
         floors=floors or {},
         margins=margins or {},
@@ -111,7 +112,7 @@ def day_model(
     )
     model = DayModel(
         rows=(*day_rows(scope), *(stock.rows() if stock is not None else ())),
-        slots=context.slots,
+        slots=slots,
         offers=tuple(offers),
         food_ceiling_g=np.maximum(context.space.max_g_day, already_there(context.space, settled)),
         family_price=SAME_DAY,

@@ -22,12 +22,16 @@ CHOICES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("sports_drink", "apple_juice"),
         ("energy_gel", "dates", "raisins", "banana"),
     ),
+    "snack": (("banana", "dates", "raisins"), ("bread_white", "rice_cakes", "tortilla_corn")),
     "between": (
         ("orange_juice", "apple_juice", "grape_juice"),
         ("raisins", "dates", "bread_white", "rice_cakes"),
     ),
 }
-"""A drink and something to eat, best first: the first that is allowed brings half each."""
+"""
+A drink and something to eat, or fruit and bread for a snack before, best first: the first that is
+allowed brings half each.
+"""
 LONG_CHOICES: tuple[str, ...] = ("energy_gel", "bread_white", "rice_cakes", "dates")
 """What is eaten where dried fruit would bring more fibre than sits well, best first."""
 MUCH_DRIED_FRUIT_G = 60.0
@@ -97,7 +101,7 @@ def _foods(
     item: FuelItem, space: FoodSpace, allowed: frozenset[str], units: Units
 ) -> tuple[FuelFood, ...]:
     """Choose a drink and something to eat that bring an item's carbohydrate, half each."""
-    groups = CHOICES.get(item.when, ())
+    groups = CHOICES.get("snack" if item.snack else item.when, ())
     if item.when == "during" and item.carbohydrate_aim_g > 2 * MUCH_DRIED_FRUIT_G:
         groups = (groups[0], LONG_CHOICES)
     chosen = [

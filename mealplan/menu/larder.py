@@ -16,10 +16,10 @@ from mealplan.menu.day import day_model
 from mealplan.menu.leftovers import may_keep
 from mealplan.menu.offers import HOME_MEALS, own_price, quickest, table_at
 from mealplan.menu.pots import SHORT_MIN, cooks_pot
-from mealplan.rules.preferences.base import Around, Table
+from mealplan.rules.preferences.base import MAINS, POT_PORTIONS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
-from mealplan.rules.preferences.taste import OTHER_DINNER
+from mealplan.rules.preferences.taste import OTHER_MAIN
 from mealplan.shopping.build import is_staple
 from mealplan.shopping.uses import NOT_BOUGHT
 from mealplan.targets.ranges import DayTargets
@@ -121,11 +121,11 @@ def choose_shelf(
         group=group,
         dish_most=often,
         wanted=tuple(
-            np.array([float(s.occasion == "evening" and c.dish in context.liked) for c in offer])
+            np.array([float(s.occasion in MAINS and c.dish in context.liked) for c in offer])
             for s, offer in zip(context.slots, model.offers, strict=True)
         ),
-        wanted_least=context.liked_dinners / 7,
-        wanted_price=OTHER_DINNER,
+        wanted_least=context.liked_mains / 7,
+        wanted_price=OTHER_MAIN,
     )
     found = choose_larder(model, pool, most, habits.new_food, seed=context.intake.seed)
     kept = frozenset(names[i] for i in np.flatnonzero(found.things)) | home
@@ -139,7 +139,8 @@ def _servings(context: Context, dish: Dish) -> float:
         return WORKING_DAYS
     main = "midday" in dish.occasions or "evening" in dish.occasions
     if living.cooking_days and main:
-        return max(context.habits.larder_servings, 7 / len(set(living.cooking_days)))
+        pot = min(7 / len(set(living.cooking_days)), POT_PORTIONS)
+        return max(context.habits.larder_servings, pot)
     return context.habits.larder_servings
 
 
@@ -192,7 +193,7 @@ def _mean_day(
     # with it is on the shelf; in the other meals it only costs nothing to buy.
     bare = (Around(left=_enough_at_home(context)), Around(left=frozenset()))
     offers = []
-    for slot, base in zip(context.slots, context.choices(asked.meal_kcal), strict=True):
+    for slot, base in zip(context.slots, context.choices(asked), strict=True):
         tables = [
             table_at(context, d, one, slot, avoid, bare[d * len(context.slots) >= HOME_MEALS])
             for d, one in enumerate(targets[:7])

@@ -17,7 +17,7 @@ from mealplan.menu.pots import SHORT_MIN, PotLeft, cooks_pot, minutes_for_mains,
 from mealplan.menu.served import Served
 from mealplan.rules import Slot
 from mealplan.rules.preferences import FRESH, OWN, SHARED
-from mealplan.rules.preferences.base import Around, Table
+from mealplan.rules.preferences.base import MAINS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
 from mealplan.rules.preferences.repeat import WINDOW_DAYS, Repeat
@@ -61,12 +61,12 @@ def around(context: Context, day: int, history: Mapping[int, Sequence[Served]]) 
         for served in meals
         for food in served.grams
     }
-    dinners = [
+    mains = [
         served.dish
         for other, meals in history.items()
         if other != day and abs(other - day) < WINDOW_DAYS
         for slot, served in zip(context.slots, meals, strict=False)
-        if slot.occasion == "evening"
+        if slot.occasion in MAINS
     ]
     return Around(
         served_on,
@@ -74,8 +74,8 @@ def around(context: Context, day: int, history: Mapping[int, Sequence[Served]]) 
         at_home,
         context.kinds_of(at_home),
         left=_left(context, day, history),
-        dinners=len(dinners),
-        liked_dinners=sum(dish in context.liked for dish in dinners),
+        mains=len(mains),
+        liked_mains=sum(dish in context.liked for dish in mains),
     )
 
 
@@ -137,7 +137,7 @@ def table_at(
         place=living.place_of(targets.weekday, slot.occasion),
         pot_days=pot_days(living.cooking_days, targets.weekday),
         days_to_pot=days_to(living.cooking_days, targets.weekday),
-        training=context.clock.near_training(targets.weekday).get(slot.index),
+        training=context.clock.near_training(targets).get(slot.index),
         since_shopping=context.days_since_shopping(day, targets.weekday),
         shunned=avoid,
         around=others or Around(),

@@ -51,7 +51,7 @@ def score_days(
         answer, meals = solved[day].answer, solved[day].served
         floors = floors_for(context.space, day, targets, history)
         total += _missed(solved[day], floors) + solved[day].model.between(answer.picks)
-        bases = context.choices(asked.meal_kcal)
+        bases = context.choices(asked)
         others = around(context, day, history)
         pots = pots_on(context, day, asked.weekday, history)
         for slot, served, base in zip(context.slots, meals, bases, strict=True):

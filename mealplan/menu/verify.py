@@ -107,6 +107,7 @@ def verify_plan(
         found += _check_day(day, plan, targets.on_date(day.date), banned, dishes)
         found += _check_adequacy(day, plan, targets.on_date(day.date), dishes)
         found += _check_kept(day, plan, dishes)
+        found += _check_before(day, plan, targets.on_date(day.date), dishes)
     found += _check_means(plan, targets, dishes)
     return tuple(found)
 
@@ -305,6 +306,40 @@ def _check_means(plan: Plan, targets: Targets, dishes: Mapping[str, Dish]) -> li
                 found.append(Violation(date, f"the week's mean of {key} is not {line.mean:.4g}"))
             elif line.met and mean < low * (1 - MET_SLACK):
                 found.append(Violation(date, f"the week's mean of {key} is said to be met"))
+    return found
+
+
+def _check_before(
+    day: PlanDay, plan: Plan, target: DayTargets, dishes: Mapping[str, Dish]
+) -> list[Violation]:
+    """Add each meal before a session up again and question what is said of its limits."""
+    date = day.date.isoformat()
+    labels = {food.key: food for food in plan.own_foods}
+    found: list[Violation] = []
+    for meal in day.meals:
+        if meal.dish not in dishes:
+            continue
+        over = set()
+        for item in target.fuel:
+            if item.when != "before" or item.meal != meal.slot:
+                continue
+            if item.time != meal.time:
+                found.append(Violation(date, f"{meal.label} is at {meal.time}, not {item.time}"))
+            for key, most in (
+                ("fibre_g", item.fibre_high_g),
+                ("fat_g", item.fat_high_g),
+                ("energy_kcal", item.energy_high_kcal),
+            ):
+                held = sum(
+                    _per_100g(serving, labels).get(key, 0.0) * serving.grams / 100
+                    for serving in meal.servings
+                )
+                if most is not None and held > most * (1 + MET_SLACK):
+                    over.add(key)
+        if over - set(meal.over_before):
+            found.append(
+                Violation(date, f"{meal.label} is too much before training: {sorted(over)}")
+            )
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
@@ -25,9 +26,11 @@ from mealplan.menu.pots import cooks_pot
 from mealplan.menu.score import among_neighbours, score_days
 from mealplan.menu.served import Served, Solved
 from mealplan.plan import Plan
+from mealplan.rules.preferences.base import MAINS
 from mealplan.rules.preferences.places import can_be_eaten
 from mealplan.rules.preferences.pots import keeps_for
 from mealplan.rules.preferences.repeat import WINDOW_DAYS
+from mealplan.rules.rows.training import BEFORE
 from mealplan.rules.weights import weight
 from mealplan.targets.ranges import DayTargets, Targets
 
@@ -164,8 +167,10 @@ def plan_days(
         )
         solved[day] = solve(context)
         lost = _lost(solved[day])
-        misplaced = solved[day].objective >= UNSERVABLE or _misplaced(
-            context, asked.weekday, solved[day].served
+        misplaced = (
+            solved[day].objective >= UNSERVABLE
+            or _misplaced(context, asked.weekday, solved[day].served)
+            or _worn(context, day, solved[day].served, history)
         )
         if (lost > LOST or misplaced) and context.shelf is not None:
             # A few more things and fuller plates, where this day can't do without.
@@ -214,11 +219,28 @@ def _misplaced(context: Context, weekday: Weekday, meals: Sequence[Served]) -> b
     )
 
 
+def _worn(
+    context: Context,
+    day: int,
+    meals: Sequence[Served],
+    history: Mapping[int, Sequence[Served]],
+) -> bool:
+    """Say whether a main meal is a dish that has come as often as it may."""
+    come = Counter(
+        meal.dish for other, eaten in history.items() if day - other < WINDOW_DAYS for meal in eaten
+    )
+    return any(
+        come[meal.dish] >= context.habits.most
+        for slot, meal in zip(context.slots, meals, strict=True)
+        if slot.occasion in MAINS and meal.kept_from is None
+    )
+
+
 def _lost(solved: Solved) -> float:
     """Price what a day misses of its musts, and minutes beyond its cook's."""
     model, answer = solved.model, solved.answer
     missed = model.miss(model.totals(answer.picks, answer.grams))
-    must = [row.tier not in WISHES for row in model.rows]
+    must = [row.tier not in WISHES or row.name.endswith(BEFORE) for row in model.rows]
     return float(missed[must].sum()) + model.overtime(answer.picks)
 
 

@@ -12,7 +12,7 @@ from foods.catalogue import Catalogue
 from foods.dishes.minutes import Minutes
 from foods.dishes.model import Dish
 from foods.dishes.render import Told
-from mealplan.client.intake import WEEKDAYS, Kitchen
+from mealplan.client.intake import Kitchen
 from mealplan.kitchen.boiling import pulses_to_boil
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.measures import amount_phrase, in_measures
@@ -26,6 +26,7 @@ from mealplan.kitchen.method import (
     told,
 )
 from mealplan.menu.adequacy import day_adequacy, day_protein_quality
+from mealplan.menu.before_training import over_before, said_over
 from mealplan.menu.context import Context
 from mealplan.menu.fuel_foods import fuel_foods
 from mealplan.menu.served import Served, Solved
@@ -62,8 +63,11 @@ def plan_day(
     """
     space = context.space
     meals = tuple(
-        _meal(context, slot, served, index, date, history)
+        _meal(context, slot, served, index, date, targets, history)
         for slot, served in zip(context.slots, solved.served, strict=True)
+    )
+    meals = tuple(
+        meal.model_copy(update={"over_before": over_before(meal, targets, space)}) for meal in meals
     )
     eaten: dict[str, float] = {}
     for served in solved.served:
@@ -83,7 +87,7 @@ def plan_day(
         objective=round(solved.objective, 4),
         bound=round(solved.bound, 4),
         hands_on_min=sum(meal.hands_on_min for meal in meals),
-        around_sessions=fuel.told,
+        around_sessions=(*fuel.told, *(said for meal in meals for said in said_over(meal))),
         fuel_g=fuel.grams,
         packs=fuel.packs,
         training_kcal=round(targets.energy_kcal - targets.meal_kcal, 1),
@@ -102,6 +106,7 @@ def _meal(
     served: Served,
     index: int,
     date: dt.date,
+    targets: DayTargets,
     history: Mapping[int, Sequence[Served]],
 ) -> Meal:
     space = context.space
@@ -148,7 +153,7 @@ def _meal(
         slot=slot.index,
         occasion=slot.occasion,
         label=slot.label,
-        time=context.clock.time_on(slot, WEEKDAYS[date.weekday()]),
+        time=context.clock.time_on(slot, targets),
         dish=served.dish,
         name=dish.name if dish is not None else served.name,
         servings=servings,

@@ -350,7 +350,7 @@ def meal_comfort(hours_before_session: float | None, effort: Effort = "hard") ->
     MealComfort
         Common practice: the closer and harder the session, the less.
     """
-    if hours_before_session is None or hours_before_session > 3:
+    if hours_before_session is None or hours_before_session >= 3:
         return MealComfort(None, None, "no session within three hours")
     if hours_before_session < 0:
         raise TargetError(

@@ -277,7 +277,7 @@ def day_text(day: PlanDay) -> str:
     rows += [_wrap(said, 2) for said in day.around_sessions]
     if day.training_kcal:
         kcal = f"{day.training_kcal:,.0f} kcal"
-        rows.append(f"  The meals leave room for {kcal} of what is taken while training")
+        rows.append(f"  The meals leave room for {kcal} of what is taken before or while training")
     if day.protein_quality is not None:
         rows.append(f"  {quality_sentence(day.protein_quality)}")
     rows += [_adequacy(line) for line in day.missed]
@@ -305,7 +305,11 @@ def week_table(plan: Plan) -> list[str]:
         high = decimals(first.high) if first.high is not None else ""
         means = [mean.met for mean in plan.week_means if mean.key == first.key]
         note = "" if not means else "; mean met" if all(means) else "; mean missed"
-        note += "" if met == len(lines) or first.priority == "must" else " (wish)"
+        usual = any(line.over_usual_day for line in lines)
+        if usual and first.high is not None and sum(totals) > first.high * len(totals):
+            note = "; mean above the ceiling" if all(means) else f"{note}, and above the ceiling"
+        wish = met < len(lines) and (usual or first.priority == "wish")
+        note += " (wish)" if wish else ""
         rows.append(
             f"  {first.label[:38]:<38} {decimals(sum(totals) / len(totals)):>8} {first.unit:<5}"
             f" {decimals(min(totals)):>8} {decimals(max(totals)):>8} {low:>8} {high:>8}  {met} of"

@@ -13,6 +13,7 @@ from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
 from mealplan.rules.rows.money import Spending
 from mealplan.rules.rows.nutrients import DailyNutrients, ProteinPerMeal, Wishes
 from mealplan.rules.rows.plate import PlateFilled
+from mealplan.rules.rows.training import AroundTraining
 
 __all__ = ["RULES", "Row", "Rule", "Scope", "Slot", "day_rows"]
 
@@ -23,6 +24,7 @@ RULES: tuple[Rule, ...] = (
     MealEnergy(),
     ProteinPerMeal(),
     PlateFilled(),
+    AroundTraining(),
     Spending(),
 )
 

@@ -10,6 +10,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from mealplan.client.day_times import Busy, sessions_on, times_on
 from mealplan.client.intake import WEEKDAYS, Intake, Race, Session, clock_text, minute_of_day
 from mealplan.nutrition.fluid import fluid_after_l, fluid_plan
 from mealplan.nutrition.fuel import (
@@ -25,6 +26,7 @@ from mealplan.nutrition.fuel import (
 )
 from mealplan.references.tables import sport_range, sport_ranges
 from mealplan.targets.conditions import PROTEIN_HELD
+from mealplan.targets.fuel_totals import ONE_SUGAR_G_PER_H, SUGAR_KCAL_PER_G, timed_carbohydrate_g
 from mealplan.targets.ranges import FuelItem
 from mealplan.targets.training import activity_words, is_easy, kind_of, met_of, sessions_of, sweat
 
@@ -48,17 +50,23 @@ BETWEEN_MEALS_G_PER_KG = (2.0, 3.0, 4.0)
 Carbohydrate between the meals of a loading day, low in fibre: meals alone grow too large.
 [g/kg] (common practice)
 """
-MOST_OF_DAY = 0.35
-"""Most of a day's energy that fuel takes from its meals, which bring all else. (common practice)"""
-MOST_OF_RACE_DAY = 0.6
-"""The same on the day of a race, which its fuel decides. [fraction] (common practice)"""
-SUGAR_KCAL_PER_G = 4.0
-BESIDE_MEALS = ("during", "between")
-"""Items that are no part of a meal."""
-ONE_SUGAR_G_PER_H = 60.0
-"""Most that one kind of sugar brings; above it glucose is joined by fructose. [g/h]"""
 OTHER_MEALS_G_PER_KG = 1.0
 """Least carbohydrate at meals that no session asks for. [g/kg] (common practice)"""
+LIGHT_CARBOHYDRATE = 0.7
+"""
+Part of a light meal's energy that carbohydrate brings: its gram a kg for each hour ahead then says
+how large the meal is (common practice).
+"""
+BELONGS_BEFORE_MIN, BELONGS_AFTER_MIN = 240, 180
+"""A meal this long before a session, or after it, is the one that fuels it (common practice)."""
+SNACK_H = 1.0
+"""A snack where no meal is near. [h before] (common practice)"""
+SNACK_EASY_G_PER_KG = 0.5
+"""Carbohydrate of that snack before skill work or lifting. [g/kg] (common practice)"""
+AFTER_G_PER_KG = 1.0
+"""Carbohydrate in the meal after a session: the first hour's of fast refuelling. [g/kg]"""
+AFTER_FROM_MIN = 45
+"""Shorter sessions ask nothing of the meal after them. [min] (common practice)"""
 DAY_MIN = 24 * 60
 
 
@@ -109,24 +117,58 @@ def _hours_before(bout: Bout) -> float:
     return 1.0 if early else sport_range("meal_before_session")[1]
 
 
-def _before(bout: Bout, mass_kg: float) -> FuelItem:
-    hours = _hours_before(bout)
-    carbohydrate = carbohydrate_before(mass_kg, hours)
+def _meal_before(bout: Bout, times: Sequence[int]) -> int | None:
+    """Find the last meal that a session is trained on."""
+    if bout.start is None:
+        return None
+    near = [place for place, at in enumerate(times) if 0 < bout.start - at <= BELONGS_BEFORE_MIN]
+    if bout.race:  # its breakfast was moved for it
+        return 0 if 0 in near else None
+    return max(near, default=None)
+
+
+def _meal_after(bout: Bout, times: Sequence[int]) -> int | None:
+    """Find the first meal after a session."""
+    if bout.start is None:
+        return None
+    ends = bout.start + bout.minutes
+    near = [place for place, at in enumerate(times) if 0 <= at - ends <= BELONGS_AFTER_MIN]
+    return min(near, default=None)
+
+
+def _before(bout: Bout, mass_kg: float, times: Sequence[int]) -> FuelItem | None:
+    meal = _meal_before(bout, times)
+    snack = meal is None and bout.start is not None and not bout.race
+    usual = SNACK_H if snack else _hours_before(bout)
+    hours = usual if meal is None or bout.start is None else (bout.start - times[meal]) / 60
     comfort = meal_comfort(hours, bout.effort)
+    if bout.minutes <= WORTH_FUELLING_MIN and (meal is None or comfort.fibre_g is None):
+        return None
+    carbohydrate = carbohydrate_before(mass_kg, min(hours, usual))
+    aim, high = carbohydrate.aim, carbohydrate.high
+    if bout.lifting:  # the range was set for long endurance work; lifting asks for its low end
+        aim, high = carbohydrate.low, carbohydrate.aim
+    if snack and (bout.lifting or bout.effort == "easy"):
+        aim = SNACK_EASY_G_PER_KG * mass_kg
     fluid = fluid_plan(mass_kg, bout.minutes, bout.sweat_l_per_h).before_ml
+    light = meal is not None and comfort.fibre_g is not None
     return FuelItem(
         when="before",
         session=bout.words,
         time=None if bout.start is None else _clock(bout.start - 60 * hours),
-        carbohydrate_low_g=carbohydrate.low,
-        # The range was set for long endurance work; lifting asks for its low end.
-        carbohydrate_aim_g=carbohydrate.low if bout.lifting else carbohydrate.aim,
-        carbohydrate_high_g=carbohydrate.aim if bout.lifting else carbohydrate.high,
+        carbohydrate_low_g=min(carbohydrate.low, aim),
+        carbohydrate_aim_g=aim,
+        carbohydrate_high_g=max(aim, carbohydrate.low) if snack else high,
         fluid_low_ml=fluid.low,
         fluid_high_ml=fluid.high,
         fibre_high_g=comfort.fibre_g,
         fat_high_g=comfort.fat_g,
-        note=f"{hours:g} h before; {comfort.why}",
+        energy_high_kcal=(
+            SUGAR_KCAL_PER_G * mass_kg * hours / LIGHT_CARBOHYDRATE if light else None
+        ),
+        meal=meal,
+        snack=snack,
+        note=f"{hours:.3g} h before; {comfort.why}",
         source=carbohydrate.source,
         provenance=carbohydrate.provenance,
     )
@@ -166,7 +208,9 @@ def _during(bout: Bout, mass_kg: float) -> FuelItem | None:
     )
 
 
-def _after(bout: Bout, mass_kg: float, hours_to_next: float | None) -> FuelItem:
+def _after(
+    bout: Bout, mass_kg: float, hours_to_next: float | None, times: Sequence[int]
+) -> FuelItem:
     row = sport_ranges()["protein_after_session"]
     protein = sport_range("protein_after_session")[1] * mass_kg
     fast = None if hours_to_next is None else carbohydrate_after(mass_kg, hours_to_next)
@@ -198,13 +242,17 @@ def _after(bout: Bout, mass_kg: float, hours_to_next: float | None) -> FuelItem:
     )
 
 
-def _items(bout: Bout, mass_kg: float, hours_to_next: float | None) -> list[FuelItem]:
+def _items(
+    bout: Bout, mass_kg: float, hours_to_next: float | None, meal_times: Sequence[str]
+) -> list[FuelItem]:
     if not bout.fuelled:
         return []
-    items: list[FuelItem | None] = []
-    if bout.minutes > WORTH_FUELLING_MIN:
-        items.append(_before(bout, mass_kg))
-    items += [_during(bout, mass_kg), _after(bout, mass_kg, hours_to_next)]
+    times = [minute_of_day(time) for time in meal_times]
+    items = [
+        _before(bout, mass_kg, times),
+        _during(bout, mass_kg),
+        _after(bout, mass_kg, hours_to_next, times),
+    ]
     return [item for item in items if item is not None]
 
 
@@ -262,7 +310,8 @@ def session_fuel(intake: Intake) -> dict[str, tuple[FuelItem, ...]]:
     for day, bout in week:
         place = next((i for i, (_, one) in enumerate(timed) if one is bout), None)
         gap = None if place is None else _hours_to_next(place, timed)
-        found[day] += _as_allowed(_items(bout, intake.weight_kg, gap), intake)
+        times = times_on(intake, sessions_on(intake, day))
+        found[day] += _as_allowed(_items(bout, intake.weight_kg, gap, times), intake)
     return {
         day: _counted_once(sorted(items, key=lambda item: item.time or "99"))
         for day, items in found.items()
@@ -276,7 +325,7 @@ def _counted_once(items: Sequence[FuelItem]) -> tuple[FuelItem, ...]:
     for item in items:
         if item.when == "after" and item.carbohydrate_aim_g > 0:
             refuelling = item.session
-        if item.when == "before" and refuelling:
+        if item.when == "before" and refuelling and not item.snack:
             item = item.model_copy(update={"counted_in": f"the refuelling after {refuelling}"})
         found.append(item)
     return tuple(found)
@@ -298,6 +347,8 @@ class RaceDay:
     sweat_l_per_h: float | None = None
     """In the race; None on a day of loading. [L/h]"""
     sweat_words: str = ""
+    meal_times: tuple[str, ...] = ()
+    """Of the day's meals, HH:MM, about the race."""
 
 
 def race_days(intake: Intake, protein_low_g: float, protein_aim_g: float) -> tuple[RaceDay, ...]:
@@ -328,9 +379,15 @@ def race_days(intake: Intake, protein_low_g: float, protein_aim_g: float) -> tup
                 date = event.date - dt.timedelta(days=before)
                 words = f"{before} day{'s' if before > 1 else ''} before the {event.name}: loading"
                 between = (_between_meals(words, mass),)
-                days.setdefault(date, RaceDay(date, words, loading, least, between))
+                times = times_on(intake, sessions_on(intake, WEEKDAYS[date.weekday()]))
+                days.setdefault(
+                    date,
+                    RaceDay(date, words, loading, least, between, meal_times=times),
+                )
         rate, sweated = sweat(intake.sweat, mass, HARD_MET)
-        fuel = tuple(_as_allowed(_items(_race(event, rate), mass, None), intake))
+        bout = _race(event, rate)
+        times = times_on(intake, _held_by(bout))
+        fuel = tuple(_as_allowed(_items(bout, mass, None, times), intake))
         eaten = timed_carbohydrate_g(fuel) + OTHER_MEALS_G_PER_KG * mass
         least = energy_of(protein_aim_g, eaten, 0.0) / (1 - FAT_SHARE)
         days[event.date] = RaceDay(
@@ -342,8 +399,18 @@ def race_days(intake: Intake, protein_low_g: float, protein_aim_g: float) -> tup
             hours=event.minutes / 60,
             sweat_l_per_h=rate,
             sweat_words=sweated,
+            meal_times=times,
         )
     return tuple(days[date] for date in sorted(days))
+
+
+def _held_by(race: Bout) -> tuple[Busy, ...]:
+    """Say when a race is, and when its breakfast is eaten."""
+    if race.start is None:
+        return ()
+    breakfast = int(race.start - 60 * _hours_before(race))
+    ends = race.start + race.minutes
+    return (Busy(race.start, ends, breakfast if breakfast >= 0 else None),)
 
 
 def _between_meals(words: str, mass_kg: float) -> FuelItem:
@@ -364,98 +431,3 @@ def _between_meals(words: str, mass_kg: float) -> FuelItem:
 def _race(event: Race, rate: float) -> Bout:
     start = None if event.time is None else minute_of_day(event.time)
     return Bout(event.name, start, event.minutes, "hard", rate, fuelled=True, race=True)
-
-
-def timed_carbohydrate_g(fuel: Sequence[FuelItem]) -> float:
-    """
-    Add up the carbohydrate that a day's timed lines ask for, each gram once.
-
-    Parameters
-    ----------
-    fuel : sequence of FuelItem
-        Around the day's sessions.
-
-    Returns
-    -------
-    float
-        [g/day]
-    """
-    return sum(item.carbohydrate_aim_g for item in fuel if not item.counted_in)
-
-
-def kept_within(
-    fuel: Sequence[FuelItem], energy_kcal: float, *, race: bool = False
-) -> tuple[FuelItem, ...]:
-    """
-    Lower what is taken while training to what leaves the meals their share of the day.
-
-    Parameters
-    ----------
-    fuel : sequence of FuelItem
-        Around the day's sessions.
-    energy_kcal : float
-        The day's energy. [kcal/day]
-    race : bool
-        The day of a race.
-
-    Returns
-    -------
-    tuple of FuelItem
-        Aims are lowered, none below its range; all else is as it came.
-    """
-    share = MOST_OF_RACE_DAY if race else MOST_OF_DAY
-    most = share * energy_kcal / SUGAR_KCAL_PER_G
-    asked = sum(item.carbohydrate_aim_g for item in fuel if item.when in BESIDE_MEALS)
-    if asked <= most:
-        return tuple(fuel)
-    return tuple(
-        _lowered(item, most / asked) if item.when in BESIDE_MEALS else item for item in fuel
-    )
-
-
-def _lowered(item: FuelItem, factor: float) -> FuelItem:
-    aim = max(item.carbohydrate_low_g, factor * item.carbohydrate_aim_g)
-    if aim >= item.carbohydrate_aim_g:
-        return item
-    hourly = item.carbohydrate_per_h_g
-    if hourly is not None:
-        hourly *= aim / item.carbohydrate_aim_g
-    words = "aim lowered so that meals keep their share of the day's energy"
-    return item.model_copy(
-        update={
-            "carbohydrate_aim_g": aim,
-            "carbohydrate_per_h_g": hourly,
-            "several_sugars": (hourly or 0.0) > ONE_SUGAR_G_PER_H,
-            "note": f"{words}; {item.note}",
-        }
-    )
-
-
-def taken_while_training(fuel: Sequence[FuelItem]) -> dict[str, float]:
-    """
-    Add up what is taken beside a day's meals, which leave room for it.
-
-    That is during its sessions, and between the meals of a loading day.
-
-    Parameters
-    ----------
-    fuel : sequence of FuelItem
-        Of the day's sessions, as :func:`kept_within` leaves them.
-
-    Returns
-    -------
-    dict of str to float
-        Energy, carbohydrate and sodium by nutrient key; empty without fuel. [kcal, g, mg a day]
-    """
-    during = [item for item in fuel if item.when in BESIDE_MEALS]
-    sugar = sum(item.carbohydrate_aim_g for item in during)
-    if sugar <= 0:
-        return {}
-    sodium = sum(
-        (item.sodium_mg_per_l or 0.0)
-        * ((item.fluid_low_ml or 0.0) + (item.fluid_high_ml or 0.0))
-        / 2000
-        for item in during
-    )
-    taken = {"energy_kcal": SUGAR_KCAL_PER_G * sugar, "net_carbohydrate_g": sugar}
-    return taken | ({"sodium_mg": sodium} if sodium else {})

@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 
+from mealplan.client.day_times import sessions_on, times_on
 from mealplan.client.intake import WEEKDAYS, Intake
 from mealplan.errors import IntakeError
 from mealplan.nutrition.performance import PerformanceRow, performance_lines
@@ -41,7 +42,8 @@ from mealplan.targets.energy_account import (
     expenditure,
     phase_energy,
 )
-from mealplan.targets.fuelling import kept_within, race_days, session_fuel
+from mealplan.targets.fuel_totals import kept_within
+from mealplan.targets.fuelling import race_days, session_fuel
 from mealplan.targets.life_stage import (
     mass_before_pregnancy,
     pregnancy_notices,
@@ -60,6 +62,7 @@ from mealplan.targets.safety import (
     starvation_notices,
     stop,
 )
+from mealplan.targets.shared_kitchen import kitchen_notices
 from mealplan.targets.training import day_training, sessions_of
 
 CARRYING = frozenset({"pregnant", "breastfeeding"})
@@ -134,6 +137,7 @@ def make_targets(intake: Intake) -> Targets:
         Notice(code="scan_doubtful", severity="warn", message=f"{text}.") for text in body.doubts
     )
     notices += (*unsaid_notices(intake), *pregnancy_notices(intake), *race_notices(intake))
+    notices += kitchen_notices(intake)
     stop(notices)
     notices += floor_notices(intake, body, phase)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)
@@ -195,6 +199,7 @@ def _week(
             today.sweat_l_per_h,
             today.sweat_words,
             fuel=kept_within(fuel[weekday], energy),
+            meal_times=times_on(intake, sessions_on(intake, weekday) if trained else ()),
         )
         days.append(day_ranges(intake, inputs, supplements))
     return tuple(days)
@@ -227,6 +232,7 @@ def _special(
             carbohydrate=race.carbohydrate,
             race=racing,
             fuel=kept_within(items, energy, race=racing),
+            meal_times=race.meal_times,
         )
         found[race.date] = day_ranges(intake, day, supplements)
     return found

@@ -24,11 +24,8 @@ from mealplan.nutrition.supplements import SupplementChoice
 from mealplan.references.tables import Condition
 from mealplan.targets.bloods import adjusted_for_bloods
 from mealplan.targets.conditions import adjusted_for_health
-from mealplan.targets.fuelling import (
-    OTHER_MEALS_G_PER_KG,
-    taken_while_training,
-    timed_carbohydrate_g,
-)
+from mealplan.targets.fuel_totals import taken_while_training, timed_carbohydrate_g
+from mealplan.targets.fuelling import OTHER_MEALS_G_PER_KG
 from mealplan.targets.ranges import DayTargets, FuelItem, TargetRange
 
 NOT_ASSESSED = frozenset(
@@ -78,6 +75,8 @@ class DayInputs:
     """The day of a race, low in fibre."""
     fuel: tuple[FuelItem, ...] = ()
     """Around the day's sessions."""
+    meal_times: tuple[str, ...] = ()
+    """Of the day's meals, HH:MM."""
 
 
 def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice) -> DayTargets:
@@ -135,6 +134,7 @@ def day_ranges(intake: Intake, inputs: DayInputs, supplements: SupplementChoice)
             adjusted_for_bloods(adjusted_for_health(ranges, intake), intake), intake
         ),
         fuel=inputs.fuel,
+        meal_times=inputs.meal_times,
     )
 
 

@@ -147,6 +147,14 @@ class FuelItem(BaseModel):
     """Most that sits well before hard training. [g]"""
     counted_in: str = ""
     """Another item that holds this carbohydrate already, in words; empty when it stands alone."""
+    energy_high_kcal: float | None = None
+    """Most energy of a meal so near training. [kcal]"""
+    meal: int | None = None
+    """The day's meal that is eaten before or after the session; None where none is near."""
+    snack: bool = False
+    """True where no meal is near and a snack is eaten before, beside the meals."""
+    meal_carbohydrate_g: float | None = None
+    """Carbohydrate that the meal after the session should hold. [g]"""
     note: str = ""
     source: str = ""
     provenance: Provenance = "published"
@@ -155,8 +163,9 @@ class FuelItem(BaseModel):
         """Say what to eat and drink, such as ``10:30 before swimming: 160 g carbohydrate``."""
         parts = []
         if self.carbohydrate_high_g > 0:
-            words = f"{self.carbohydrate_aim_g:.0f} g carbohydrate "
-            words += f"({self.carbohydrate_low_g:.0f} to {self.carbohydrate_high_g:.0f})"
+            words = f"{self.carbohydrate_aim_g:.0f} g carbohydrate"
+            if self.carbohydrate_high_g > self.carbohydrate_low_g:
+                words += f" ({self.carbohydrate_low_g:.0f} to {self.carbohydrate_high_g:.0f})"
             if self.carbohydrate_per_h_g is not None:
                 words += f", {self.carbohydrate_per_h_g:.0f} g an hour"
             words += " as glucose with fructose" if self.several_sugars else ""
@@ -177,6 +186,10 @@ class FuelItem(BaseModel):
             parts.append(words)
         if self.fibre_high_g is not None:
             parts.append(f"at most {self.fibre_high_g:.0f} g fibre and {self.fat_high_g:.0f} g fat")
+        if self.snack:
+            parts.append("as a snack beside the meals")
+        if self.energy_high_kcal is not None:
+            parts.append("in a light meal")
         if self.when == "between":
             return (
                 f"between meals, {self.session}: {', '.join(parts)}, as juice, sports drink, dried "
@@ -227,6 +240,8 @@ class DayTargets(BaseModel):
     ranges: dict[str, TargetRange]
     fuel: tuple[FuelItem, ...] = ()
     """Food and drink around the day's sessions, in order of time."""
+    meal_times: tuple[str, ...] = ()
+    """When the day's meals are, HH:MM; empty for their usual times."""
 
     @property
     def meal_kcal(self) -> float:

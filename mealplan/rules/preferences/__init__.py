@@ -14,7 +14,7 @@ from mealplan.rules.preferences.freshness import Freshness
 from mealplan.rules.preferences.places import EatenWhere
 from mealplan.rules.preferences.pots import PotDay
 from mealplan.rules.preferences.repeat import Repeat, Shunned
-from mealplan.rules.preferences.taste import LikedDinners
+from mealplan.rules.preferences.taste import LikedMains
 from mealplan.rules.preferences.training import Training
 
 __all__ = ["FRESH", "OWN", "SHARED", "Preference", "Table", "why"]
@@ -28,7 +28,7 @@ OWN: tuple[Preference, ...] = (
     EatenWhere(),
 )
 """How a dish fits a meal of a day, whatever the other days serve."""
-SHARED: tuple[Preference, ...] = (Family(), NewThings(), LikedDinners())
+SHARED: tuple[Preference, ...] = (Family(), NewThings(), LikedMains())
 """How it fits beside the other days."""
 FRESH: tuple[Preference, ...] = (Repeat(), PotDay())
 """What cooking it there costs; a kept portion pays none of these."""

@@ -48,12 +48,12 @@ class Facts(Protocol):
 
     @property
     def liked(self) -> frozenset[str]:
-        """Dishes that count toward the dinners of what is liked."""
+        """Dishes that count toward the main meals of what is liked."""
         ...
 
     @property
-    def liked_dinners(self) -> int:
-        """How many of seven dinners those are to be."""
+    def liked_mains(self) -> int:
+        """How many of a week's main meals those are to be."""
         ...
 
     @property
@@ -77,7 +77,9 @@ class Facts(Protocol):
         ...
 
 
-POT_PORTIONS = 5
+MAINS = ("midday", "evening")
+"""Occasions of main meals."""
+POT_PORTIONS = 4
 """Portions of one pot that a household short of time eats in a week (common practice)."""
 
 
@@ -95,10 +97,10 @@ class Around:
     """Their kinds."""
     left: frozenset[str] | None = None
     """Names of what was at home and is not used up by other days; None for all of it."""
-    dinners: int = 0
-    """Days of the window whose dinner is known."""
-    liked_dinners: int = 0
-    """Those whose dinner is of what is liked."""
+    mains: int = 0
+    """Main meals of the window that are known."""
+    liked_mains: int = 0
+    """Those that are of what is liked."""
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from mealplan.rules.preferences.base import Table
+from mealplan.rules.preferences.base import MAINS, Table
+from mealplan.rules.weights import weight
 
+COOKED_AGAIN = weight("cooked_again")
 WINDOW_DAYS = 7
 """Repeats are counted over this many days."""
 SOON_DAYS = 2
@@ -44,6 +46,8 @@ class Repeat:
         soon, later = table.habits.again_soon, table.habits.again
         if dish in table.facts.favourites:
             soon, later = later, 0.0
+        elif table.slot.occasion in MAINS:
+            soon += COOKED_AGAIN
         return sum(
             soon if abs(other - table.day) <= SOON_DAYS else later
             for other in table.around.served_on.get(dish, ())

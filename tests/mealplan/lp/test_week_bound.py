@@ -119,9 +119,7 @@ def test_a_quick_bound_is_never_above_the_thorough_one():
 
 def test_where_dishes_are_few_no_bound_on_weeks_is_claimed():
     context, targets = client()
-    few = tuple(
-        {choice.dish for offer in context.choices(targets[0].energy_kcal) for choice in offer[:9]}
-    )
+    few = tuple({choice.dish for offer in context.choices(targets[0]) for choice in offer[:9]})
     narrow = Context.make(
         context.intake, context.targets, [context.by_key[key] for key in sorted(few)]
     )

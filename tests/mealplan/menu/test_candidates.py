@@ -257,5 +257,5 @@ def test_every_client_keeps_five_dishes_a_meal():
     ):
         intake = client(tastes=tastes)
         targets = make_targets(intake)
-        choices = Context.make(intake, targets).choices(targets.on("mon").energy_kcal)
+        choices = Context.make(intake, targets).choices(targets.on("mon"))
         assert min(len(offer) for offer in choices) >= 5

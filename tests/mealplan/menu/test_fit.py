@@ -160,13 +160,14 @@ def test_meals_near_a_session_are_known_by_the_clock():
     intake = trained("17:30")
     context = Context.make(intake, make_targets(intake))
     # Meals at 07:30, 12:30, 16:00 and 19:00; the session ends at 18:30.
-    assert context.clock.near_training("mon") == {2: "before", 3: "after"}
-    assert context.clock.near_training("tue") == {}
+    assert context.clock.near_training(context.targets.on("mon")) == {2: "before", 3: "after"}
+    assert context.clock.near_training(context.targets.on("tue")) == {}
 
 
 def test_without_a_time_no_meal_is_taken_to_be_near_training():
     intake = trained(None)
-    assert Context.make(intake, make_targets(intake)).clock.near_training("mon") == {}
+    context = Context.make(intake, make_targets(intake))
+    assert context.clock.near_training(context.targets.on("mon")) == {}
 
 
 def test_meals_around_training_are_dishes_made_for_it():
@@ -215,7 +216,7 @@ def test_a_meal_whose_time_falls_into_a_session_comes_after_it():
     # source: worked by hand (07:00 and 60 minutes, a quarter of an hour's pause)
     assert [day.meals[0].time for day in plan.days] == ["08:15", "07:30"]
     context = Context.make(trained("07:00"), make_targets(trained("07:00")))
-    assert context.clock.near_training("mon")[0] == "after"
+    assert context.clock.near_training(context.targets.on("mon"))[0] == "after"
 
 
 def test_a_meal_comes_before_a_session_where_the_next_would_be_overtaken():
@@ -228,4 +229,73 @@ def test_a_meal_comes_before_a_session_where_the_next_would_be_overtaken():
     )
     context = Context.make(intake, make_targets(intake))
     # source: worked by hand (an hour before 15:30, after the midday meal at 12:30)
-    assert context.clock.time_on(context.slots[2], "mon") == "14:30"
+    assert context.clock.time_on(context.slots[2], context.targets.on("mon")) == "14:30"
+
+
+def before_rowing(minutes_before):
+    """Row at 17:00 with a small meal that long before."""
+    begins = 17 * 60
+    small = f"{(begins - minutes_before) // 60:02d}:{(begins - minutes_before) % 60:02d}"
+    sessions = [{"day": "mon", "activity": "02073", "minutes": 90, "time": "17:00"}]
+    return client(
+        activity={"method": "component", "everyday_factor": 1.35, "sessions": sessions},
+        kitchen={"meals": 4, "meal_times": ["07:00", "11:30", small, "19:30"]},
+    )
+
+
+def test_a_meal_at_a_fixed_time_is_light_where_training_follows():
+    # source: published (1 to 4 g/kg carbohydrate 1 to 4 h before, ACSM 2016: 1 g/kg for each hour)
+    # source: common practice (5 g fibre and 7 g fat within the hour, 10 and 15 g within three)
+    hour, half = make_targets(before_rowing(60)), make_targets(before_rowing(90))
+    [near] = [item for item in hour.days[0].fuel if item.when == "before"]
+    [far] = [item for item in half.days[0].fuel if item.when == "before"]
+    assert (near.time, near.meal, near.fibre_high_g, near.fat_high_g) == ("16:00", 2, 5, 7)
+    assert (far.time, far.meal, far.fibre_high_g, far.fat_high_g) == ("15:30", 2, 10, 15)
+    # source: worked by hand (60 kg, 4 kcal/g, carbohydrate seven tenths of the energy)
+    assert near.energy_high_kcal == pytest.approx(60 * 4 / 0.7)
+    assert far.energy_high_kcal == pytest.approx(1.5 * near.energy_high_kcal)
+
+
+def test_the_planned_meal_before_training_keeps_what_is_printed_for_it():
+    intake = before_rowing(60)
+    plan = planned(intake, days=1)
+    meal = plan.days[0].meals[2]
+    space = Context.make(intake, make_targets(intake)).space
+    held = {
+        key: sum(s.grams * space.per_gram(key)[space.index[s.food]] for s in meal.servings)
+        for key in ("fibre_g", "fat_g", "energy_kcal")
+    }
+    assert held["fibre_g"] <= 5.05
+    assert held["fat_g"] <= 7.07
+    assert held["energy_kcal"] <= 60 * 4 / 0.7 * 1.01
+    assert meal.over_before == ()
+    assert any(said.startswith("16:00 before") for said in plan.days[0].around_sessions)
+
+
+def test_the_energy_a_light_meal_leaves_goes_to_the_others():
+    sessions = [{"day": "mon", "activity": "02073", "minutes": 90, "time": "08:00"}]
+    intake = client(
+        activity={"method": "component", "everyday_factor": 1.35, "sessions": sessions},
+        kitchen={"meals": 3, "meal_times": ["07:15", "12:30", "19:00"]},
+    )
+    context = Context.make(intake, make_targets(intake))
+    monday, tuesday = (context.slots_on(context.targets.on(day)) for day in ("mon", "tue"))
+    assert sum(slot.energy_share for slot in monday) == pytest.approx(1)
+    assert monday[0].energy_share < tuesday[0].energy_share
+    assert all(
+        m.energy_share > t.energy_share for m, t in zip(monday[1:], tuesday[1:], strict=True)
+    )
+
+
+def test_a_snack_before_early_training_is_told_as_food_and_counted():
+    sessions = [{"day": "mon", "activity": "12050", "minutes": 75, "time": "06:30"}]
+    intake = client(activity={"method": "component", "everyday_factor": 1.35, "sessions": sessions})
+    targets = make_targets(intake)
+    plan = planned(intake, days=1)
+    # source: worked by hand (1 g/kg an hour before, 60 kg)
+    assert any("05:30 before" in said and "banana" in said for said in plan.days[0].around_sessions)
+    monday = targets.days[0]
+    snack = next(item for item in monday.fuel if item.snack)
+    assert snack.carbohydrate_aim_g == pytest.approx(60)
+    assert monday.energy_kcal - monday.meal_kcal >= 4 * 60 - 1e-6
+    assert plan.days[0].meals[0].time == "08:00"

@@ -1,5 +1,7 @@
 """A week keeps to how the household lives: minutes, cooking days, places, tastes, the cupboard."""
 
+from collections import Counter
+
 import pytest
 
 from foods.catalogue import Catalogue
@@ -117,3 +119,24 @@ def test_what_is_bought_in_tins_takes_no_time_ahead_and_what_is_dried_does():
     assert boiling_ahead_min(tinned, shop, home={beans.bought_name}) == 10
     assert as_bought(tinned, shop, home={beans.bought_name}).food == beans
     assert as_bought(tinned, shop).food == tinned
+
+
+@pytest.mark.parametrize(
+    ("living", "most"),
+    [
+        ({"variety": "steady", "cooking_days": ["sun"]}, 4),
+        # source: worked by hand (one day cooks for all, so a pot of four is eaten up)
+        ({"variety": "usual", "cooking_days": ["sun"]}, 4),
+        ({"variety": "usual"}, 3),
+    ],
+)
+def test_a_main_dish_comes_no_more_often_than_the_household_likes(living, most):
+    # source: common practice (asked for by readers who were served one soup on seven evenings)
+    _, plan = planned(kitchen={"living": living})
+    mains = Counter(
+        meal.dish
+        for day in plan.days
+        for meal in day.meals
+        if meal.occasion in ("midday", "evening")
+    )
+    assert max(mains.values()) <= most

@@ -115,7 +115,7 @@ def test_before_anything_is_bought_only_the_cupboard_is_there(case):
 def test_lines_that_are_not_at_home_cost_and_add_ons_fall_away(case):
     context: Context = case.context
     stock = stock_on(case.plan, case.intake, case.plan.start, context.space)
-    for choice in context.choices(2800.0)[1][:40]:
+    for choice in context.choices(context.targets.days[0])[1][:40]:
         held = stock.held_to(choice)
         lacking = stock.lacking(choice)
         assert held.cost == pytest.approx(choice.cost + 0.5 * len(lacking))

@@ -167,3 +167,27 @@ def test_a_favourite_tradition_is_cooked_more_and_a_seldom_one_less():
     tradition = "North American"
     assert shares(favourites=[tradition])[tradition] > plain[tradition]
     assert shares(seldom=[tradition])[tradition] <= min(plain[tradition], 1)
+
+
+def mains(plan):
+    """List the main meals of a week."""
+    return [
+        meal for day in plan.days for meal in day.meals if meal.occasion in ("midday", "evening")
+    ]
+
+
+def test_half_the_main_meals_are_of_a_tradition_that_is_liked():
+    # source: common practice (asked for by readers of printed weeks)
+    meals = mains(planned(client(likes=["South Asian"])))
+    liked = sum(BY_KEY[meal.dish].tradition == "South Asian" for meal in meals)
+    assert liked >= len(meals) // 2
+
+
+def test_foods_that_are_liked_lead_a_third_of_the_main_meals():
+    liked = ("pasta", "rice")
+    meals = mains(planned(client(likes=list(liked))))
+    found = sum(
+        any(serving.food.startswith(liked) and not serving.optional for serving in meal.servings)
+        for meal in meals
+    )
+    assert 3 * found >= len(meals)

@@ -8,6 +8,7 @@ import pytest
 
 from foods.catalogue import Catalogue
 from mealplan.menu.verify import verify_plan
+from mealplan.targets.ranges import FuelItem
 
 
 def faults(case, plan, banned=frozenset()):
@@ -244,3 +245,23 @@ def test_a_violation_says_on_which_day(sound):
     assert {violation.date for violation in means} == {sound.plan.start.isoformat()}
     of_a_day = {violation.date for violation in found if violation not in means}
     assert of_a_day == {sound.plan.days[3].date.isoformat()}
+
+
+def test_a_meal_too_heavy_before_training_is_found_where_the_plan_does_not_say_so(sound):
+    meal = sound.plan.days[0].meals[1]
+    item = FuelItem(
+        when="before", session="rowing", time=meal.time, fibre_high_g=0.5, fat_high_g=90, meal=1
+    )
+    first = sound.targets.days[0].model_copy(update={"fuel": (item,)})
+    targets = sound.targets.model_copy(update={"days": (first, *sound.targets.days[1:])})
+
+    def found(plan):
+        said = verify_plan(plan, targets, frozenset(), sound.context.by_key)
+        return [one.what for one in said if "before training" in one.what]
+
+    assert len(found(sound.plan)) == 1
+    honest = with_meal(sound.plan, lambda old: old.model_copy(update={"over_before": ("fibre_g",)}))
+    assert found(honest) == []
+    late = with_meal(sound.plan, lambda old: old.model_copy(update={"time": "23:00"}))
+    faults_of_late = verify_plan(late, targets, frozenset(), sound.context.by_key)
+    assert any("is at 23:00" in one.what for one in faults_of_late)

@@ -79,7 +79,10 @@ def test_a_dish_served_soon_again_is_dearer_than_later(context, table):
     soon = replace(table, around=Around(served_on={dish: [1]}))
     later = replace(table, around=Around(served_on={dish: [5]}))
     usual = HABITS["usual"]
-    assert Repeat().price(dish, soon) == usual.again_soon > usual.again
+    # A main meal cooked anew, where a pot would do, is dearer still than a breakfast.
+    breakfast = replace(soon, slot=context.slots[0])
+    assert Repeat().price(dish, breakfast) == usual.again_soon > usual.again
+    assert Repeat().price(dish, soon) == usual.again_soon + weight("cooked_again")
     assert Repeat().price(dish, later) == usual.again
     assert Repeat().price(dish, table) == 0
 
