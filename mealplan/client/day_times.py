@@ -55,7 +55,7 @@ DAY_MIN = 24 * 60
 
 
 @dataclass(frozen=True)
-class Busy:
+class Engaged:
     """One stretch of a day in which nothing is cooked or eaten at table."""
 
     begins: int
@@ -71,7 +71,7 @@ def usual_times(intake: Intake) -> tuple[str, ...]:
     return given or tuple(time for _, time in USUAL[intake.kitchen.meals])
 
 
-def sessions_on(intake: Intake, weekday: str) -> tuple[Busy, ...]:
+def sessions_on(intake: Intake, weekday: str) -> tuple[Engaged, ...]:
     """
     Say when a weekday's sessions begin and end, where that is known.
 
@@ -82,11 +82,11 @@ def sessions_on(intake: Intake, weekday: str) -> tuple[Busy, ...]:
 
     Returns
     -------
-    tuple of Busy
+    tuple of Engaged
         In order.
     """
     found = [
-        Busy(begins, begins + session.minutes)
+        Engaged(begins, begins + session.minutes)
         for session in getattr(intake.activity, "sessions", ())
         if session.day == weekday and session.time is not None
         for begins in (minute_of_day(session.time),)
@@ -94,7 +94,7 @@ def sessions_on(intake: Intake, weekday: str) -> tuple[Busy, ...]:
     return tuple(sorted(found, key=lambda one: one.begins))
 
 
-def times_on(intake: Intake, busy: Sequence[Busy]) -> tuple[str, ...]:
+def times_on(intake: Intake, busy: Sequence[Engaged]) -> tuple[str, ...]:
     """
     Say when a day's meals are.
 
@@ -105,7 +105,7 @@ def times_on(intake: Intake, busy: Sequence[Busy]) -> tuple[str, ...]:
     Parameters
     ----------
     intake : Intake
-    busy : sequence of Busy
+    busy : sequence of Engaged
         The day's sessions and races, in order.
 
     Returns
@@ -135,13 +135,13 @@ def times_on(intake: Intake, busy: Sequence[Busy]) -> tuple[str, ...]:
     return tuple(clock_text(minute) for minute in times)
 
 
-def _near(at: int, occasion: str, one: Busy) -> bool:
+def _near(at: int, occasion: str, one: Engaged) -> bool:
     """Say whether a meal lies too near a session to stay where it is."""
     ahead = SMALL_MIN if occasion == "small" else FULL_MIN
     return one.begins - ahead < at < one.ends + PAUSE_MIN
 
 
-def _about(occasion: str, one: Busy) -> tuple[int, ...]:
+def _about(occasion: str, one: Engaged) -> tuple[int, ...]:
     """Give the times about a session that suit a meal, best first."""
     after = _after(one)
     if occasion == "small":
@@ -160,11 +160,11 @@ def _about(occasion: str, one: Busy) -> tuple[int, ...]:
     return (after, *ahead) if after <= last else (*ahead, after)
 
 
-def _after(one: Busy) -> int:
+def _after(one: Engaged) -> int:
     return 5 * math.ceil((one.ends + PAUSE_MIN) / 5)
 
 
-def _before(one: Busy, ahead: int) -> int:
+def _before(one: Engaged, ahead: int) -> int:
     return 5 * math.floor((one.begins - ahead) / 5)
 
 

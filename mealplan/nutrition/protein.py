@@ -231,7 +231,6 @@ def _less_lean(
     )
 
 
-@equation("protein")
 def _check_asked(
     body_mass_kg: float, ffm_kg: float | None, phase: str, training: str, allowance: str
 ) -> None:
@@ -249,6 +248,7 @@ def _check_asked(
             raise TargetError(f"{name}={value!r} is not one of {', '.join(words)}")
 
 
+@equation("protein")
 def protein_target(
     body_mass_kg: float,
     phase: Phase,

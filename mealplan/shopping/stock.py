@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mealplan.client.intake import Intake
-from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.food_arrays import Floats, FoodSpace
 from mealplan.lp.daymodel import Choice
 from mealplan.market.forms import as_bought
 from mealplan.plan import Plan
@@ -87,10 +87,13 @@ class Stock:
         high = np.minimum(choice.high, whole)
         high[lacking] = choice.high[lacking]
         kept = ~choice.optional | (high >= choice.low - 1e-9)
+        high = np.maximum(high, choice.low)
+        short = _short_of_proportion(choice, high)
+        high[short] = choice.high[short]
         held = replace(
             choice,
-            typical=np.clip(choice.typical, choice.low, np.maximum(high, choice.low)),
-            high=np.maximum(high, choice.low),
+            typical=np.clip(choice.typical, choice.low, high),
+            high=high,
             cost=choice.cost + LACKING * len(lacking),
         )
         return held.without(~kept)
@@ -119,6 +122,17 @@ class Stock:
             )
             for pool in self.pools
         )
+
+
+def _short_of_proportion(choice: Choice, high: Floats) -> list[int]:
+    """Find lines held to so little that their dish's proportions leave no amount at all."""
+    return [
+        line
+        for a, b, least, most in choice.ratios
+        if choice.low[a] > most * high[b] + 1e-9 or high[a] < least * choice.low[b] - 1e-9
+        for line in (a, b)
+        if high[line] < choice.high[line]
+    ]
 
 
 def stock_on(

@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from mealplan.client.day_times import Busy, sessions_on, times_on
+from mealplan.client.day_times import Engaged, sessions_on, times_on
 from mealplan.client.intake import WEEKDAYS, Intake, Race, Session, clock_text, minute_of_day
 from mealplan.nutrition.fluid import fluid_after_l, fluid_plan
 from mealplan.nutrition.fuel import (
@@ -404,13 +404,13 @@ def race_days(intake: Intake, protein_low_g: float, protein_aim_g: float) -> tup
     return tuple(days[date] for date in sorted(days))
 
 
-def _held_by(race: Bout) -> tuple[Busy, ...]:
+def _held_by(race: Bout) -> tuple[Engaged, ...]:
     """Say when a race is, and when its breakfast is eaten."""
     if race.start is None:
         return ()
     breakfast = int(race.start - 60 * _hours_before(race))
     ends = race.start + race.minutes
-    return (Busy(race.start, ends, breakfast if breakfast >= 0 else None),)
+    return (Engaged(race.start, ends, breakfast if breakfast >= 0 else None),)
 
 
 def _between_meals(words: str, mass_kg: float) -> FuelItem:

@@ -76,7 +76,7 @@ def _of_spices(allergies: list[str]) -> Notice:
         message=(
             f"Read the label of every ground spice, spice mix and stock powder for {named}: they "
             "are milled and packed beside others, and ground cumin and paprika have been recalled "
-            "for peanut and almond. Whole spices ground at home are safer."
+            "for allergens not named on them. Whole spices ground at home are safer."
         ),
         source="recalls of ground cumin and paprika, 2014 and 2015 (FDA, FSA)",
         provenance="from memory",

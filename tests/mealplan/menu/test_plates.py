@@ -62,7 +62,7 @@ def test_amounts_are_dear_only_far_from_the_recipes_own():
 
 def test_every_role_of_a_food_says_how_far_it_may_stray(context):
     assert {food.role for food in context.space.foods} <= set(NEAR)
-    for choice in context.choices(1600.0)[1]:
+    for choice in context.choices(context.targets.days[0])[1]:
         share = [NEAR[context.space.foods[food].role] for food in choice.foods]
         expected = np.maximum(np.array(share) * choice.typical, choice.step)
         assert choice.near == pytest.approx(expected)
