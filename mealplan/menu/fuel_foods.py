@@ -61,7 +61,11 @@ class DayFuel:
 
 
 def fuel_foods(
-    items: Sequence[FuelItem], space: FoodSpace, allowed: frozenset[str], units: Units = "metric"
+    items: Sequence[FuelItem],
+    space: FoodSpace,
+    allowed: frozenset[str],
+    units: Units = "metric",
+    disliked: frozenset[str] = frozenset(),
 ) -> DayFuel:
     """
     Choose foods for what a day takes beside its meals.
@@ -76,6 +80,8 @@ def fuel_foods(
         Foods the client may eat.
     units : str
         The household's measures.
+    disliked : frozenset of str
+        Foods the client would rather not eat: taken only where nothing else is allowed.
 
     Returns
     -------
@@ -84,7 +90,7 @@ def fuel_foods(
     total: dict[str, float] = {}
     told, packs = [], []
     for item in items:
-        foods = _foods(item, space, allowed, units)
+        foods = _foods(item, space, allowed, units, disliked)
         for food in foods:
             total[food.food] = total.get(food.food, 0.0) + food.grams
         parts = [f"{food.grams:,.0f} g {food.name.lower()}" for food in foods]
@@ -98,16 +104,19 @@ def fuel_foods(
 
 
 def _foods(
-    item: FuelItem, space: FoodSpace, allowed: frozenset[str], units: Units
+    item: FuelItem,
+    space: FoodSpace,
+    allowed: frozenset[str],
+    units: Units,
+    disliked: frozenset[str],
 ) -> tuple[FuelFood, ...]:
     """Choose a drink and something to eat that bring an item's carbohydrate, half each."""
     groups = CHOICES.get("snack" if item.snack else item.when, ())
     if item.when == "during" and item.carbohydrate_aim_g > 2 * MUCH_DRIED_FRUIT_G:
         groups = (groups[0], LONG_CHOICES)
+    offered = [[one for one in group if _usable(one, space, allowed)] for group in groups]
     chosen = [
-        key
-        for group in groups
-        if (key := next((one for one in group if _usable(one, space, allowed)), None))
+        next((one for one in group if one not in disliked), group[0]) for group in offered if group
     ]
     if item.carbohydrate_aim_g < LEAST_G or not chosen:
         return ()

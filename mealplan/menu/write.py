@@ -76,7 +76,13 @@ def plan_day(
     other = sum(served.other_kcal for served in solved.served)
     energy = space.per_gram("energy_kcal")
     total = other + sum(float(energy[space.index[key]]) * g for key, g in eaten.items())
-    fuel = fuel_foods(targets.fuel, space, context.allowed, context.intake.kitchen.units)
+    fuel = fuel_foods(
+        targets.fuel,
+        space,
+        context.allowed,
+        context.intake.kitchen.units,
+        context.exclusions.disliked,
+    )
     return PlanDay(
         date=date,
         weekday=targets.weekday,

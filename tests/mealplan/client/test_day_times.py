@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mealplan.client.day_times import Busy, times_on
+from mealplan.client.day_times import Engaged, times_on
 from mealplan.client.intake import parse_intake
 
 # source: common practice (3 to 4 h after a full meal, 1 to 2 h after a small one), worked by hand
@@ -27,7 +27,7 @@ def client(**kitchen):
 
 
 def at(hour, minutes, breakfast=None):
-    return Busy(int(60 * hour), 60 * hour + minutes, breakfast)
+    return Engaged(int(60 * hour), 60 * hour + minutes, breakfast)
 
 
 @pytest.mark.parametrize(

@@ -42,6 +42,16 @@ def test_what_is_not_allowed_is_passed_over():
     assert second in grams
 
 
+def test_what_is_disliked_is_taken_only_where_nothing_else_is_allowed():
+    ride, disliked = [item("during", 100.0)], frozenset({"dates"})
+    assert "dates" in fuel_foods(ride, SPACE, EVERY).grams
+    grams = fuel_foods(ride, SPACE, EVERY, disliked=disliked).grams
+    assert "dates" not in grams
+    assert "raisins" in grams
+    alone = frozenset({"sports_drink", "dates"})
+    assert "dates" in fuel_foods(ride, SPACE, alone, disliked=disliked).grams
+
+
 def test_without_any_allowed_food_the_amount_alone_is_told():
     fuel = fuel_foods([item("during", 100.0)], SPACE, frozenset())
     assert fuel.grams == {}
