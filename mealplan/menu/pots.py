@@ -11,6 +11,7 @@ from mealplan.kitchen.method import minutes_kept
 from mealplan.menu.candidates import hands_on
 from mealplan.menu.context import Context
 from mealplan.menu.served import Served
+from mealplan.rules.preferences.base import MAINS
 
 SHORT_MIN = 15
 """A day with fewer minutes leaves none for cooking a main meal (common practice). [min]"""
@@ -154,7 +155,7 @@ def minutes_for_mains(context: Context, weekday: Weekday, days: int) -> list[flo
     """
     here = WEEKDAYS.index(weekday)
     limits = context.intake.kitchen.hands_on_min
-    mains = sum(slot.occasion in ("midday", "evening") for slot in context.slots)
+    mains = sum(slot.occasion in MAINS for slot in context.slots)
     after = (WEEKDAYS[(here + ahead) % 7] for ahead in range(1, days))
     found = (limits.get(day, SHORT_MIN) for day in after)
     return [(least - len(context.slots)) / mains + 1 for least in found if least < SHORT_MIN]
@@ -178,7 +179,7 @@ def cooks_pot(context: Context, occasion: str, weekday: Weekday, days: int) -> b
     bool
         True of every dinner, and of the midday meal where one of those days is short.
     """
-    if not days or occasion not in ("midday", "evening"):
+    if not days or occasion not in MAINS:
         return False
     return occasion == "evening" or bool(minutes_for_mains(context, weekday, days))
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from mealplan.nutrition.fuel import KCAL_PER_G_CARBOHYDRATE
 from mealplan.targets.ranges import FuelItem
 
 MOST_OF_DAY = 0.35
 """Most of a day's energy that fuel takes from its meals, which bring all else. (common practice)"""
 MOST_OF_RACE_DAY = 0.6
 """The same on the day of a race, which its fuel decides. [fraction] (common practice)"""
-SUGAR_KCAL_PER_G = 4.0
 BESIDE_MEALS = ("during", "between")
 """Items that are no part of a meal."""
 ONE_SUGAR_G_PER_H = 60.0
@@ -55,7 +55,7 @@ def kept_within(
         Aims are lowered, none below its range; all else is as it came.
     """
     share = MOST_OF_RACE_DAY if race else MOST_OF_DAY
-    most = share * energy_kcal / SUGAR_KCAL_PER_G
+    most = share * energy_kcal / KCAL_PER_G_CARBOHYDRATE
     asked = sum(item.carbohydrate_aim_g for item in fuel if _beside_meals(item))
     if asked <= most:
         return tuple(fuel)
@@ -111,5 +111,5 @@ def taken_while_training(fuel: Sequence[FuelItem]) -> dict[str, float]:
         / 2000
         for item in during
     )
-    taken = {"energy_kcal": SUGAR_KCAL_PER_G * sugar, "net_carbohydrate_g": sugar}
+    taken = {"energy_kcal": KCAL_PER_G_CARBOHYDRATE * sugar, "net_carbohydrate_g": sugar}
     return taken | ({"sodium_mg": sodium} if sodium else {})

@@ -14,6 +14,7 @@ from mealplan.client.day_times import Engaged, sessions_on, times_on
 from mealplan.client.intake import WEEKDAYS, Intake, Race, Session, clock_text, minute_of_day
 from mealplan.nutrition.fluid import fluid_after_l, fluid_plan
 from mealplan.nutrition.fuel import (
+    KCAL_PER_G_CARBOHYDRATE,
     ULTRA_MINUTES,
     Effort,
     Range,
@@ -26,7 +27,7 @@ from mealplan.nutrition.fuel import (
 )
 from mealplan.references.tables import sport_range, sport_ranges
 from mealplan.targets.conditions import PROTEIN_HELD
-from mealplan.targets.fuel_totals import ONE_SUGAR_G_PER_H, SUGAR_KCAL_PER_G, timed_carbohydrate_g
+from mealplan.targets.fuel_totals import ONE_SUGAR_G_PER_H, timed_carbohydrate_g
 from mealplan.targets.ranges import FuelItem
 from mealplan.targets.training import activity_words, is_easy, kind_of, met_of, sessions_of, sweat
 
@@ -164,7 +165,7 @@ def _before(bout: Bout, mass_kg: float, times: Sequence[int]) -> FuelItem | None
         fibre_high_g=comfort.fibre_g,
         fat_high_g=comfort.fat_g,
         energy_high_kcal=(
-            SUGAR_KCAL_PER_G * mass_kg * hours / LIGHT_CARBOHYDRATE if light else None
+            KCAL_PER_G_CARBOHYDRATE * mass_kg * hours / LIGHT_CARBOHYDRATE if light else None
         ),
         meal=meal,
         snack=snack,

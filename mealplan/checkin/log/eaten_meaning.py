@@ -11,14 +11,15 @@ from dataclasses import dataclass
 
 from mealplan.checkin.log.eaten_model import Meaning
 from mealplan.checkin.log.eaten_tokens import Token
-from mealplan.checkin.log.eaten_vocabulary import AS_BEFORE, AS_PLANNED, NOT_EATEN, each_of
+from mealplan.checkin.log.eaten_vocabulary import AS_BEFORE, AS_PLANNED, NOT_EATEN
+from mealplan.checkin.table.words import word_set
 
 _DROPPED = (
     "nothing else", "that s it", "that is it", "thats it", "that was it", "that is all",
     "thats all", "that s all", "and nothing else", "nothing more", "no more", "sonst nicht",
     "sonst nichts", "rien d autre", "nada mas", "verder niet", "verder niets", "thats about it",
 )  # fmt: skip
-"""SaidOfMeal at the end of what was eaten, adding nothing."""
+"""Said at the end of what was eaten, adding nothing."""
 _SHARES = {
     "half of it": 0.5, "half of that": 0.5, "ate half": 0.5, "only half": 0.5, "left half": 0.5,
     "just half": 0.5, "only ate half": 0.5, "only ate half of it": 0.5, "half eaten": 0.5,
@@ -39,15 +40,15 @@ _SHARED = {"shared": 0.5, "to share": 0.5, "split": 0.5, "between two": 0.5,
            "compartida": 0.5, "gedeeld": 0.5}  # fmt: skip
 _LONGEST, _LONGEST_PLAN = 6, 9
 _OF_PLAN = frozenset({"plan", "planned", "plans"})
-_ABOUT_PLAN = each_of(
+_ABOUT_PLAN = word_set(
     "as on in the from per according to everything all of it ate had eaten my our i meal lunch "
     "dinner breakfast supper snack stuck exactly just like same says said whole was what s whats "
     "did followed with lot finished menu day"
 )
-_ABOUT = each_of("about around roughly maybe approximately only just at least like")
-_MY_PART = _ABOUT | each_of("my part share mine was i had ate got eaten took portion is")
+_ABOUT = word_set("about around roughly maybe approximately only just at least like")
+_MY_PART = _ABOUT | word_set("my part share mine was i had ate got eaten took portion is")
 _IT = frozenset({"it", "that", "this", "them", "mine", "everything", "there", "plate", "dish"})
-_AMONG = each_of(
+_AMONG = word_set(
     "shared split sharing share between among amongst by in into evenly equally it the us with "
     "all both this that"
 )

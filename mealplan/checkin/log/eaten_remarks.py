@@ -29,10 +29,10 @@ from mealplan.checkin.log.eaten_vocabulary import (
     UNITS,
     VOLUMES,
     WEIGHTS,
-    each_of,
 )
+from mealplan.checkin.table.words import word_set
 
-_PLACED = each_of(
+_PLACED = word_set(
     "before after during at from off for by while near around outside until till since "
     "through throughout between under beside behind"
 )
@@ -41,26 +41,30 @@ _HOLDS = frozenset({"on", "in", "to", "into", "over", "inside", "onto"})
 """A remark follows these behind an article or a possessive only; bread holds what is on it."""
 _MINE = frozenset({"my", "his", "her", "our", "your", "their"})
 _ARTICLES = _MINE | {"the", "a", "an", "this", "that"}
-_PLACES = each_of(
+_PLACES = word_set(
     "place shop bar house van truck stand stall restaurant joint counter machine cart kiosk "
     "party company festival cafe store market aisle corner"
 )
 """Behind a food these name where it was bought or eaten."""
-_MEALS = each_of("breakfast lunch dinner supper brunch snack dessert starter main mains tea afters")
+_MEALS = word_set(
+    "breakfast lunch dinner supper brunch snack dessert starter main mains tea afters"
+)
 _CLOCK = frozenset({"am", "pm", "uhr", "oclock", "o'clock", "hrs"})
-_LASTS = each_of(
+_LASTS = word_set(
     "min mins minute minutes minuten h hr hrs hour hours stunden km kms miles mile sec secs "
     "seconds days weeks years reps sets laps steps"
 )
 """Behind a number these tell how long or how far."""
-_TELLS = each_of(
+_TELLS = word_set(
     "says said say saying reads read claims claimed showed shows states stated gave gives "
     "listed lists has had was is tells told"
 )
-_ABOUT = each_of("about around roughly ca circa approx approximately it it's the of")
-_NOT_TAKEN = each_of("eat have touch want like manage take use add drink")
-_DENIES = each_of("didn't didnt couldn't couldnt wouldn't wouldnt don't dont won't wont can't cant")
-_SWAPS = each_of("swapped swopped switched exchanged traded replaced substituted")
+_ABOUT = word_set("about around roughly ca circa approx approximately it it's the of")
+_NOT_TAKEN = word_set("eat have touch want like manage take use add drink")
+_DENIES = word_set(
+    "didn't didnt couldn't couldnt wouldn't wouldnt don't dont won't wont can't cant"
+)
+_SWAPS = word_set("swapped swopped switched exchanged traded replaced substituted")
 _MOST_REMARK = 5
 """Words a remark takes at most."""
 _MISSPELT = {"bred": "bread", "breads": "bread", "coke": "cola", "cokes": "cola"}

@@ -3,22 +3,7 @@
 from __future__ import annotations
 
 from foods.matching import normalised
-
-
-def each_of(words: str) -> frozenset[str]:
-    """
-    Give the words of a list written with spaces between.
-
-    Parameters
-    ----------
-    words : str
-
-    Returns
-    -------
-    frozenset of str
-    """
-    return frozenset(words.split())
-
+from mealplan.checkin.table.words import word_set
 
 WEIGHTS = {
     "g": 1.0, "gr": 1.0, "gram": 1.0, "grams": 1.0, "gm": 1.0, "gms": 1.0, "gramm": 1.0,
@@ -120,23 +105,23 @@ MEASURE_OTHERWISE = {
     "bunch": ("handful",), "loaf": ("each",), "block": ("packet", "pack"), "pinch": ("tsp",),
 }  # fmt: skip
 """Measures that stand for one that a food has no grams for; the portion where none does."""
-FLEXIBLE = each_of("bar ball stick box block head thin pot shot pat wedge strip breast fillet "
+FLEXIBLE = word_set("bar ball stick box block head thin pot shot pat wedge strip breast fillet "
                  "patty leaf clove bunch")  # fmt: skip
 """Measures that are foods or parts of their names as well."""
 
-WITH = each_of(
+WITH = word_set(
     "with w mit avec con met topped on over in onto auf sur op including containing "
     "dipped spread incl covered alongside au aux al an"
 )
-AND = each_of("but and plus und et y e en n then followed also ed i as well")
-WITHOUT = each_of("no without minus ohne sans sin zonder except hold not senza")
+AND = word_set("but and plus und et y e en n then followed also ed i as well")
+WITHOUT = word_set("no without minus ohne sans sin zonder except hold not senza")
 
-DRY = each_of("dry uncooked dried trocken trockene ungekocht sec seco cru droog raw")
+DRY = word_set("dry uncooked dried trocken trockene ungekocht sec seco cru droog raw")
 """Words that say a food was weighed before it was cooked."""
 
-NUTRIENTS = each_of("protein carbs carb carbohydrate carbohydrates fat fibre fiber eiweiss")
+NUTRIENTS = word_set("protein carbs carb carbohydrate carbohydrates fat fibre fiber eiweiss")
 """Behind grams these tell what was in the food, not how much of it there was."""
-ACROSS = each_of("inch inches cm inchs")
+ACROSS = word_set("inch inches cm inchs")
 """Behind a number these tell how wide a thing was."""
 
 SIZES = {
@@ -159,7 +144,7 @@ SIZE_NAMES = {"sharing": "sharing", "grab": "grab",
               "medium": "medium", "huge": "large"}  # fmt: skip
 """Sizes that a food may have its own grams for."""
 
-NOTHING_ELSE = each_of("""
+NOTHING_ELSE = word_set("""
     of the some my i had ate eaten have just about around approx approximately roughly ca circa
     only is was were it its this that these those to for from at by im ive we our his her me
     fresh freshly plain homemade home made cooked boiled steamed sized day old
@@ -206,7 +191,7 @@ NOTHING_ELSE = each_of("""
     """)
 """Words that leave what was eaten and how much of it as they are."""
 
-CHAT = each_of("""
+CHAT = word_set("""
     idk dunno bout scran brekkie brekky din dins grub myself yourself weight nom noms smashed ngl
     fr bruh yo yeah nah gonna wanna lemme pls thx aswell innit proper bare mad
     bed ugh ran ways walked swam cycled biked jogged rode trained lifted played
@@ -232,9 +217,9 @@ CHAT = each_of("""
     ordered delivered picked sharing lunchbox tupperware homecooked half-eaten sure fine bad worst
     best better amazing awful boring disappointing massive craving cravings couch sofa telly tv
     movie film desk car bus tram metro street park beach lake pool locker changing room
-    """) - each_of("left through whole mixed total not then also massive kids sharing")
+    """) - word_set("left through whole mixed total not then also massive kids sharing")
 """Chatter beside a meal: verbs, people, places and moods; no food is called so."""
-COULD_CHANGE = each_of(
+COULD_CHANGE = word_set(
     "starter filling topping toppings insides crust skins "
     "fat sugar free reduced low lower high protein dairy gluten lactose filled covered coated "
     "dusted layered much more less shared between together gave give given remaining whole "
@@ -242,16 +227,16 @@ COULD_CHANGE = each_of(
 )
 """Words of everyday talk that may change what a food holds or how much of it there was: where a
 reading has no use for one it says so."""
-DRAINED = each_of("drained strained rinsed abgetropft egoutte egouttes escurrido uitgelekt")
+DRAINED = word_set("drained strained rinsed abgetropft egoutte egouttes escurrido uitgelekt")
 """Words that say the liquid of a tin was poured off."""
-SOURCES = each_of(
+SOURCES = word_set(
     "packet pack package packaging label menu box app wrapper website site tracker card receipt "
     "sticker sleeve carton recipe calculator google internet sign web page chart board table "
     "restaurant canteen bottle back verpackung etikett"
 )
 """What an energy was read from."""
 
-PLANT = each_of(
+PLANT = word_set(
     "plant vegan dairy oat soy soya almond coconut rice cashew hafer soja mandel avena "
     "havermout avoine hazelnut veggie free pea tofu hemp"
 )

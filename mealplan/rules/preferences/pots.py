@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from foods.dishes.model import Dish
-from mealplan.rules.preferences.base import Table
+from mealplan.rules.preferences.base import MAINS, Table
 from mealplan.rules.weights import weight
 
 NOT_COOKING_DAY = weight("not_cooking_day")
@@ -30,7 +30,7 @@ class PotDay:
         table : Table
             The meal it would be served at, with the days around it.
         """
-        if table.pot_days is None or table.slot.occasion not in ("midday", "evening"):
+        if table.pot_days is None or table.slot.occasion not in MAINS:
             return 0.0
         if table.pot_days == 0:
             return NOT_COOKING_DAY if table.slot.occasion == "evening" else 0.0
