@@ -420,7 +420,17 @@ GROUPS: tuple[FieldGroup, ...] = (
                 hint="one a line: food, grams as bought; such as chickpeas_canned, 800",
             ),
             Field("kitchen.shop.well_stocked", "Shops with foods of many traditions near", "flag"),
-            Field("kitchen.shop.budget_per_week", "Most the week's food may be worth", "number"),
+            Field("kitchen.shop.budget_per_week", "Most a week may cost", "number"),
+            Field(
+                "kitchen.shop.budget_counts",
+                "The budget is held against",
+                "choice",
+                options=(
+                    ("till", "what is paid at the till: whole packs, what is at home taken off"),
+                    ("eaten", "what the food eaten is worth"),
+                ),
+                usual="till",
+            ),
             Field("kitchen.shop.currency", "Currency", "text", hint="such as EUR", usual="EUR"),
             Field(
                 "kitchen.shop.prices",

@@ -84,6 +84,8 @@ class Outlook:
     """In words."""
     days: tuple[tuple[PlanDay | None, PlanDay], ...]
     """Each day it touches, as it stands and as it would be; None where nothing stands."""
+    explained: tuple[str, ...] = ()
+    """Of days planned anew: what they miss and what they take, in sentences."""
 
 
 def said_of(reason: str, admitted: Admitted) -> str:

@@ -382,6 +382,7 @@ class Plans:
                 (running.days[date].day if date in running.days else None, then.days[date].day)
                 for date in dates
             ),
+            explained=() if change.changes else Plan.model_validate_json(change.body).explanation,
         )
 
     def undo(self, client: Client, was: int) -> SavedPlan:

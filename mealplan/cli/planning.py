@@ -77,7 +77,7 @@ def _add_plan(add: Add) -> None:
         "--budget",
         type=float,
         metavar="AMOUNT",
-        help="most the week's food should be worth, in the price list's currency",
+        help="most to pay at the till for the week, in the price list's currency",
     )
     plan.add_argument(
         "--foods", type=Path, metavar="TOML", help="foods of your own, from package labels"

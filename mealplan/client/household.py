@@ -121,7 +121,12 @@ class ShopOptions(_Part):
     currency: str = "EUR"
     """Of the prices and the budget, by ISO 4217."""
     budget_per_week: float | None = Field(default=None, gt=0, lt=1_000_000)
-    """Most that the food eaten in a week should be worth, everyone who eats together."""
+    """Most that a week should cost, everyone who eats together."""
+    budget_counts: Literal["till", "eaten"] = "till"
+    """
+    What the budget is held against: whole packs paid this week, what is at home taken off
+    (``till``), or the worth of the food eaten (``eaten``), as it was counted before.
+    """
 
     @field_validator("currency")
     @classmethod

@@ -261,9 +261,10 @@ class _Chooser:
     """Looks for a set of things that scores little: its blend, and a price for each thing."""
 
     def __init__(
-        self, lp: LarderLP, pool: ThingPool, most: Mapping[int, int], price: float
+        self, lp: LarderLP, pool: ThingPool, most: Mapping[int, int], price: Floats
     ) -> None:
         self._lp, self._pool, self._most, self._price = lp, pool, most, price
+        self._dear = DEAR * price / price.min() if len(price) else price
         self._every = np.ones(len(pool.group), dtype=bool)
 
     def state(self, used: Floats) -> _State:
@@ -272,13 +273,13 @@ class _Chooser:
         kept = used > USED
         count = np.bincount(self._pool.group[kept], minlength=len(self._most))
         over = sum(max(0, int(count[group]) - limit) for group, limit in self._most.items())
-        score = value + self._price * int(kept.sum()) + OVER_LIMIT * over
+        score = value + float(self._price[kept].sum()) + OVER_LIMIT * over
         return _State(kept, value, score, used)
 
     def concentrated(self, allowed: Bools, used: Floats, noise: Floats, rounds: int) -> Floats:
         """Blend from few things: what is used little becomes dearer, round after round."""
         for _ in range(rounds):
-            dear = noise * DEAR / (used + LITTLE)
+            dear = noise * self._dear / (used + LITTLE)
             _, _, used = self._lp.value(allowed, dear, rounds=4)
         return used
 
@@ -305,7 +306,7 @@ class _Chooser:
 
 
 def choose_larder(
-    model: DayModel, pool: ThingPool, most: Mapping[int, int], price: float, *, seed: int = 1
+    model: DayModel, pool: ThingPool, most: Mapping[int, int], price: Floats, *, seed: int = 1
 ) -> LarderFound:
     """
     Choose few things from which a week can be met.
@@ -318,8 +319,8 @@ def choose_larder(
         What can be bought.
     most : mapping of int to int
         Most things of each group.
-    price : float
-        What a thing costs. [score]
+    price : array (things,)
+        What each thing costs. [score]
     seed : int
         Same seed, same larder.
 

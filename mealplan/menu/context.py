@@ -54,6 +54,8 @@ class Context:
     exclusions: Exclusions
     shelf: frozenset[str] | None = None
     """Names of the only things to cook from; None for everything."""
+    dear: float = 1.0
+    """How much dearer money is than where a budget is only wished for. [1]"""
     beyond: bool = False
     """True where dishes may need more than the shelf holds, and plates give way to musts."""
 
@@ -92,6 +94,30 @@ class Context:
         }
         changed = {"shelf": names, "beyond": True, "cost_to_open": opened}
         return self._sharing(replace(self, shelf=names, beyond=True), changed)
+
+    def spending(self, per_day: float, dear: float, packs: float) -> Context:
+        """
+        Hold the food of a day to an amount, and mind money and opened packs more.
+
+        Parameters
+        ----------
+        per_day : float
+            What everyone's food of a day may be worth. [currency/day]
+        dear : float
+            Factor on the price of spending more. [1]
+        packs : float
+            Factor on the price of opening a pack. [1]
+
+        Returns
+        -------
+        Context
+        """
+        opened = {
+            name: price + (packs - 1) * self._pack_prices.get(name, 0.0)
+            for name, price in self.cost_to_open.items()
+        }
+        changed = {"budget": per_day * self._part, "cost_to_open": opened, "dear": dear}
+        return self._sharing(replace(self, dear=dear), changed)
 
     def _sharing(self, other: Context, changed: Mapping[str, object]) -> Context:
         own = ("_choices", "_on_shelf")
@@ -352,13 +378,21 @@ class Context:
     @cached_property
     def cost_to_open(self) -> dict[str, float]:
         """Price of buying each thing at all: one more on the list, a whole pack of it."""
-        budget = self.intake.kitchen.shop.budget_per_week
         opened = dict.fromkeys(self.name_bought.values(), self.habits.new_food)
-        if self.prices is not None and budget is not None:
-            for name, packs in self.prices.by_name.items():
-                if name in opened:
-                    opened[name] += PACK * min(packs.values()) / budget
+        for name, price in self._pack_prices.items():
+            if name in opened:
+                opened[name] += price
         return opened
+
+    @property
+    def _pack_prices(self) -> dict[str, float]:
+        """What opening the smallest pack of each thing adds, where there is a budget [score]."""
+        budget = self.intake.kitchen.shop.budget_per_week
+        if self.prices is None or budget is None:
+            return {}
+        return {
+            name: PACK * min(packs.values()) / budget for name, packs in self.prices.by_name.items()
+        }
 
     def kinds_of(self, names: Collection[str]) -> frozenset[str]:
         """Kinds of which a household keeps one, among things bought."""
@@ -370,8 +404,15 @@ class Context:
         options = self.intake.kitchen.shop
         if options.budget_per_week is None:
             return None
-        portions = [eater.portion for eater in options.portions(self.intake.kitchen.people)]
-        return options.budget_per_week / 7 * portions[0] / sum(portions)
+        return options.budget_per_week / 7 * self._part
+
+    @property
+    def _part(self) -> float:
+        """Give the client's part of what everyone eats [1]."""
+        portions = [
+            eater.portion for eater in self.intake.kitchen.shop.portions(self.intake.kitchen.people)
+        ]
+        return portions[0] / sum(portions)
 
     @cached_property
     def allowed(self) -> frozenset[str]:

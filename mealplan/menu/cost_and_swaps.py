@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from typing import Literal
 
 from foods.dishes.model import Dish
 from mealplan.client.household import ShopOptions
@@ -22,6 +23,7 @@ from mealplan.menu.change import DayRequest, change_day
 from mealplan.menu.context import Context
 from mealplan.plan import Meal, Plan
 from mealplan.shopping.build import shopping_list
+from mealplan.shopping.till import CENT, allowed_for, till_of
 from mealplan.shopping.unit_prices import rate_of
 from mealplan.shopping.uses import NOT_BOUGHT
 from mealplan.targets.ranges import Targets
@@ -61,8 +63,14 @@ class WeekCost:
     """Names without a price."""
     unpriced_energy_share: float
     """Share of the energy eaten that has no price. [1]"""
+    stays: float
+    """Part of what is paid that keeps beyond the plan's days."""
+    from_home: float
+    """Worth of what the cupboard gives, which is not paid again."""
     budget: float | None
-    """What the food eaten should be worth at most over the plan's days; None without a budget."""
+    """What the plan's days may cost at most; None without a budget."""
+    counts: Literal["till", "eaten"]
+    """What the budget is held against."""
     note: str
 
 
@@ -131,6 +139,8 @@ def week_cost(
     shopping = shopping_list(plan, intake, options, prices)
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
     space = FoodSpace.of(catalogue_of(plan, intake))
+    till = till_of(shopping, prices, space.catalogue)
+    budget = allowed_for(options, len(plan.days))
     protein_per_g = space.per_gram("protein_g")
     worth = energy = unpriced_energy = 0.0
     grams: dict[str, float] = {}
@@ -157,7 +167,9 @@ def week_cost(
             sources.append(ProteinCost(name, 100 * rate * eaten_g / protein, protein))
     return WeekCost(
         currency=prices.currency,
-        paid=round(sum(line.price or 0.0 for line in shopping.to_buy), 2),
+        paid=till.paid,
+        stays=till.stays,
+        from_home=till.from_home,
         staples=round(sum(line.price or 0.0 for line in shopping.to_check), 2),
         eaten=round(worth, 2),
         per_100g_protein=round(100 * worth / protein_total, 2) if protein_total else 0.0,
@@ -169,11 +181,8 @@ def week_cost(
         ),
         unpriced=tuple(sorted({line.name for line in shopping.lines if line.price is None})),
         unpriced_energy_share=round(unpriced_energy / energy, 4) if energy else 0.0,
-        budget=(
-            None
-            if options.budget_per_week is None
-            else round(options.budget_per_week * len(plan.days) / 7, 2)
-        ),
+        budget=None if budget is None else round(budget, 2),
+        counts=options.budget_counts,
         note=prices.note,
     )
 
@@ -310,6 +319,31 @@ def cost_lines(plan: Plan, intake: Intake) -> tuple[str, ...]:
     return tuple(cost_text(week_cost(plan, intake, prices), None).strip().splitlines())
 
 
+def _budget_text(cost: WeekCost) -> tuple[str, ...]:
+    """Say whether the budget is kept, and what it is held against."""
+    if cost.budget is None:
+        return ()
+    if cost.counts == "till":
+        over = cost.paid - cost.budget
+        return (
+            f"The till keeps the budget of {cost.budget:.2f}."
+            if over <= CENT
+            else f"The till is {over:.2f} over the budget of {cost.budget:.2f}; "
+            f"{cost.stays:.2f} of what is paid is for later weeks.",
+        )
+    over = cost.eaten - cost.budget
+    kept = (
+        f"The food eaten keeps the budget of {cost.budget:.2f}."
+        if over <= 0
+        else f"The food eaten is {over:.2f} over the budget of {cost.budget:.2f}: the floors "
+        "and the dishes wanted cost that much at these prices."
+    )
+    return (
+        f"{kept} This budget counts the food eaten, as it was agreed; the intake can hold it "
+        "against what is paid at the till instead.",
+    )
+
+
 def cost_text(cost: WeekCost, swap: Swap | None) -> str:
     """
     Write what a week costs, and the swap that saves most.
@@ -325,19 +359,13 @@ def cost_text(cost: WeekCost, swap: Swap | None) -> str:
     str
     """
     rows = [
-        f"\nCosts, {cost.currency}: {cost.paid:.2f} for the list, {cost.staples:.2f} more if "
-        f"nothing to check is at home; food eaten {cost.eaten:.2f}, the rest of the packs being "
-        "for later weeks; "
-        f"{cost.per_100g_protein:.2f} for 100 g of protein."
+        f"\nAt the till {cost.paid:.2f} {cost.currency}, of which {cost.stays:.2f} stays at home "
+        f"for later; {cost.staples:.2f} more if nothing to check is at home. "
+        + (f"{cost.from_home:.2f} comes from home and is not paid again. " * (cost.from_home > 0))
+        + f"The food eaten is worth {cost.eaten:.2f}; 100 g of protein cost "
+        f"{cost.per_100g_protein:.2f}."
     ]
-    if cost.budget is not None:
-        over = cost.eaten - cost.budget
-        rows.append(
-            f"The food eaten keeps the budget of {cost.budget:.2f}."
-            if over <= 0
-            else f"The food eaten is {over:.2f} over the budget of {cost.budget:.2f}: the floors "
-            "and the dishes wanted cost that much at these prices."
-        )
+    rows += _budget_text(cost)
     if cost.unpriced:
         rows.append(
             f"Without a price: {', '.join(cost.unpriced)} "

@@ -10,6 +10,7 @@ import numpy as np
 from mealplan.kitchen.composition_spread import Z_SCORES, Spread, floor_margin
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.lp.search import solve_day
+from mealplan.menu.adequacy import WISHES
 from mealplan.menu.context import Context
 from mealplan.menu.offers import around, offer_at, table_at
 from mealplan.menu.pots import pots_on
@@ -18,6 +19,7 @@ from mealplan.rules import Scope, day_rows
 from mealplan.rules.preferences.family import SAME_DAY
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.proportion import EASED
+from mealplan.rules.rows.base import Row
 from mealplan.rules.weights import weight
 from mealplan.shopping.stock import Stock
 from mealplan.targets.ranges import DayTargets
@@ -108,10 +110,14 @@ def day_model(
         other_kcal={slot: served.other_kcal for slot, served in settled.items()},
         worth_per_gram=context.worth_per_gram,
         budget=context.budget,
+        dear=context.dear,
         plate_price=EASED if context.beyond else 1.0,
     )
     model = DayModel(
-        rows=(*day_rows(scope), *(stock.rows() if stock is not None else ())),
+        rows=(
+            *_above_money(day_rows(scope), context.dear),
+            *(stock.rows() if stock is not None else ()),
+        ),
         slots=slots,
         offers=tuple(offers),
         food_ceiling_g=np.maximum(context.space.max_g_day, already_there(context.space, settled)),
@@ -120,6 +126,18 @@ def day_model(
         minute_price=OVER_MINUTE,
     )
     return model, tuple(origins)
+
+
+def _above_money(rows: Sequence[Row], dear: float) -> tuple[Row, ...]:
+    """Keep what must be met above money, however dear that is made."""
+    if dear == 1.0:
+        return tuple(rows)
+    return tuple(
+        row
+        if row.tier in WISHES
+        else replace(row, price_low=dear * row.price_low, price_high=dear * row.price_high)
+        for row in rows
+    )
 
 
 def _leave_for_others(

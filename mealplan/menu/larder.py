@@ -127,7 +127,8 @@ def choose_shelf(
         wanted_least=context.liked_mains / 7,
         wanted_price=OTHER_MAIN,
     )
-    found = choose_larder(model, pool, most, habits.new_food, seed=context.intake.seed)
+    price = np.array([context.cost_to_open[name] for name in names])
+    found = choose_larder(model, pool, most, price, seed=context.intake.seed)
     kept = frozenset(names[i] for i in np.flatnonzero(found.things)) | home
     return Shelf(kept | _free(context, at), int(found.things.sum()), found)
 

@@ -23,6 +23,7 @@ from mealplan.menu.ledger import floors_for, week_of
 from mealplan.menu.offers import pot_days
 from mealplan.menu.plates import set_right
 from mealplan.menu.pots import cooks_pot
+from mealplan.menu.purse import within_till
 from mealplan.menu.score import among_neighbours, score_days
 from mealplan.menu.served import Served, Solved
 from mealplan.plan import Plan
@@ -308,7 +309,6 @@ def make_plan(
         cupboard = intake.kitchen.cupboard
     context = Context.make(intake, targets, dishes)
     dates = [start + dt.timedelta(days=offset) for offset in range(days)]
-    day_targets = [targets.on_date(date) for date in dates]
     shunned = prices_after(context, before) if before is not None and cupboard is not None else {}
     shunned |= dict.fromkeys(avoid, SHUNNED)
     steps = days + (steps_of(days) if polish else 0)
@@ -317,6 +317,36 @@ def make_plan(
         if progress is not None:
             progress(done, steps)
 
+    blank = Plan(
+        role=intake.role,
+        start=start,
+        seed=intake.seed,
+        days=(),
+        supplements=targets.supplements,
+        notices=targets.notices,
+        cupboard=cupboard,
+    )
+
+    def planned(within: Context) -> Plan:
+        return _planned(within, blank, dates, shunned, tell, polish=polish, prove=prove)
+
+    return within_till(context, days, planned)
+
+
+def _planned(
+    context: Context,
+    blank: Plan,
+    dates: Sequence[dt.date],
+    shunned: Mapping[str, float],
+    tell: Callable[[int], None],
+    *,
+    polish: bool,
+    prove: bool,
+) -> Plan:
+    """Plan days in a context; arguments as in :func:`make_plan`, and what goes around the days."""
+    day_targets = [context.targets.on_date(date) for date in dates]
+    days = len(dates)
+    steps = days + (steps_of(days) if polish else 0)
     narrow, solved, note = from_larder(context, day_targets, shunned, tell)
     if polish:
         solved = searched_further(
@@ -326,23 +356,7 @@ def make_plan(
     history = {day: answer.served for day, answer in solved.items()}
     proving = (polish or prove) and days >= WINDOW_DAYS
     lowest = week_bound(context, day_targets, shunned, thorough=polish) if proving else None
-    return finish(
-        context,
-        Plan(
-            role=intake.role,
-            start=start,
-            seed=intake.seed,
-            days=(),
-            supplements=targets.supplements,
-            notices=targets.notices,
-            cupboard=cupboard,
-        ),
-        dates,
-        history,
-        solved,
-        lowest=lowest,
-        note=note,
-    )
+    return finish(context, blank, dates, history, solved, lowest=lowest, note=note)
 
 
 def refuse_unsafe(targets: Targets) -> None:

@@ -142,7 +142,22 @@ class Document(Generic[T]):
         )
 
 
-INTAKE: Document[Intake] = Document("intake", TypeAdapter(Intake), again="amend the intake anew")
+def _budget_as_it_was(content: Content) -> Content:
+    """Count a budget as food eaten, as it was counted when it was given."""
+    kitchen = content.get("kitchen", {})
+    shop = kitchen.get("shop", {})
+    if shop.get("budget_per_week") is None:
+        return content
+    counted = {"budget_counts": "eaten"} | shop
+    return content | {"kitchen": kitchen | {"shop": counted}}
+
+
+INTAKE: Document[Intake] = Document(
+    "intake",
+    TypeAdapter(Intake),
+    steps=(_budget_as_it_was,),
+    again="amend the intake anew",
+)
 PLAN: Document[Plan] = Document("plan", TypeAdapter(Plan), again="plan the week again")
 LOG_ENTRY: Document[AnyEntry] = Document("log entry", ENTRY, again="log it again")
 DECISION: Document[DecisionRecord] = Document(

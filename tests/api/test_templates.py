@@ -125,7 +125,7 @@ def contexts_to_render(app, lifter, planned):
             WARNED if known else (),
             tuple(records.notes.all(client)) if known else (),
         )
-    outlook = Outlook("Changed.", ((day, plan.days[1]), (None, plan.days[2])))
+    outlook = Outlook("Changed.", ((day, plan.days[1]), (None, plan.days[2])), ("At the till.",))
     yield plan_contexts.LookPage(client, a_job(app, client), outlook)
     yield plan_contexts.WorksheetPage(client, lifter, records.intakes.targets(client), 1)
     sheets = ((day.date, plan.days[-1].date), (dt.date(2027, 1, 1), dt.date(2027, 1, 7)))

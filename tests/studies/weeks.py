@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from mealplan.client.intake import Intake, parse_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
+from mealplan.market.price_list import demo_prices, price_list
 from mealplan.menu.context import Context
 from mealplan.menu.following import with_rest_of
 from mealplan.menu.verify import verify_plan
@@ -26,10 +27,18 @@ from mealplan.plan import Meal, Plan
 from mealplan.rules.preferences.places import can_be_eaten
 from mealplan.shopping.build import shopping_list
 from mealplan.shopping.lines import ListLine, ShoppingList
+from mealplan.shopping.till import till_of
 from mealplan.targets.make import make_targets
 
 START = dt.date(2026, 11, 29)
 """A Sunday, on which households with cooking days cook."""
+
+_PRICES = [
+    {"food": name, "size_g": size, "price": price}
+    for name, packs in demo_prices().by_name.items()
+    for size, price in packs.items()
+]
+"""The demonstration's invented ones."""
 
 _WEEKDAYS = ("mon", "tue", "wed", "thu", "fri")
 _LITTLE_TIME = dict.fromkeys(("mon", "tue", "thu", "fri", "sat"), 5) | {"sun": 90, "wed": 60}
@@ -109,6 +118,17 @@ HOUSEHOLDS: Mapping[str, dict[str, object]] = {
         1.8,
         tastes={"allergies": ["gluten"], "favourites": ["chickpeas"]},
         kitchen={"cupboard": [{"food": "black_beans_cooked", "grams": 2000}]},
+    ),
+    "student, 35 a week": _household(
+        "male",
+        22,
+        178,
+        70,
+        1.6,
+        kitchen={
+            "shop": {"prices": _PRICES, "budget_per_week": 35},
+            "hands_on_min": dict.fromkeys(_WEEKDAYS, 35),
+        },
     ),
     "triathlete, no soy, 20 min": _household(
         "male",
@@ -282,11 +302,21 @@ COLUMNS: Mapping[str, Cell] = {
     "same breakfast": same_breakfasts,
     "new dishes": lambda week: _percent(new_dishes(week)),
     "open used": lambda week: _percent(open_used(week)),
+    "till": lambda week: _till(week),
     "musts missed": lambda week: len(week.plan.musts_missed),
     "violations": lambda week: week.violations,
     "score": lambda week: f"{sum(day.objective for day in week.plan.days):.2f}",
     "CPU s": lambda week: f"{week.cpu_s:.1f}",
 }
+
+
+def _till(week: Week) -> str:
+    """Give what is paid and what of it stays, where the household has prices."""
+    prices = price_list(week.intake.kitchen.shop)
+    if prices is None:
+        return ""
+    till = till_of(week.shopping, prices, catalogue_of(week.intake))
+    return f"{till.paid:.2f}, {till.stays:.2f} stays"
 
 
 def _percent(part: float | None) -> str:

@@ -87,6 +87,8 @@ class Scope:
     worth_per_gram: NDArray[np.float64] | None = field(default=None, repr=False)
     """(foods,) what a gram eaten is worth, when prices are known. [currency/g]"""
     budget: float | None = None
+    dear: float = 1.0
+    """How much dearer spending beyond it is than usual. [1]"""
     """Most the client's own food of this day should be worth. [currency/day]"""
     plate_price: float = 1.0
     """Part of the price of a plate too full that holds this day. [1]"""

@@ -38,7 +38,7 @@ def usual_worth(scope: Scope) -> float:
 
 
 class Spending:
-    """The food eaten on a day is worth a seventh of the week's budget at most."""
+    """The food eaten on a day is worth its part of the week's budget at most."""
 
     name: ClassVar[str] = "spending"
 
@@ -61,10 +61,10 @@ class Spending:
             low=-math.inf,
             high=scope.budget,
             price_low=0.0,
-            price_high=OVER_BUDGET / max(scope.budget, usual_worth(scope)),
+            price_high=scope.dear * OVER_BUDGET / max(scope.budget, usual_worth(scope)),
             tier="comfort",
             why=(
                 f"the food eaten should be worth {scope.budget:.2f} "
-                f"{scope.intake.kitchen.shop.currency} a day at most (the week's budget)"
+                f"{scope.intake.kitchen.shop.currency} a day at most, for the week's budget"
             ),
         )

@@ -831,7 +831,7 @@ def test_a_price_list_adds_what_the_week_costs(tmp_path, intake_file, capfd):
     )
     asked = ["plan", str(intake_file("club-climber")), "--days", "1", "--prices", str(prices)]
     assert main(asked) == 0
-    assert "for 100 g of protein" in capfd.readouterr().out
+    assert "stays at home for later" in capfd.readouterr().out
 
 
 def test_a_season_is_printed_with_its_hand_over(intake_file, capfd):

@@ -84,5 +84,20 @@ def test_the_reason_repeats_nothing_of_what_was_kept():
     assert "178" not in str(caught.value)
 
 
+@pytest.mark.parametrize(("budget", "counts"), [(40.0, "eaten"), (None, "till")])
+def test_a_budget_kept_from_before_goes_on_counting_the_food_eaten(budget, counts):
+    content = json.loads((FIXTURES / "intake.json").read_text())
+    shop = content.setdefault("kitchen", {}).setdefault("shop", {})
+    shop["prices"] = [{"food": "chickpeas_canned", "size_g": 400, "price": 0.9}]
+    shop["budget_per_week"] = budget
+    shop.pop("budget_counts", None)
+    kept = INTAKE.read(json.dumps(content))
+    assert kept.kitchen.shop.budget_counts == counts
+    agreed = kept.kitchen.shop.model_copy(update={"budget_counts": "till"})
+    kitchen = kept.kitchen.model_copy(update={"shop": agreed})
+    again = INTAKE.read(INTAKE.write(kept.model_copy(update={"kitchen": kitchen})))
+    assert again.kitchen.shop.budget_counts == "till"
+
+
 def test_names_of_documents_are_unique():
     assert len({document.name for document in DOCUMENTS}) == len(DOCUMENTS)
