@@ -19,7 +19,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api import errors
 from api.settings import Settings
 from mealplan.checkin.log.activity_files import MOST_ACTIVITY_BYTES
-from mealplan.client.intake import FIRST_YEAR, LAST_YEAR, MAX_INTAKE_BYTES
+from mealplan.client.intake import FIRST_YEAR, LAST_YEAR
+from mealplan.client.read import MAX_INTAKE_BYTES
 from mealplan.errors import MealPlanError
 from mealplan.store.deadline import answer_within
 

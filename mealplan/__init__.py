@@ -18,7 +18,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from mealplan.client.intake import Intake, load_intake, parse_intake, read_intake
+    from mealplan.client.intake import Intake
+    from mealplan.client.read import load_intake, parse_intake, read_intake
     from mealplan.errors import (
         IntakeError,
         MealPlanError,
@@ -77,11 +78,11 @@ _HOMES = {
     "TargetError": "mealplan.errors",
     "TargetRange": "mealplan.targets.ranges",
     "Targets": "mealplan.targets.ranges",
-    "load_intake": "mealplan.client.intake",
+    "load_intake": "mealplan.client.read",
     "make_plan": "mealplan.menu.week",
     "make_targets": "mealplan.targets.make",
-    "parse_intake": "mealplan.client.intake",
-    "read_intake": "mealplan.client.intake",
+    "parse_intake": "mealplan.client.read",
+    "read_intake": "mealplan.client.read",
     "shopping_list": "mealplan.shopping.door",
     "verify_plan": "mealplan.menu.verify",
 }

@@ -17,7 +17,8 @@ from mealplan.checkin.log.eaten_words import read_eaten
 from mealplan.checkin.table.amounts import said_of
 from mealplan.checkin.table.daytext import day_text, time_text
 from mealplan.checkin.table.headings import read_heading
-from mealplan.client.intake import MOST_TASTES, read_intake
+from mealplan.client.intake import MOST_TASTES
+from mealplan.client.read import read_intake
 from mealplan.client.session_lines import read_sessions
 from mealplan.client.typed import read_quantity
 from mealplan.client.typed_dates import read_typed_date

@@ -65,7 +65,7 @@ def to_data(typed: Typed, before: Mapping[str, Any] | None = None) -> dict[str, 
     Returns
     -------
     dict
-        For :func:`mealplan.client.intake.parse_intake`.
+        For :func:`mealplan.client.read.parse_intake`.
 
     Raises
     ------

@@ -12,7 +12,8 @@ from dataclasses import replace
 
 from api.forms.log_questions import FORMS, LogField, LogForm, Typed
 from mealplan.checkin.energy.training_cost import planned_sessions
-from mealplan.checkin.log.entries import AnyEntry, Girth, Log, TestResult, TrainingDone, WeighIn
+from mealplan.checkin.log.entries import AnyEntry, Girth, TestResult, TrainingDone, WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.client.intake import Intake
 from mealplan.errors import CheckInError
 

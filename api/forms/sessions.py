@@ -82,7 +82,7 @@ def read_rows(
     Returns
     -------
     sessions : list of dict
-        Fields of each session, for :func:`mealplan.client.intake.parse_intake`.
+        Fields of each session, for :func:`mealplan.client.read.parse_intake`.
     faults : dict of str to str
         Field name to why it does not read and how to write it.
     """

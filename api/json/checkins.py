@@ -27,7 +27,7 @@ from api.pages.reviews import chosen, looked_back, spans_of
 from api.security.idempotency import Once
 from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.warnings import for_client
-from mealplan.checkin.log.entries import Log
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.phase import LookBack
 
 router = APIRouter()

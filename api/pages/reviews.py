@@ -15,7 +15,7 @@ from api.pages.coach_contexts import ReviewPage
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.reading import intake_of
-from mealplan.checkin.log.entries import Log
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.phase import LookBack, PhaseSpan, look_back, phases_of
 from mealplan.errors import CheckInError
 from mealplan.render.html import review_html

@@ -31,7 +31,8 @@ from mealplan.client.clinic_file import (
     with_clinic_file,
     write_clinic_file,
 )
-from mealplan.client.intake import Intake, parse_intake, read_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake, read_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
 from mealplan.demo.history import demo_history
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError

@@ -17,7 +17,8 @@ from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.reading import plan_of
-from mealplan.checkin.log.entries import Log, WeighIn
+from mealplan.checkin.log.entries import WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.log.words import entry_words
 from mealplan.checkin.review.phase_review import reading_unit
 from mealplan.client.intake import Intake

@@ -14,7 +14,8 @@ from api.records.reading import intake_of, log_of, version_in_force
 from api.records.view import View
 from mealplan.checkin.log.activity_files import log_entries, read_activity
 from mealplan.checkin.log.csv_import import without_repeats
-from mealplan.checkin.log.entries import AnyEntry, IntakeRecord, Log, WeighIn
+from mealplan.checkin.log.entries import AnyEntry, IntakeRecord, WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.errors import CheckInError
 from mealplan.plan import PlanDay
 from mealplan.store.base import NotThere, Writer

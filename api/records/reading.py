@@ -13,7 +13,8 @@ from functools import lru_cache
 from typing import Any
 
 from mealplan.checkin.decide.record import DecisionRecord
-from mealplan.checkin.log.entries import AnyEntry, Log, Superseded
+from mealplan.checkin.log.entries import AnyEntry
+from mealplan.checkin.log.log import Log, Superseded
 from mealplan.client.intake import Intake
 from mealplan.menu.running_plan import NOTHING_PLANNED, Revision, RunningPlan, after
 from mealplan.plan import Plan

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from mealplan.checkin.decide.status import read_log, unit_of
 from mealplan.checkin.energy.expenditure import expenditure_quantity
-from mealplan.checkin.log.entries import Event, Log, WeighIn
+from mealplan.checkin.log.entries import Event, WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.review.phase_review import PhaseReview, review_phase
 from mealplan.checkin.trend.trend import trend_of
 from mealplan.client.intake import Intake

@@ -39,9 +39,9 @@ def _activity(options: argparse.Namespace) -> int:
     from zoneinfo import ZoneInfo
 
     from mealplan.checkin.log.activity_files import MOST_ACTIVITY_BYTES, log_entries, read_activity
-    from mealplan.checkin.log.entries import log_of
+    from mealplan.checkin.log.log import log_of
     from mealplan.checkin.log.words import entry_words
-    from mealplan.client.intake import load_intake
+    from mealplan.client.read import load_intake
 
     intake = load_intake(options.intake)
     try:

@@ -118,7 +118,7 @@ def read_text(path: Path) -> str:
     IntakeError
         When it is larger, or no UTF-8 text; one line that says why.
     """
-    from mealplan.client.intake import MAX_INTAKE_BYTES
+    from mealplan.client.read import MAX_INTAKE_BYTES
 
     try:
         if path.stat().st_size > MAX_INTAKE_BYTES:

@@ -44,7 +44,7 @@ def _checkin(options: argparse.Namespace) -> int:
     from pydantic import TypeAdapter
 
     from mealplan.checkin.decide.status import Standing, standing, unit_of
-    from mealplan.client.intake import load_intake
+    from mealplan.client.read import load_intake
     from mealplan.render.checkin_text import checkin_text
 
     intake = load_intake(options.intake)

@@ -89,7 +89,7 @@ def _add_clinic(add: Add) -> None:
 
 def _clinic(options: argparse.Namespace) -> int:
     from mealplan.client.clinic_file import read_clinic_file, with_clinic_file, write_clinic_file
-    from mealplan.client.intake import load_intake
+    from mealplan.client.read import load_intake
 
     intake = load_intake(options.intake)
     if options.take is None:

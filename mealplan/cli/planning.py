@@ -151,7 +151,7 @@ def _add_demo(add: Add) -> None:
 
 
 def _targets(options: argparse.Namespace) -> int:
-    from mealplan.client.intake import load_intake
+    from mealplan.client.read import load_intake
     from mealplan.render.text import targets_text
     from mealplan.targets.make import make_targets
 
@@ -162,7 +162,7 @@ def _targets(options: argparse.Namespace) -> int:
 
 
 def _season(options: argparse.Namespace) -> int:
-    from mealplan.client.intake import load_intake
+    from mealplan.client.read import load_intake
     from mealplan.targets.season import hand_over, season_text
 
     intake = load_intake(options.intake)
@@ -188,7 +188,7 @@ def _before(path: Path | None) -> Plan | None:
 
 
 def _plan(options: argparse.Namespace) -> int:
-    from mealplan.client.intake import load_intake
+    from mealplan.client.read import load_intake
     from mealplan.kitchen.custom_foods import catalogue_of
     from mealplan.menu.week import make_plan
     from mealplan.render.text import plan_text

@@ -12,7 +12,7 @@ from mealplan.cli.arguments import Add, read_date
 from mealplan.errors import CheckInError, StoreError
 
 if TYPE_CHECKING:
-    from mealplan.checkin.log.entries import Log
+    from mealplan.checkin.log.log import Log
     from mealplan.checkin.table.reading import CsvReading
 
 MOST_SAID = 5
@@ -55,7 +55,7 @@ def _review(options: argparse.Namespace) -> int:
     from pydantic import TypeAdapter
 
     from mealplan.checkin.phase import LookBack, PhaseSpan, look_back, phases_of
-    from mealplan.client.intake import load_intake
+    from mealplan.client.read import load_intake
     from mealplan.render.html import review_html
     from mealplan.render.review_text import review_text
 

@@ -17,7 +17,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from mealplan.client.intake import BloodTest, BodyScan, Intake, RestingTest, parse_intake
+from mealplan.client.intake import BloodTest, BodyScan, Intake, RestingTest
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.nutrition.bloods import Analyte, analytes
 from mealplan.references.tables import read_rows

@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import Literal
 
 from foods.dishes.model import Dish
-from mealplan.client.intake import Intake, read_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import read_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.errors import IntakeError
 from mealplan.menu.cost_and_swaps import cost_lines

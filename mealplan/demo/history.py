@@ -18,9 +18,11 @@ from pydantic import TypeAdapter
 
 from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.log.csv_export import write_csv
-from mealplan.checkin.log.entries import ENTRY, AnyEntry, Log
+from mealplan.checkin.log.entries import ENTRY, AnyEntry
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.phase import look_back, phases_of
-from mealplan.client.intake import Intake, parse_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake
 from mealplan.demo.folders import DemoResult, demo_intake, pages_of, write_files
 from mealplan.render.html import review_html, stylesheet
 

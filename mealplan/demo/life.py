@@ -28,7 +28,6 @@ from mealplan.checkin.log.entries import (
     Girth,
     GirthSite,
     IntakeRecord,
-    Log,
     MassUnit,
     RmrTest,
     ScanRecord,
@@ -37,6 +36,7 @@ from mealplan.checkin.log.entries import (
     WeighIn,
     WeighInConditions,
 )
+from mealplan.checkin.log.log import Log
 from mealplan.client.intake import Intake
 from mealplan.demo.folders import demo_intake
 from mealplan.physiology.weight_change.energy_balance import Baseline, State, simulate

@@ -25,7 +25,8 @@ from foods.dishes.load import former_keys
 from foods.dishes.model import Dish
 from foods.matching import normalised
 from mealplan.client.health import avoided_with
-from mealplan.client.intake import Intake, parse_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.kitchen.taste_words import HEATS, KINDS, TEXTURES, regions

@@ -61,55 +61,12 @@ def week_bound(
     ):
         return None
     weeks = -(-len(targets) // WINDOW_DAYS)
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for day, asked in enumerate(targets):
-        alike = (
-            asked.model_dump_json(exclude={"weekday"}),
-            context.intake.kitchen.hands_on_min.get(asked.weekday),
-            tuple(sorted(context.clock.near_training(asked).items())),
-        )
-        groups.setdefault(alike, []).append(day)
+    kinds = [
+        _kind(context, targets, days, avoid or {}) for days in _alike(context, targets).values()
+    ]
     offered = {
         choice.dish for asked in targets for offer in context.choices(asked) for choice in offer
     }
-    bought = {key: context.bought[key] - context.cupboard for key in offered}
-    kinds = []
-    for days in groups.values():
-        asked = targets[days[0]]
-        least = {
-            key: one.each_day
-            for key, one in asked.ranges.items()
-            if one.over == "week" and one.each_day is not None
-        }
-        rows = day_model(context, days[0], asked, {}, floors=least)[0].rows
-        offers, kept = [], []
-        for slot, base in zip(context.slots, context.choices(asked), strict=True):
-            tables = [table_at(context, day, targets[day], slot, avoid or {}) for day in days]
-            fits = [[own_price(choice.dish, table) for choice in base] for table in tables]
-            own = np.min(fits, axis=0)
-            fresh = [
-                replace(choice, cost=choice.cost + float(price))
-                for choice, price in zip(base, own, strict=True)
-            ]
-            again = [
-                replace(
-                    choice,
-                    cost=kept_cost(choice, dish) + float(price),
-                    deviation=np.zeros(len(choice.foods)),
-                    far=np.zeros(len(choice.foods)),
-                    ratios=(),
-                )
-                for choice, price in zip(base, own, strict=True)
-                if (dish := context.by_key[choice.dish]).keeps_days >= 1
-                and dish.batch_portions >= 2
-                and any(
-                    may_keep(context.intake, slot.occasion, targets[day].weekday) for day in days
-                )
-            ]
-            offers.append((*fresh, *again))
-            kept.append(np.arange(len(fresh) + len(again)) >= len(fresh))
-        model = DayModel(rows, context.slots, tuple(offers), context.space.max_g_day)
-        kinds.append(DayKind(model, tuple(kept), len(days), len([day for day in days if day])))
     ties = Ties(
         over_days=_over_days(targets, kinds[0].model),
         most_each=max(habits.most, habits.most_small) * weeks,
@@ -118,11 +75,66 @@ def week_bound(
         # What is liked most of all may come again at no price.
         price_again=0.0 if context.favourites else min(habits.again, habits.again_soon),
         family_steps=family_curve(len(targets), len(context.slots), SAME_DAY, NEXT_DAY),
-        bought=bought,
+        bought={key: context.bought[key] - context.cupboard for key in offered},
         price_bought=context.cost_to_open,
         name_bought=[context.name_bought[food.key] for food in context.space.foods],
     )
     return bound_week(kinds, ties, near=None if thorough else NEAR_DISHES)
+
+
+def _alike(context: Context, targets: Sequence[DayTargets]) -> dict[tuple[object, ...], list[int]]:
+    """Put days of the same targets, minutes and training together."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for day, asked in enumerate(targets):
+        alike = (
+            asked.model_dump_json(exclude={"weekday"}),
+            context.intake.kitchen.hands_on_min.get(asked.weekday),
+            tuple(sorted(context.clock.near_training(asked).items())),
+        )
+        groups.setdefault(alike, []).append(day)
+    return groups
+
+
+def _kind(
+    context: Context,
+    targets: Sequence[DayTargets],
+    days: Sequence[int],
+    avoid: Mapping[str, float],
+) -> DayKind:
+    """Model days that are alike once: every dish as dear as on the best of them."""
+    asked = targets[days[0]]
+    least = {
+        key: one.each_day
+        for key, one in asked.ranges.items()
+        if one.over == "week" and one.each_day is not None
+    }
+    rows = day_model(context, days[0], asked, {}, floors=least)[0].rows
+    weekdays = [targets[day].weekday for day in days]
+    offers, kept = [], []
+    for slot, base in zip(context.slots, context.choices(asked), strict=True):
+        tables = [table_at(context, day, targets[day], slot, avoid) for day in days]
+        own = np.min([[own_price(one.dish, table) for one in base] for table in tables], axis=0)
+        fresh = [
+            replace(choice, cost=choice.cost + float(price))
+            for choice, price in zip(base, own, strict=True)
+        ]
+        again = [
+            replace(
+                choice,
+                cost=kept_cost(choice, dish) + float(price),
+                deviation=np.zeros(len(choice.foods)),
+                far=np.zeros(len(choice.foods)),
+                ratios=(),
+            )
+            for choice, price in zip(base, own, strict=True)
+            if (dish := context.by_key[choice.dish]).keeps_days >= 1
+            and dish.batch_portions >= 2
+            and any(may_keep(context.intake, slot.occasion, weekday) for weekday in weekdays)
+        ]
+        offers.append((*fresh, *again))
+        kept.append(np.arange(len(fresh) + len(again)) >= len(fresh))
+    model = DayModel(rows, context.slots, tuple(offers), context.space.max_g_day)
+    return DayKind(model, tuple(kept), len(days), len([day for day in days if day]))
 
 
 def _over_days(targets: Sequence[DayTargets], model: DayModel) -> dict[str, tuple[float, float]]:

@@ -15,7 +15,7 @@ from mealplan.menu.context import Context
 from mealplan.menu.offers import around, offer_at, table_at
 from mealplan.menu.pots import pots_on
 from mealplan.menu.served import Served, Solved, already_there, fixed_choice, serve
-from mealplan.rules import Scope, day_rows
+from mealplan.rules import Scope, Slot, day_rows
 from mealplan.rules.preferences.family import SAME_DAY
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.proportion import EASED
@@ -72,32 +72,11 @@ def day_model(
     kept_from : tuple of tuples
         For each meal and dish, the day it was cooked, or None when cooked fresh.
     """
-    keep, settled, avoid = keep or {}, settled or {}, avoid or {}
+    settled = settled or {}
     slots = context.slots_on(targets)
-    others = around(context, day, history)
-    pots = pots_on(context, day, targets.weekday, history)
-    offers: list[tuple[Choice, ...]] = []
-    origins: list[tuple[int | None, ...]] = []
-    for slot, base in zip(slots, context.choices(targets), strict=True):
-        if slot.index in settled:
-            offers.append((fixed_choice(settled[slot.index], context.space),))
-            origins.append((settled[slot.index].kept_from,))
-            continue
-        wanted = keep.get(slot.index)
-        kept = tuple(choice for choice in base if choice.dish == wanted)
-        table = table_at(context, day, targets, slot, avoid, others)
-        offer, origin = offer_at(context, table, kept or base, history, pots)
-        if not offer:
-            # A dish kept stays at no extra price; where every dish is used up, any may come again.
-            offer = kept or tuple(replace(choice, cost=choice.cost + USED_UP) for choice in base)
-            origin = (None,) * len(offer)
-        if stock is not None:
-            offer = tuple(
-                stock.held_to(choice) if cooked is None else choice
-                for choice, cooked in zip(offer, origin, strict=True)
-            )
-        offers.append(offer)
-        origins.append(origin)
+    offers, origins = _offered(
+        context, day, targets, history, slots, avoid or {}, keep or {}, settled, stock
+    )
     _leave_for_others(offers, origins)
     scope = Scope(
         intake=context.intake,
@@ -138,6 +117,45 @@ def _above_money(rows: Sequence[Row], dear: float) -> tuple[Row, ...]:
         else replace(row, price_low=dear * row.price_low, price_high=dear * row.price_high)
         for row in rows
     )
+
+
+def _offered(
+    context: Context,
+    day: int,
+    targets: DayTargets,
+    history: Mapping[int, Sequence[Served]],
+    slots: Sequence[Slot],
+    avoid: Mapping[str, float],
+    keep: Mapping[int, str],
+    settled: Mapping[int, Served],
+    stock: Stock | None,
+) -> tuple[list[tuple[Choice, ...]], list[tuple[int | None, ...]]]:
+    """Offer each meal its dishes at their neighbours' prices, and say which were cooked before."""
+    others = around(context, day, history)
+    pots = pots_on(context, day, targets.weekday, history)
+    offers: list[tuple[Choice, ...]] = []
+    origins: list[tuple[int | None, ...]] = []
+    for slot, base in zip(slots, context.choices(targets), strict=True):
+        if slot.index in settled:
+            offers.append((fixed_choice(settled[slot.index], context.space),))
+            origins.append((settled[slot.index].kept_from,))
+            continue
+        wanted = keep.get(slot.index)
+        kept = tuple(choice for choice in base if choice.dish == wanted)
+        table = table_at(context, day, targets, slot, avoid, others)
+        offer, origin = offer_at(context, table, kept or base, history, pots)
+        if not offer:
+            # A dish kept stays at no extra price; where every dish is used up, any may come again.
+            offer = kept or tuple(replace(choice, cost=choice.cost + USED_UP) for choice in base)
+            origin = (None,) * len(offer)
+        if stock is not None:
+            offer = tuple(
+                stock.held_to(choice) if cooked is None else choice
+                for choice, cooked in zip(offer, origin, strict=True)
+            )
+        offers.append(offer)
+        origins.append(origin)
+    return offers, origins
 
 
 def _leave_for_others(

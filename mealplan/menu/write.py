@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -115,24 +116,11 @@ def _meal(
     targets: DayTargets,
     history: Mapping[int, Sequence[Served]],
 ) -> Meal:
-    space = context.space
+    space, kitchen = context.space, context.intake.kitchen
     dish = context.by_key.get(served.dish)
-    energy = space.per_gram("energy_kcal")
     weights = np.zeros(len(space))
     for key, grams in served.grams.items():
         weights[space.index[key]] = grams
-    lines = (
-        [(line.food, line.called, line.optional) for line in dish.lines]
-        if dish is not None
-        else [(key, space.foods[space.index[key]].name.lower(), False) for key in served.grams]
-    )
-    servings = tuple(
-        _serving(
-            space, key, served.grams[key], called, optional, energy, context.intake.kitchen.units
-        )
-        for key, called, optional in lines
-        if served.grams.get(key)
-    )
     kept = served.kept_from
     fresh = dish is not None and kept is None
     boxes = [
@@ -141,20 +129,7 @@ def _meal(
         for meal in meals
         if meal.dish == served.dish and meal.kept_from == index
     ]
-    written = (
-        _told(dish, served, boxes, context.intake.kitchen, space.catalogue)
-        if dish is not None
-        else Told((), (), ())
-    )
-    used = set(served.grams).union(*(meal.grams for _, meal in boxes))
-    words = written.all
-    if dish is None:
-        minutes = Minutes(0, 0, 0)
-    elif kept is None:
-        minutes = minutes_for(dish, used, 1 + len(boxes), context.intake.kitchen.hob)
-    else:
-        words = _kept_words(dish, served, index - kept)
-        minutes = minutes_kept(dish, served.grams, index - kept)
+    cooked = _cooked(context, dish, served, boxes, None if kept is None else index - kept)
     return Meal(
         slot=slot.index,
         occasion=slot.occasion,
@@ -162,32 +137,54 @@ def _meal(
         time=context.clock.time_on(slot, targets),
         dish=served.dish,
         name=dish.name if dish is not None else served.name,
-        servings=servings,
-        method=words,
-        hands_on_min=minutes.hands,
-        total_min=minutes.total,
+        servings=_servings(space, dish, served, kitchen.units),
+        method=cooked.words,
+        hands_on_min=cooked.minutes.hands,
+        total_min=cooked.minutes.total,
         leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
         cook_portions=1 + len(boxes) if fresh else 0,
-        soak_night_before=fresh and dish is not None and _overnight(dish, written),
-        cautions=(
-            (
-                *(
-                    pulses_to_boil(
-                        dish, used, space.catalogue, context.intake.kitchen.pressure_cooker
-                    )
-                    if fresh
-                    else ()
-                ),
-                *(() if dish.proven else (UNPROVEN,)),
-                *dish.cautions,
-            )
-            if dish is not None
-            else ()
-        ),
-        energy_kcal=round(float(weights @ energy) + served.other_kcal, 1),
+        soak_night_before=fresh and cooked.evening,
+        cautions=cooked.cautions,
+        energy_kcal=round(float(weights @ space.per_gram("energy_kcal")) + served.other_kcal, 1),
         eaten_sd_kcal=round(served.sd_kcal, 1),
         protein_g=round(float(weights @ space.per_gram("protein_g")), 1),
         leucine_g=round(float(weights @ space.per_gram("leucine_g")), 2),
+    )
+
+
+@dataclass(frozen=True)
+class _Cooked:
+    """What making a meal takes."""
+
+    words: tuple[str, ...]
+    minutes: Minutes
+    evening: bool
+    cautions: tuple[str, ...]
+
+
+def _cooked(
+    context: Context,
+    dish: Dish | None,
+    served: Served,
+    boxes: Sequence[tuple[int, Served]],
+    days: int | None,
+) -> _Cooked:
+    """Say what making a meal takes, with the boxes cooked beside it or after days in a box."""
+    if dish is None:
+        return _Cooked((), Minutes(0, 0, 0), evening=False, cautions=())
+    kitchen, catalogue = context.intake.kitchen, context.space.catalogue
+    cautions = (*(() if dish.proven else (UNPROVEN,)), *dish.cautions)
+    if days is not None:
+        words = _kept_words(dish, served, days)
+        minutes = minutes_kept(dish, served.grams, days)
+        return _Cooked(words, minutes, evening=False, cautions=cautions)
+    written = _told(dish, served, boxes, kitchen, catalogue)
+    used = set(served.grams).union(*(meal.grams for _, meal in boxes))
+    return _Cooked(
+        written.all,
+        minutes_for(dish, used, 1 + len(boxes), kitchen.hob),
+        _overnight(dish, written),
+        (*pulses_to_boil(dish, used, catalogue, kitchen.pressure_cooker), *cautions),
     )
 
 
@@ -224,16 +221,31 @@ def _overnight(dish: Dish, written: Told) -> bool:
     return bool(written.evening) if dish.steps else dish.soak_night_before
 
 
+def _servings(
+    space: FoodSpace, dish: Dish | None, served: Served, units: Literal["metric", "us"]
+) -> tuple[Serving, ...]:
+    lines = (
+        [(line.food, line.called, line.optional) for line in dish.lines]
+        if dish is not None
+        else [(key, space.foods[space.index[key]].name.lower(), False) for key in served.grams]
+    )
+    return tuple(
+        _serving(space, key, served.grams[key], called, optional, units)
+        for key, called, optional in lines
+        if served.grams.get(key)
+    )
+
+
 def _serving(
     space: FoodSpace,
     key: str,
     grams: float,
     called: str,
     optional: bool,
-    energy: np.ndarray,
     units: Literal["metric", "us"],
 ) -> Serving:
     food = space.foods[space.index[key]]
+    energy = space.per_gram("energy_kcal")
     return Serving(
         food=key,
         ndb=food.ndb,

@@ -125,19 +125,7 @@ def make_targets(intake: Intake) -> Targets:
         resting_ratio=rest.ratio.ratio if rest.ratio is not None else None,
         much_fat=much_fat(intake, body),
     )
-    notices += find_notices(situation)
-    notices += tuple(
-        Notice(code="supplement", severity="warn", message=text + ".")
-        for text in supplements.warnings
-    )
-    notices += tuple(
-        Notice(code="resting-test", severity="note", message=f"{t}.") for t in rest.remarks
-    )
-    notices += tuple(
-        Notice(code="scan_doubtful", severity="warn", message=f"{text}.") for text in body.doubts
-    )
-    notices += (*unsaid_notices(intake), *pregnancy_notices(intake), *race_notices(intake))
-    notices += kitchen_notices(intake)
+    notices += find_notices(situation) + _remarks(intake, body, rest, supplements)
     stop(notices)
     notices += floor_notices(intake, body, phase)
     worksheet = _worksheet(intake, body, rest, spent, phase, left, protein)
@@ -160,19 +148,40 @@ def make_targets(intake: Intake) -> Targets:
         protein_per_meal_g=meal.aim_g,
         leucine_per_meal_g=meal.leucine_g,
         held={day.date: day.why for day in intake.held_days},
-        maintenance=(
-            _week(
-                intake,
-                energy_by_weekday(intake, spent.quantity.value, spent),
-                protein,
-                condition,
-                supplements,
-                trained=False,
-            )
-            if intake.held_days
-            else ()
-        ),
+        maintenance=_maintenance(intake, spent, protein, condition, supplements),
     )
+
+
+def _remarks(
+    intake: Intake, body: BodyQuantities, rest: RestingEnergy, supplements: SupplementChoice
+) -> tuple[Notice, ...]:
+    """Say what beside the energies speaks against acting on these numbers."""
+    return (
+        *(
+            Notice(code="supplement", severity="warn", message=text + ".")
+            for text in supplements.warnings
+        ),
+        *(Notice(code="resting-test", severity="note", message=f"{t}.") for t in rest.remarks),
+        *(Notice(code="scan_doubtful", severity="warn", message=f"{t}.") for t in body.doubts),
+        *unsaid_notices(intake),
+        *pregnancy_notices(intake),
+        *race_notices(intake),
+        *kitchen_notices(intake),
+    )
+
+
+def _maintenance(
+    intake: Intake,
+    spent: Expenditure,
+    protein: ProteinTarget,
+    condition: Condition,
+    supplements: SupplementChoice,
+) -> tuple[DayTargets, ...]:
+    """Ranges of sick and travelling days, none where none are foreseen."""
+    if not intake.held_days:
+        return ()
+    energies = energy_by_weekday(intake, spent.quantity.value, spent)
+    return _week(intake, energies, protein, condition, supplements, trained=False)
 
 
 def _week(

@@ -16,7 +16,16 @@ from mealplan.errors import IntakeError
 from mealplan.kitchen.avoided import avoided_foods
 from mealplan.nutrition.amino_acids import minimums_g, pattern_source
 from mealplan.nutrition.fluid import salt_g, sodium_target
-from mealplan.nutrition.fuel import Load, Range, carbohydrate_target, fat_target, fibre_target
+from mealplan.nutrition.fuel import (
+    KCAL_PER_G_CARBOHYDRATE,
+    KCAL_PER_G_FAT,
+    KCAL_PER_G_PROTEIN,
+    Load,
+    Range,
+    carbohydrate_target,
+    fat_target,
+    fibre_target,
+)
 from mealplan.nutrition.plant_adjustments import adjusted_goal
 from mealplan.nutrition.protein import ProteinTarget
 from mealplan.nutrition.reference_intakes import ReferenceIntake, all_reference_intakes
@@ -188,30 +197,9 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
         fat, fibre = _for_loading(fat, fibre, inputs.energy_kcal)
     if inputs.race:
         fibre = _little_fibre(fibre, "the day of a race: a gut that is not full of fibre")
-    # Protein comes first, fat keeps its floor; carbohydrate gets what energy is left.
-    room = (inputs.energy_kcal - 4 * inputs.protein.low_g - 9 * fat.low) / 4
     share = 0.93 if inputs.carbohydrate is None else 1.0
-    low = min(carbohydrate.low, max(130.0, share * room))
-    reason = "; ".join(carbohydrate.working)
-    if low < carbohydrate.low:
-        reason += (
-            f"; lowered from {carbohydrate.low:.0f} g because energy, protein and the fat floor "
-            f"leave room for {low:.0f} g"
-        )
     return (
-        TargetRange(
-            key="net_carbohydrate_g",
-            label="Carbohydrate (available)",
-            unit="g",
-            low=low,
-            aim=max(low, min(carbohydrate.aim, room)),
-            high=max(low, carbohydrate.high),
-            low_tier="fuel",
-            high_tier="fuel",
-            low_source=carbohydrate.source,
-            provenance=carbohydrate.provenance,
-            reason=reason,
-        ),
+        _carbohydrate(carbohydrate, inputs, fat, share),
         TargetRange(
             key="fat_g",
             label="Fat",
@@ -238,6 +226,33 @@ def _fuel(intake: Intake, inputs: DayInputs) -> tuple[TargetRange, ...]:
             provenance=fibre.provenance,
             reason="; ".join(fibre.working),
         ),
+    )
+
+
+def _carbohydrate(wanted: Range, inputs: DayInputs, fat: Range, share: float) -> TargetRange:
+    """Protein comes first, fat keeps its floor; carbohydrate gets a share of what is left."""
+    room = (
+        inputs.energy_kcal - KCAL_PER_G_PROTEIN * inputs.protein.low_g - KCAL_PER_G_FAT * fat.low
+    ) / KCAL_PER_G_CARBOHYDRATE
+    low = min(wanted.low, max(130.0, share * room))
+    reason = "; ".join(wanted.working)
+    if low < wanted.low:
+        reason += (
+            f"; lowered from {wanted.low:.0f} g because energy, protein and the fat floor "
+            f"leave room for {low:.0f} g"
+        )
+    return TargetRange(
+        key="net_carbohydrate_g",
+        label="Carbohydrate (available)",
+        unit="g",
+        low=low,
+        aim=max(low, min(wanted.aim, room)),
+        high=max(low, wanted.high),
+        low_tier="fuel",
+        high_tier="fuel",
+        low_source=wanted.source,
+        provenance=wanted.provenance,
+        reason=reason,
     )
 
 

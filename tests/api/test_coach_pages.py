@@ -233,7 +233,7 @@ def client_now(app, client):
 
 def test_the_amend_form_round_trips_an_intake(browser, client, lifter):
     from api.forms.intake import to_data, to_typed
-    from mealplan.client.intake import parse_intake
+    from mealplan.client.read import parse_intake
 
     assert parse_intake(to_data(to_typed(lifter), intake_json(lifter))) == lifter
 

@@ -3,7 +3,7 @@
 import pytest
 
 from api.forms.intake import FormFaults, blank, to_data
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
 
 BASE = blank() | {

@@ -7,15 +7,8 @@ import pytest
 
 from api.forms.log import forms_for, read_form
 from api.forms.log_questions import FORMS
-from mealplan.checkin.log.entries import (
-    KINDS,
-    CycleDay,
-    EventKind,
-    Feeling,
-    Log,
-    TestResult,
-    log_of,
-)
+from mealplan.checkin.log.entries import KINDS, CycleDay, EventKind, Feeling, TestResult
+from mealplan.checkin.log.log import Log, log_of
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import CheckInError
 from tests.api.conftest import add_planned, alert

@@ -23,7 +23,8 @@ from pathlib import Path
 
 import pytest
 
-from mealplan.client.intake import Intake, parse_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake
 from mealplan.lp.daymodel import DayModel
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model

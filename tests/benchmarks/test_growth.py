@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.lp.column_bound import relax
 from mealplan.lp.search import solve_day
 from mealplan.menu.week import make_plan

@@ -5,7 +5,8 @@ import time
 import pytest
 
 from mealplan.checkin.decide.status import stand
-from mealplan.checkin.log.entries import WeighIn, log_of
+from mealplan.checkin.log.entries import WeighIn
+from mealplan.checkin.log.log import log_of
 from mealplan.demo.folders import demo_intake
 from tests.mealplan.checkin.conftest import day, living
 

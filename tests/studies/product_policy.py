@@ -23,14 +23,13 @@ from mealplan.checkin.log.entries import (
     CycleDay,
     Event,
     IntakeRecord,
-    Log,
     ScanRecord,
     Steps,
     TrainingDone,
     WeighIn,
     WeighInConditions,
-    log_of,
 )
+from mealplan.checkin.log.log import Log, log_of
 from mealplan.errors import TooLittleDataError
 from mealplan.physiology.resting.equations import cunningham_1980
 from tests.studies.second_world.protocol import Band, Facts, Plan, PublicLog, Verdict

@@ -25,7 +25,7 @@ from api.records.book import Records
 from api.records.view import Principal, Stale
 from api.service import Service
 from api.settings import Settings
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError, NoPlanError
 from mealplan.jobs import error_of
 from mealplan.jobs.at_once import AtOnce

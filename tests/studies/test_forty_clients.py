@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from foods.catalogue import Catalogue
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan
 from mealplan.menu.week import make_plan

@@ -15,7 +15,8 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from mealplan.client.intake import Intake, parse_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.market.price_list import demo_prices, price_list

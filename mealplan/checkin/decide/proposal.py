@@ -29,7 +29,8 @@ from mealplan.checkin.energy.expenditure import gap as gap_of
 from mealplan.checkin.energy.mixture import Mixture
 from mealplan.checkin.energy.reading import LogReading
 from mealplan.checkin.log.days import Day
-from mealplan.checkin.log.entries import KG_PER_UNIT, Log, MassUnit, WeighIn
+from mealplan.checkin.log.entries import KG_PER_UNIT, MassUnit, WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.quantity import Quantity, derive, given
 
 RECENT_DAYS = 28

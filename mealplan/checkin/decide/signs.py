@@ -12,7 +12,8 @@ import datetime as dt
 import math
 from statistics import fmean, pvariance
 
-from mealplan.checkin.log.entries import LIMBS, Feeling, Girth, Log, TestResult
+from mealplan.checkin.log.entries import LIMBS, Feeling, Girth, TestResult
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.review.measures import (
     BLOOD_ERROR_FRACTIONS,
     GIRTH_ERROR_CM,

@@ -21,10 +21,12 @@ from mealplan.checkin.energy.reading import LogReading, read
 from mealplan.checkin.energy.setup import Setup, set_up
 from mealplan.checkin.energy.training_cost import planned_kcal, with_costs
 from mealplan.checkin.log.days import DIRECTIONS, Day, Days, daily
-from mealplan.checkin.log.entries import CycleDay, IntakeRecord, Log, MassUnit, WeighIn
+from mealplan.checkin.log.entries import CycleDay, IntakeRecord, MassUnit, WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.review.phase_review import reading_unit
 from mealplan.checkin.trend.trend import Trend, check_enough, trend_of
-from mealplan.client.intake import HIDING_FLAGS, Intake, parse_intake
+from mealplan.client.intake import HIDING_FLAGS, Intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import SafetyRefusal, TooLittleDataError
 from mealplan.nutrition.protein import protein_target
 from mealplan.physiology.guard.findings import Finding

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from statistics import fmean
 
 from mealplan.checkin.decide.signs import check_signs
-from mealplan.checkin.log.entries import CycleDay, Event, Feeling, IntakeRecord, Log, TrainingDone
+from mealplan.checkin.log.entries import CycleDay, Event, Feeling, IntakeRecord, TrainingDone
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.trend.trend import Trend
 from mealplan.client.intake import BloodTest
 from mealplan.errors import IntakeError

@@ -7,7 +7,8 @@ nothing.
 
 from __future__ import annotations
 
-from mealplan.checkin.log.entries import Log, TrainingDone
+from mealplan.checkin.log.entries import TrainingDone
+from mealplan.checkin.log.log import Log
 from mealplan.client.intake import ComponentActivity, Intake
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.daily import TrainingSession

@@ -12,8 +12,9 @@ import io
 import json
 from collections.abc import Iterable
 
-from mealplan.checkin.log.entries import KINDS, Log
+from mealplan.checkin.log.entries import KINDS
 from mealplan.checkin.log.entry import LogEntry
+from mealplan.checkin.log.log import Log
 
 FIRST_COLUMNS = ("kind", "on", "at")
 LAST_COLUMNS = ("note", "extras", "id", "superseded")

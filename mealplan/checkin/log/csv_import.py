@@ -14,7 +14,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from mealplan.checkin.log.csv_export import JSON_FIELDS
-from mealplan.checkin.log.entries import ENTRY, KINDS, AnyEntry, Superseded
+from mealplan.checkin.log.entries import ENTRY, KINDS, AnyEntry
+from mealplan.checkin.log.log import Superseded
 from mealplan.checkin.table.foreign import read_foreign
 from mealplan.checkin.table.grid import Grid, grid_of
 from mealplan.checkin.table.making import first_message

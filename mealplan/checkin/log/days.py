@@ -20,12 +20,12 @@ from mealplan.checkin.log.entries import (
     CycleDay,
     Event,
     IntakeRecord,
-    Log,
     ScanRecord,
     Steps,
     TrainingDone,
     WeighIn,
 )
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.log.questions import ReadingQuestion, check_readings
 from mealplan.errors import TooLittleDataError
 

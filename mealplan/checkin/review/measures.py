@@ -14,10 +14,10 @@ from mealplan.checkin.log.entries import (
     Feeling,
     Girth,
     IntakeRecord,
-    Log,
     TestResult,
     TrainingDone,
 )
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.review.change import Change, Word, change_between, word_for
 from mealplan.client.intake import BloodTest
 from mealplan.physiology.body.precision import least_significant_change

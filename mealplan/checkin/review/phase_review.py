@@ -13,14 +13,8 @@ import math
 from dataclasses import dataclass
 
 from mealplan.checkin.log.days import SETTLING_DAYS
-from mealplan.checkin.log.entries import (
-    KG_PER_UNIT,
-    IntakeRecord,
-    Log,
-    MassUnit,
-    ScanRecord,
-    WeighIn,
-)
+from mealplan.checkin.log.entries import KG_PER_UNIT, IntakeRecord, MassUnit, ScanRecord, WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.review.change import Change, LeanShare, change_between, lean_share, word_for
 from mealplan.checkin.review.measures import (
     TestChange,

@@ -7,7 +7,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from mealplan.checkin.log.entries import AnyEntry, Log, MassUnit, Superseded
+from mealplan.checkin.log.entries import AnyEntry, MassUnit
+from mealplan.checkin.log.log import Log, Superseded
 from mealplan.errors import CheckInError
 
 DateOrder = Literal["ymd", "dmy", "mdy"]

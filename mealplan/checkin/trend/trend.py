@@ -21,7 +21,8 @@ from mealplan.checkin.energy.partition import Energetics
 from mealplan.checkin.energy.reading import LogReading, Morning, read
 from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import Day, Days, daily
-from mealplan.checkin.log.entries import Log, WeighIn
+from mealplan.checkin.log.entries import WeighIn
+from mealplan.checkin.log.log import Log
 from mealplan.checkin.log.questions import ReadingQuestion
 from mealplan.checkin.trend.simple import (
     SLOPE_SE_FLOOR_KG_PER_WEEK,

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import ClassVar
 
+from mealplan.nutrition.fuel import KCAL_PER_G_CARBOHYDRATE
 from mealplan.rules.rows.base import TIER_PRICE, Row, Scope, Slot
 from mealplan.rules.rows.nutrients import INSET
 from mealplan.targets.ranges import FuelItem, Tier
@@ -14,7 +15,6 @@ CARBOHYDRATE_SHARE = 0.45
 """Most of a meal's energy that fuel asks of it as carbohydrate (common practice)."""
 PROTEIN_SHARE = 0.25
 """The same for protein. (common practice)"""
-KCAL_PER_G = 4.0
 BEFORE = ":before"
 """Ends the names of rows that keep a meal light before a session."""
 LIMITS = (
@@ -68,7 +68,7 @@ def _light(slot: Slot, scope: Scope, items: list[FuelItem]) -> Iterator[Row]:
 
 
 def _refuelled(slot: Slot, scope: Scope, items: list[FuelItem]) -> Iterator[Row]:
-    usual = slot.energy_share * scope.day.meal_kcal / KCAL_PER_G
+    usual = slot.energy_share * scope.day.meal_kcal / KCAL_PER_G_CARBOHYDRATE
     wanted: tuple[tuple[str, str, Tier, float], ...] = (
         (
             "net_carbohydrate_g",

@@ -9,7 +9,8 @@ from mealplan.checkin.energy.partition import Energetics
 from mealplan.checkin.energy.reading import read
 from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import daily
-from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
+from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn
+from mealplan.checkin.log.log import log_of
 
 START = dt.date(2026, 1, 5)  # a Monday
 

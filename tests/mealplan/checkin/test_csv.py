@@ -14,14 +14,13 @@ from mealplan.checkin.log.entries import (
     Feeling,
     Girth,
     IntakeRecord,
-    Log,
     ScanRecord,
     TestResult,
     TrainingDone,
     WeighIn,
     WeighInConditions,
-    log_of,
 )
+from mealplan.checkin.log.log import Log, log_of
 from mealplan.checkin.table.reading import Choices
 from mealplan.checkin.table.words import is_nothing
 from mealplan.errors import CheckInError

@@ -10,7 +10,8 @@ from foods.catalogue import Catalogue
 from mealplan.checkin.log.days import daily
 from mealplan.checkin.log.eaten_allergens import allergens_in
 from mealplan.checkin.log.eaten_words import read_eaten
-from mealplan.checkin.log.entries import IntakeRecord, Log, WeighIn
+from mealplan.checkin.log.entries import IntakeRecord, WeighIn
+from mealplan.checkin.log.log import Log
 
 CATALOGUE = Catalogue.load()
 

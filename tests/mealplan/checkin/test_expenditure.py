@@ -30,8 +30,8 @@ from mealplan.checkin.log.entries import (
     TrainingDone,
     WeighIn,
     WeighInConditions,
-    log_of,
 )
+from mealplan.checkin.log.log import log_of
 from tests.mealplan.checkin.conftest import BODY
 
 START = dt.date(2026, 1, 5)

@@ -15,14 +15,13 @@ from mealplan.checkin.log.entries import (
     Feeling,
     Girth,
     IntakeRecord,
-    Log,
     RmrTest,
     ScanRecord,
     TestResult,
     TrainingDone,
     WeighIn,
-    log_of,
 )
+from mealplan.checkin.log.log import Log, log_of
 from mealplan.errors import CheckInError
 
 DATES = st.dates(dt.date(2024, 1, 1), dt.date(2026, 12, 31))

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mealplan.checkin.decide.status import standing
-from mealplan.checkin.log.entries import IntakeRecord, Log, WeighIn, log_of
+from mealplan.checkin.log.entries import IntakeRecord, WeighIn
+from mealplan.checkin.log.log import Log, log_of
 from mealplan.demo.folders import demo_intake
 from mealplan.units import KG_PER_LB
 

@@ -5,7 +5,8 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from mealplan.checkin.log.entries import Event, Girth, IntakeRecord, ScanRecord, WeighIn, log_of
+from mealplan.checkin.log.entries import Event, Girth, IntakeRecord, ScanRecord, WeighIn
+from mealplan.checkin.log.log import log_of
 from mealplan.checkin.phase import PhaseSpan, look_back, phases_of
 from mealplan.checkin.review.phase_review import reading_unit
 from mealplan.demo.folders import demo_intake

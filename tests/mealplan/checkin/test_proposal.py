@@ -29,7 +29,8 @@ from mealplan.checkin.decide.proposal import (
 from mealplan.checkin.decide.proposal import propose as propose_from
 from mealplan.checkin.decide.record import DecisionRecord, record_decision
 from mealplan.checkin.energy.mixture import Mixture
-from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn, log_of
+from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn
+from mealplan.checkin.log.log import log_of
 from mealplan.errors import CheckInError
 from tests.mealplan.checkin.conftest import living, read_until
 

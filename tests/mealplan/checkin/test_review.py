@@ -13,8 +13,8 @@ from mealplan.checkin.log.entries import (
     TestResult,
     TrainingDone,
     WeighIn,
-    log_of,
 )
+from mealplan.checkin.log.log import log_of
 from mealplan.checkin.review.change import change_between, fieller, lean_share
 from mealplan.checkin.review.phase_review import review_phase
 from mealplan.errors import CheckInError, TooLittleDataError

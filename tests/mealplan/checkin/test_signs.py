@@ -12,7 +12,8 @@ from mealplan.checkin.decide.signs import (
     worse_scores,
     worse_tests,
 )
-from mealplan.checkin.log.entries import Feeling, Girth, TestResult, log_of
+from mealplan.checkin.log.entries import Feeling, Girth, TestResult
+from mealplan.checkin.log.log import log_of
 from mealplan.checkin.review.measures import (
     blood_changes,
     felt_words,

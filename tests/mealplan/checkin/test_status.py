@@ -6,8 +6,8 @@ import pytest
 
 from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.status import intake_after, standing
-from mealplan.checkin.log.entries import Log
-from mealplan.client.intake import parse_intake
+from mealplan.checkin.log.log import Log
+from mealplan.client.read import parse_intake
 from mealplan.targets.make import make_targets
 
 DAY = dt.date(2027, 1, 4)

@@ -4,7 +4,8 @@ import pytest
 
 from mealplan.checkin.decide.status import standing
 from mealplan.checkin.energy.training_cost import planned_sessions, with_costs
-from mealplan.checkin.log.entries import IntakeRecord, TrainingDone, WeighIn, log_of
+from mealplan.checkin.log.entries import IntakeRecord, TrainingDone, WeighIn
+from mealplan.checkin.log.log import log_of
 from mealplan.demo.folders import demo_intake
 
 

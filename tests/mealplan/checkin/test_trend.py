@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from mealplan.checkin.log.days import daily
-from mealplan.checkin.log.entries import CycleDay, Event, WeighIn, log_of
+from mealplan.checkin.log.entries import CycleDay, Event, WeighIn
+from mealplan.checkin.log.log import log_of
 from mealplan.checkin.log.questions import check_readings
 from mealplan.checkin.trend.trend import weight_trend
 from mealplan.errors import TooLittleDataError

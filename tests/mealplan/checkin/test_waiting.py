@@ -12,8 +12,9 @@ from mealplan.checkin.decide.status import standing
 from mealplan.checkin.decide.waiting import mornings_words, turning_point
 from mealplan.checkin.energy.expenditure import gap, slope
 from mealplan.checkin.energy.mixture import Mixture
-from mealplan.checkin.log.entries import Feeling, log_of
-from mealplan.client.intake import parse_intake
+from mealplan.checkin.log.entries import Feeling
+from mealplan.checkin.log.log import log_of
+from mealplan.client.read import parse_intake
 from tests.mealplan.checkin.conftest import START, day, living, read_until
 
 

@@ -22,8 +22,8 @@ from mealplan.checkin.log.entries import (
     IntakeRecord,
     TrainingDone,
     WeighIn,
-    log_of,
 )
+from mealplan.checkin.log.log import log_of
 from mealplan.checkin.trend.trend import weight_trend
 
 START = dt.date(2026, 1, 5)

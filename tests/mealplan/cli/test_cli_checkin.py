@@ -6,7 +6,7 @@ import json
 import pytest
 
 from mealplan.checkin.log.csv_export import write_csv
-from mealplan.checkin.log.entries import log_of
+from mealplan.checkin.log.log import log_of
 from mealplan.cli.main import EXIT_INTAKE, main
 from mealplan.demo.folders import demo_intake_text
 from tests.mealplan.checkin.conftest import living

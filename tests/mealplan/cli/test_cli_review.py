@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from mealplan.checkin.log.csv_export import write_csv
-from mealplan.checkin.log.entries import IntakeRecord, WeighIn, log_of
+from mealplan.checkin.log.entries import IntakeRecord, WeighIn
+from mealplan.checkin.log.log import log_of
 from mealplan.cli.main import EXIT_FILE, EXIT_INTAKE, main
 from mealplan.demo.folders import demo_intake_text
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from mealplan.client.day_times import Engaged, times_on
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 
 # source: common practice (3 to 4 h after a full meal, 1 to 2 h after a small one), worked by hand
 

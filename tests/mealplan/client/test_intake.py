@@ -8,7 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from mealplan.client.faults import EXAMPLES, MENDING
-from mealplan.client.intake import MAX_INTAKE_BYTES, Intake, load_intake, parse_intake, read_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import MAX_INTAKE_BYTES, load_intake, parse_intake, read_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, demo_intake_text
 from mealplan.errors import IntakeError, MealPlanError
 from mealplan.targets.make import make_targets

@@ -8,7 +8,7 @@ import random
 
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError, SafetyRefusal, TargetError
 from mealplan.targets.make import make_targets
 

@@ -18,7 +18,7 @@ from foods.dishes.load import load_dishes, own_dishes
 from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.cli.main import main
 from mealplan.client.household import PackPrice
-from mealplan.client.intake import parse_intake, read_intake
+from mealplan.client.read import parse_intake, read_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError

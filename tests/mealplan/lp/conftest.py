@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.lp.daymodel import Choice, DayModel
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model

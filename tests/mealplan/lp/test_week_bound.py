@@ -8,7 +8,7 @@ from itertools import pairwise, product
 import numpy as np
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.lp.week_bound import convex_steps, family_curve
 from mealplan.menu.bound import week_bound
 from mealplan.menu.context import Context

@@ -7,7 +7,8 @@ from functools import cache
 
 import pytest
 
-from mealplan.client.intake import Intake, parse_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake
 from mealplan.menu.context import Context
 from mealplan.plan import Plan
 from mealplan.targets.make import make_targets

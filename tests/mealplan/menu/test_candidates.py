@@ -7,7 +7,7 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.dishes.load import load_dishes
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.preferences import read_exclusions

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.lp.column_bound import relax
 from mealplan.lp.search import solve_day
 from mealplan.menu.change import TOLERANCE, DayRequest, Eaten, change_day

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError
 from mealplan.plan import Plan

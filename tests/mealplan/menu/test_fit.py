@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from foods.dishes.load import load_dishes
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.menu.context import Context
 from mealplan.menu.cost_and_swaps import cost_text, week_cost

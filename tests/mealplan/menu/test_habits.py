@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from foods.catalogue import Catalogue
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.context import Context
 from mealplan.menu.offers import around, table_at

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.lp.build import best_amounts
 from mealplan.menu.context import Context
 from mealplan.menu.improve import improve, neighbourhoods, steps_of

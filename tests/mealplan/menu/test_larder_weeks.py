@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan
 from mealplan.menu.week import make_plan

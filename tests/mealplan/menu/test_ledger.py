@@ -2,7 +2,7 @@
 
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.menu.ledger import floors_for, week_of
 from mealplan.menu.served import Served

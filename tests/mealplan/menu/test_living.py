@@ -7,7 +7,7 @@ import pytest
 from foods.catalogue import Catalogue
 from foods.dishes.load import load_dishes
 from mealplan.client.household import Living, ShopOptions
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.market.forms import as_bought, boiling_ahead_min
 from mealplan.menu.verify import verify_plan

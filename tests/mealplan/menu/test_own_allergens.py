@@ -14,7 +14,7 @@ import pytest
 from api.exports import list_csv as service_csv
 from api.exports import list_text as service_text
 from api.exports import recipe
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.cooking.writing import batch_text
 from mealplan.errors import NoPlanError

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.lp.daymodel import Choice
 from mealplan.menu.adequacy import WISHES
 from mealplan.menu.candidates import make_choice

@@ -7,7 +7,7 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.menu.change import DayRequest, Eaten, change_day
 from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan

@@ -8,7 +8,7 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.dishes.load import load_dishes
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.preferences import GRADES, read_exclusions, read_word
 from mealplan.rules.preferences.taste import GRADE_PRICE, taste_price

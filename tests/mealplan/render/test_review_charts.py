@@ -7,7 +7,8 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from mealplan.checkin.log.entries import WeighIn, log_of
+from mealplan.checkin.log.entries import WeighIn
+from mealplan.checkin.log.log import log_of
 from mealplan.checkin.phase import PhaseSpan, look_back
 from mealplan.checkin.review.change import LeanShare, change_between
 from mealplan.checkin.trend.trend import weight_trend

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.menu.occasions import slots_for
 from mealplan.rules import RULES, Scope, day_rows

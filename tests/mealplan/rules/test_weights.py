@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.menu.context import Context
 from mealplan.menu.offers import own_price, table_at
 from mealplan.rules.preferences import FRESH, OWN, SHARED, why

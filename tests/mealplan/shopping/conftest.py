@@ -11,7 +11,8 @@ import pytest
 
 from foods.catalogue import Catalogue
 from foods.dishes.model import Dish
-from mealplan.client.intake import Intake, parse_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake
 from mealplan.errors import NoPlanError
 from mealplan.plan import Plan, Serving
 from tests.planned import planned

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from mealplan.client.intake import Intake, parse_intake
+from mealplan.client.intake import Intake
+from mealplan.client.read import parse_intake
 
 PLAIN: dict[str, Any] = {
     "role": "office worker",

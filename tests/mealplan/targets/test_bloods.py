@@ -134,7 +134,7 @@ def test_codes_are_well_formed_where_there_are_any():
 
 def test_blood_tests_survive_the_form():
     from api.forms.intake import to_data, to_typed
-    from mealplan.client.intake import parse_intake
+    from mealplan.client.read import parse_intake
 
     whole = client(bloods=[blood("hba1c", 5.1, "%", None, 5.7), blood("ferritin", 60, "ug/L", 15)])
     before = whole.model_dump(mode="json", exclude_defaults=True)

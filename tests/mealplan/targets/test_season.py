@@ -8,7 +8,7 @@ import itertools
 import pytest
 
 from foods.dishes.load import load_dishes
-from mealplan.client.intake import parse_intake
+from mealplan.client.read import parse_intake
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import IntakeError
 from mealplan.menu.context import Context
