@@ -110,7 +110,7 @@ def _now() -> dt.datetime:
 
 @dataclass(frozen=True)
 class Settings:
-    """Everything :func:`api.app.create_app` needs to know."""
+    """Everything :func:`api.app.app.create_app` needs to know."""
 
     accounts: bool = False
     """True asks everyone to sign in; False is one coach on this machine."""

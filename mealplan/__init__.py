@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from mealplan.menu.verify import verify_plan
     from mealplan.menu.week import make_plan
     from mealplan.plan import Plan
-    from mealplan.quantity import Quantity
+    from mealplan.science.quantity import Quantity
     from mealplan.shopping.door import ShoppingList, shopping_list
     from mealplan.targets.make import make_targets
     from mealplan.targets.ranges import DayTargets, Notice, TargetRange, Targets
@@ -70,7 +70,7 @@ _HOMES = {
     "NoPlanError": "mealplan.errors",
     "Notice": "mealplan.targets.ranges",
     "Plan": "mealplan.plan",
-    "Quantity": "mealplan.quantity",
+    "Quantity": "mealplan.science.quantity",
     "SafetyRefusal": "mealplan.errors",
     "ShoppingList": "mealplan.shopping.door",
     "SolverError": "mealplan.errors",

@@ -60,7 +60,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "labels": (("foods/custom/label*.py",), ("tests/foods/custom",)),
     "guards": (
-        ("api/deps.py", "api/door.py", "api/security/*.py"),
+        ("api/desk/deps.py", "api/app/door.py", "api/security/*.py"),
         (
             "tests/api/test_door.py",
             "tests/api/test_interface.py",

@@ -57,6 +57,22 @@ def imported(path):
 IMPORTS = {name: set(imported(path)) for name, path in MODULES.items()}
 
 
+def test_what_is_imported_of_our_own_is_there():
+    missing = []
+    for path in (*MODULES.values(), *sorted((ROOT / "tests").rglob("*.py"))):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if isinstance(node, ast.ImportFrom) and not node.level:
+                names = [node.module]
+            missing += [
+                f"{path.relative_to(ROOT)}: {name}"
+                for name in names
+                if name.split(".")[0] in PACKAGES and "." in name
+                if name not in MODULES and f"{name}.__init__" not in MODULES
+            ]
+    assert missing == []
+
+
 def importers(library):
     """Give the modules that import a library."""
     return {

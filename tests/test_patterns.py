@@ -42,7 +42,7 @@ CAPPED = {
     "mealplan.nutrition.minerals": "names of foods",
     "mealplan.physiology.resting.equations": "rows of the table of equations that ships",
     "mealplan.render.html": "text this program wrote",
-    "api.door": "bodies of at most a megabyte and addresses",
+    "api.app.door": "bodies of at most a megabyte and addresses",
     "api.forms.custom_dishes": "fields of a form, capped at the door",
     "api.forms.custom_foods": "fields of a form, capped at the door",
     "api.forms.intake": "messages this program wrote",

@@ -9,11 +9,11 @@ PACKAGES = ("foods", "mealplan", "api")
 
 ENTRANCES = {
     ("mealplan.cli.main", "main"),
-    ("api.serve", "run"),
-    ("api.work", "open_store"),
-    ("api.work", "work"),
-    ("api.deploy", "printed"),
-    ("api.overnight", "plan_roster"),
+    ("api.app.serve", "run"),
+    ("api.app.work", "open_store"),
+    ("api.app.work", "work"),
+    ("api.app.deploy", "printed"),
+    ("api.app.overnight", "plan_roster"),
     ("foods.release.build", "main"),
     ("mealplan.demo.life", "main"),
     ("foods.dishes.__main__", "main"),

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import Header, Query
 from fastapi.responses import JSONResponse, Response
 
-from api.error_shape import ErrorBody
+from api.desk.error_shape import ErrorBody
 from api.json.schemas import (
     SolveBody,
 )

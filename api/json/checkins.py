@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from fastapi.responses import JSONResponse, Response
 
-from api.deps import (
+from api.desk.deps import (
     AnyRecords,
     CoachedClient,
     CoachRecords,

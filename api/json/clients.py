@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body
 from fastapi.responses import Response
 
-from api.deps import (
+from api.desk.deps import (
     AnyRecords,
     CoachedClient,
     CoachRecords,

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import JSONResponse, Response
 
-from api.deps import CoachRecords
+from api.desk.deps import CoachRecords
 from api.json.answers import REFUSALS, IfMatch, MaybeMatch
 from api.json.schemas import (
     LabelFindingBody,

@@ -7,16 +7,17 @@ import datetime as dt
 from fastapi import APIRouter
 from fastapi.responses import JSONResponse, Response
 
-from api.deps import (
+from api.desk.deps import (
     AnyRecords,
     CoachRecords,
     TheClient,
     TheService,
     UnhiddenRecords,
 )
-from api.error_shape import ErrorDetail
-from api.errors import kind_of
-from api.exports import list_csv, list_text
+from api.desk.error_shape import ErrorDetail
+from api.desk.exports import list_csv, list_text
+from api.desk.planning import start_day, start_week
+from api.desk.service import Service
 from api.jobs.tasks import EatenInstead
 from api.json.answers import IN_THE_MAKING, IfMatch, MaybeMatch, Wait, answered, check_number
 from api.json.schemas import (
@@ -29,13 +30,12 @@ from api.json.schemas import (
     PlanWish,
     SolveBody,
 )
+from api.pages.errors import kind_of
 from api.pages.jobs import find
 from api.pages.planned import plan_and_list
-from api.planning import start_day, start_week
 from api.records.book import Records
 from api.records.reading import plan_of
 from api.security.idempotency import Once
-from api.service import Service
 from mealplan.jobs import error_of
 from mealplan.jobs.model import wait_for
 from mealplan.redaction import hide_numbers

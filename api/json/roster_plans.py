@@ -5,12 +5,12 @@ from __future__ import annotations
 from fastapi import APIRouter
 from fastapi.responses import JSONResponse, Response
 
-from api.deps import CoachRecords, TheService
-from api.error_shape import ErrorDetail
-from api.errors import kind_of
+from api.desk.deps import CoachRecords, TheService
+from api.desk.error_shape import ErrorDetail
+from api.desk.planning import RosterRun, resume_roster, roster_run, start_roster
 from api.json.answers import REFUSALS
 from api.json.schemas import RosterPlanBody, RosterPlanWish, RosterRefusal
-from api.planning import RosterRun, resume_roster, roster_run, start_roster
+from api.pages.errors import kind_of
 from api.security.idempotency import Once
 from mealplan.errors import MealPlanError
 from mealplan.jobs import error_of

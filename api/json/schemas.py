@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from pydantic import Base64Bytes, BaseModel, ConfigDict, Field
 
-from api.error_shape import ErrorDetail
+from api.desk.error_shape import ErrorDetail
 from foods.custom.food import OwnFood
 from foods.dishes.model import Dish
 from mealplan.checkin.decide.proposal import Proposal

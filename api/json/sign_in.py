@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import (
+from api.desk.deps import (
     CoachedClient,
     CoachRecords,
     NotAllowed,

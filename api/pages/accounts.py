@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 
-from api.deps import (
+from api.desk.deps import (
     CLIENT_LINK,
     GUARD,
     SIGN_IN,
@@ -18,6 +18,7 @@ from api.deps import (
     ThePrincipal,
     TheService,
 )
+from api.desk.service import Service
 from api.pages.coach_contexts import LinkOverPage, LinkPage
 from api.pages.contexts import AccountPage, ForgottenPage, SignInLine, SignInPage
 from api.pages.rendering import page
@@ -26,7 +27,6 @@ from api.records.view import hashed
 from api.security import accounts, kept_copy
 from api.security.second_factor import address_for_device, new_secret
 from api.security.sign_ins import end_sign_ins, handle, sign_ins
-from api.service import Service
 from mealplan.errors import StoreError
 from mealplan.store.records import Coach, Entry, Link
 

@@ -7,7 +7,7 @@ from typing import get_args
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import TheService, missing
+from api.desk.deps import TheService, missing
 from api.pages.contexts import OfflinePage
 from api.pages.rendering import page, static_files
 from api.settings import LOOPBACK

@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 from pydantic import ValidationError
 
-from api.deps import AnyRecords, CoachedClient, CoachRecords, Form, TheClient, TheForm
+from api.desk.deps import AnyRecords, CoachedClient, CoachRecords, Form, TheClient, TheForm
 from api.forms.log import forms_for, read_form
 from api.forms.log_questions import read_entry
 from api.pages.coach_contexts import CheckInPage, LoggedLine

@@ -11,7 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from pydantic import ValidationError
 
-from api.deps import CoachRecords, Form, TheForm
+from api.desk.deps import CoachRecords, Form, TheForm
 from api.forms.custom_dishes import blank_dish, dish_data, dish_lines, typed_dish, typed_recipe
 from api.forms.custom_foods import blank_food, food_data, food_groups, seen_of, typed_food
 from api.forms.custom_reading import dish_line, food_line, read_dish, read_food

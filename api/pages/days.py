@@ -8,18 +8,18 @@ from dataclasses import replace
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import AnyRecords, Form, TheClient, TheForm, TheService
+from api.desk.deps import AnyRecords, Form, TheClient, TheForm, TheService
+from api.desk.planning import start_day
+from api.desk.service import Service
 from api.jobs.tasks import EatenInstead
 from api.pages.eaten import read_back, refuse_to_come, what_was_eaten
 from api.pages.jobs import follow
 from api.pages.plan_contexts import DayPage, MealView
 from api.pages.planned import day_of, meal_of
 from api.pages.rendering import page
-from api.planning import start_day
 from api.records.book import Records
 from api.records.reading import plan_of
 from api.records.tastes import say_tastes
-from api.service import Service
 from foods import FoodError
 from mealplan.errors import IntakeError
 from mealplan.kitchen.preferences import STEPS

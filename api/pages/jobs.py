@@ -11,13 +11,13 @@ from fastapi import APIRouter, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import AnyRecords, CoachRecords, TheForm, TheService, missing
+from api.desk.deps import AnyRecords, CoachRecords, TheForm, TheService, missing
+from api.desk.planning import resume_roster, roster_run, start_roster
+from api.desk.service import Service
 from api.pages.plan_contexts import LookPage, RosterPlanPage, SolvePage
 from api.pages.rendering import page
-from api.planning import resume_roster, roster_run, start_roster
 from api.records.book import Records
 from api.records.changes import read_change
-from api.service import Service
 from mealplan.errors import IntakeError
 from mealplan.jobs import error_of
 from mealplan.jobs.model import UNDER_WAY, job_of, wait_for, waited_for

@@ -5,13 +5,13 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import CoachRecords, FormRefused, TheForm, TheService
+from api.desk.deps import CoachRecords, FormRefused, TheForm, TheService
+from api.desk.planning import start_week
+from api.desk.service import Service
 from api.pages.coach_contexts import RosterResult
 from api.pages.ledger import first_open_day
 from api.pages.roster import roster_page
-from api.planning import start_week
 from api.records.book import Records
-from api.service import Service
 from mealplan.checkin.decide.record import Action
 from mealplan.errors import CheckInError, MealPlanError
 from mealplan.render.html import counted, signed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import AnyRecords, TheClient
+from api.desk.deps import AnyRecords, TheClient
 from api.pages.plan_contexts import PaperPage
 from api.pages.planned import plan_and_list
 from api.pages.rendering import page

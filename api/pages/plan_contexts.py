@@ -6,8 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import ClassVar
 
+from api.desk.planning import RosterRun
 from api.pages.page_context import PageContext, PlannedPage
-from api.planning import RosterRun
 from api.records.changes import Outlook
 from mealplan.client.intake import Intake
 from mealplan.cooking.models import StoveStep

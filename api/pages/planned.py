@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from functools import lru_cache
 
-from api.deps import missing
+from api.desk.deps import missing
 from api.records.book import Records
 from api.records.custom_foods import whole_intake
 from api.records.reading import plan_of

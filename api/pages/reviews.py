@@ -10,7 +10,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import AnyRecords, TheClient
+from api.desk.deps import AnyRecords, TheClient
 from api.pages.coach_contexts import ReviewPage
 from api.pages.rendering import page
 from api.records.book import Records

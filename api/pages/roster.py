@@ -12,18 +12,18 @@ from urllib.parse import quote
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import CoachedClient, CoachRecords, Form, TheForm, TheService
+from api.desk.deps import CoachedClient, CoachRecords, Form, TheForm, TheService
+from api.desk.planning import start_week, wake_log_refresh
+from api.desk.service import Service
 from api.forms.intake import FormFaults, blank, faulty_fields, in_page_words, to_data, to_typed
 from api.forms.intake_fields import GROUPS, Typed
 from api.pages.coach_contexts import ErasePage, FilePage, IntakePage, RosterPage, RosterResult
 from api.pages.jobs import follow
 from api.pages.ledger import first_open_day, is_behind, line_of
 from api.pages.rendering import page
-from api.planning import start_week, wake_log_refresh
 from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
 from api.records.roster_priority import needs
-from api.service import Service
 from foods import FoodError
 from mealplan.client.clinic_file import (
     is_clinic_file,

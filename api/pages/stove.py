@@ -7,7 +7,7 @@ import datetime as dt
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import AnyRecords, TheClient
+from api.desk.deps import AnyRecords, TheClient
 from api.pages.plan_contexts import StovePage
 from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of
 from api.pages.rendering import page

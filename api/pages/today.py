@@ -10,7 +10,7 @@ from functools import lru_cache
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.deps import AnyRecords, TheClient, TheForm
+from api.desk.deps import AnyRecords, TheClient, TheForm
 from api.pages.eaten import say_eaten
 from api.pages.plan_contexts import MealNow, OthersPage, Said, TodayPage
 from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.deps import CoachRecords
+from api.desk.deps import CoachRecords
 from api.pages.contexts import WeightsPage
 from api.pages.rendering import page
 from mealplan.rules.weights import by_family

@@ -18,7 +18,7 @@ from mealplan.checkin.trend.trend import trend_of
 from mealplan.client.intake import Intake
 from mealplan.errors import CheckInError, TooLittleDataError
 from mealplan.physiology.weight_change.goals import expected_course
-from mealplan.quantity import Quantity
+from mealplan.science.quantity import Quantity
 from mealplan.targets.body import body_quantities
 from mealplan.targets.energy_account import (
     expenditure,

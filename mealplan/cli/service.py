@@ -170,7 +170,7 @@ def _service(name: str) -> Any:
 
 @contextlib.contextmanager
 def _opened(db: str | None) -> Iterator[Store]:
-    store: Store = _service("work").open_store(db)
+    store: Store = _service("app.work").open_store(db)
     try:
         yield store
     finally:
@@ -179,11 +179,11 @@ def _opened(db: str | None) -> Iterator[Store]:
 
 def _serve(options: argparse.Namespace) -> int:
     if options.print_unit:
-        print(_service("deploy").printed(options.print_unit), end="")
+        print(_service("app.deploy").printed(options.print_unit), end="")
         return 0
     soon = 0 if options.workers == 0 else 1
     return int(
-        _service("serve").run(
+        _service("app.serve").run(
             options.host,
             options.port,
             options.db,
@@ -196,7 +196,7 @@ def _serve(options: argparse.Namespace) -> int:
 
 def _roster(options: argparse.Namespace) -> int:
     return int(
-        _service("overnight").plan_roster(
+        _service("app.overnight").plan_roster(
             options.db,
             options.coach,
             options.first,
@@ -209,7 +209,7 @@ def _roster(options: argparse.Namespace) -> int:
 
 
 def _work(options: argparse.Namespace) -> int:
-    work = _service("work")
+    work = _service("app.work")
     later = work.usual_workers() if options.workers is None else options.workers
     return int(work.work(options.db, soon=options.soon, later=later, only=options.only))
 

@@ -22,7 +22,7 @@ from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
 from mealplan.nutrition.bloods import Analyte, analytes
 from mealplan.references.tables import read_rows
-from mealplan.units import CM_PER_INCH, KG_PER_LB
+from mealplan.science.units import CM_PER_INCH, KG_PER_LB
 
 LOINC = "http://loinc.org"
 UCUM = "http://unitsofmeasure.org"

@@ -68,7 +68,7 @@ from mealplan.client.wishes import (
 )
 from mealplan.client.zone import check_zone
 from mealplan.errors import IntakeError
-from mealplan.units import CM_PER_INCH, KG_PER_LB
+from mealplan.science.units import CM_PER_INCH, KG_PER_LB
 
 __all__ = [
     "ACTIVE_PAL",

@@ -15,7 +15,7 @@ from mealplan.client.typed_kinds import MOST_OF_SECOND, SECOND, TypedKind, kind_
 from mealplan.client.typed_numbers import TypedToken, cut_up, each_word
 from mealplan.client.typed_remarks import clear_number, spaced_right
 from mealplan.errors import IntakeError
-from mealplan.units import CM_PER_INCH, KG_PER_LB, kcal_from_kj
+from mealplan.science.units import CM_PER_INCH, KG_PER_LB, kcal_from_kj
 
 LONGEST_TYPED = 60
 """Longest text of one quantity. [characters]"""

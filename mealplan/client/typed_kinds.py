@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from mealplan.units import (
+from mealplan.science.units import (
     CM_PER_INCH,
     KG_PER_LB,
     LB_PER_STONE,

@@ -40,8 +40,8 @@ from mealplan.checkin.log.log import Log
 from mealplan.client.intake import Intake
 from mealplan.demo.folders import demo_intake
 from mealplan.physiology.weight_change.energy_balance import Baseline, State, simulate
+from mealplan.science.units import CM_PER_INCH, KG_PER_LB
 from mealplan.targets.make import make_targets
-from mealplan.units import CM_PER_INCH, KG_PER_LB
 
 WEEKS = 12
 DAYS = 7 * WEEKS

@@ -18,7 +18,7 @@ import mealplan.physiology
 from mealplan.errors import IntakeError
 from mealplan.physiology.tables import RestingEquation, resting_equations
 from mealplan.references.tables import Sex
-from mealplan.science import MARKS, EquationMark
+from mealplan.science.equations import MARKS, EquationMark
 
 HOMES = (mealplan.physiology, mealplan.nutrition)
 """Packages whose equations are listed."""

@@ -7,7 +7,7 @@ import math
 
 from mealplan.errors import IntakeError, MealPlanError
 from mealplan.method.entries import Equation, EquationInput
-from mealplan.science import MARKS
+from mealplan.science.equations import MARKS
 
 LONGEST_INPUT = 40
 """Characters of one typed input. [1]"""

@@ -29,7 +29,7 @@ from mealplan.references.tables import (
     digestibility_defaults,
     weakest,
 )
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 Pattern = Literal["WHO2007", "FAO2013", "FAO2013_child", "IOM2005", "FAOWHO1991"]
 """Selectable patterns; FAOWHO1991 is for comparison with published PDCAAS only."""

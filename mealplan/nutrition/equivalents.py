@@ -11,7 +11,7 @@ References
 from __future__ import annotations
 
 from mealplan.errors import TargetError
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 KJ_PER_KCAL = 4.184
 """Thermochemical calorie, as food tables use it. [kJ/kcal]"""

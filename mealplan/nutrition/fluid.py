@@ -8,7 +8,7 @@ from mealplan.errors import TargetError
 from mealplan.nutrition.fuel import ULTRA_MINUTES, Range, _per_kg, check_minutes
 from mealplan.nutrition.reference_intakes import reference_intake
 from mealplan.references.tables import Sex, sport_range, sport_ranges
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 SODIUM_FRACTION_OF_SALT = 0.3934
 """Sodium by mass in sodium chloride: 22.990 / 58.443."""

@@ -23,7 +23,7 @@ from mealplan.errors import TargetError
 from mealplan.nutrition.equivalents import energy_kcal
 from mealplan.nutrition.reference_intakes import energy_share
 from mealplan.references.tables import Provenance, Sex, sport_range, sport_ranges
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 KCAL_PER_G_PROTEIN = 4.0
 KCAL_PER_G_CARBOHYDRATE = 4.0

@@ -25,7 +25,7 @@ from mealplan.references.tables import (
     plant_adjustment_rows,
     zinc_by_phytate_rows,
 )
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 ZINC_G_PER_MOL = 65.38
 PHYTATE_G_PER_MOL = 660.04

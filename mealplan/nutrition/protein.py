@@ -19,7 +19,7 @@ from mealplan.references.tables import (
     sport_range,
     sport_ranges,
 )
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 Phase = Literal["gain", "hold", "cut", "endurance"]
 Training = Literal["strength", "endurance", "mixed", "none"]

@@ -28,7 +28,7 @@ from mealplan.references.tables import (
     supplement_rows,
     weakest,
 )
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 LineKey = Literal[
     "vitamin_b12", "vitamin_d", "iodine", "folic_acid", "algae_oil", "calcium", "iron"

@@ -8,7 +8,7 @@ grams into grams as bought, and only for the form that is actually bought.
 from __future__ import annotations
 
 from mealplan.errors import TargetError
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 
 def _check_share(name: str, percent: float) -> None:

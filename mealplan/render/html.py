@@ -19,11 +19,11 @@ from mealplan.checkin.phase import LookBack
 from mealplan.client.intake import Intake
 from mealplan.cooking.sheet import BatchPlan
 from mealplan.plan import AdequacyLine, Plan
-from mealplan.quantity import Quantity
 from mealplan.redaction import TELLING_KEYS, hide_numbers, spared_lines, without_energy
 from mealplan.render.charts.review import change_strip, course_plot, share_strip
 from mealplan.render.charts.strips import range_bar, ruled_strip, week_strip
 from mealplan.render.text import CAUTION, ENERGY_NOTE, decimals, narrowing, quality_sentence
+from mealplan.science.quantity import Quantity
 from mealplan.shopping.door import ShoppingList, weight_text
 from mealplan.shopping.lines import AT_HOME_HEADING, CHECK_HEADING
 from mealplan.targets.ranges import Targets

@@ -6,7 +6,7 @@ import json
 import textwrap
 from typing import TYPE_CHECKING
 
-from mealplan.quantity import Quantity
+from mealplan.science.quantity import Quantity
 from mealplan.targets.ranges import Notice, TargetRange, Targets
 
 if TYPE_CHECKING:

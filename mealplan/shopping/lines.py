@@ -10,7 +10,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 from mealplan.market.packs import PackCount
-from mealplan.units import G_PER_OUNCE
+from mealplan.science.units import G_PER_OUNCE
 
 Section = Literal["buy", "check at home", "at home"]
 

@@ -8,8 +8,8 @@ from mealplan.client.intake import SITTING_FLAGS, BodyScan, Intake
 from mealplan.physiology.body.anthropometry import fat_from_girths
 from mealplan.physiology.body.fat_from_size import FatFromSize, fat_from_size
 from mealplan.physiology.tables import constants
-from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import sport_range
+from mealplan.science.quantity import Quantity, derive, given
 
 MASS_SD_FRACTION = 0.006
 """Day-to-day spread of one weigh-in as a share of body mass (a women's diary study)."""

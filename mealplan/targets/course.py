@@ -10,7 +10,7 @@ from mealplan.client.intake import Intake
 from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.tables import constants
 from mealplan.physiology.weight_change.goals import ExpectedMass, expected_course
-from mealplan.quantity import Quantity
+from mealplan.science.quantity import Quantity
 from mealplan.targets.body import BodyQuantities
 from mealplan.targets.energy_account import Expenditure, PhaseEnergy
 from mealplan.targets.ranges import Notice

@@ -37,7 +37,7 @@ from mealplan.physiology.weight_change.goals import (
 )
 from mealplan.physiology.weight_change.rates import clamp_energy_change, default_rate
 from mealplan.physiology.weight_change.stored_energy import trained_fat_fraction
-from mealplan.quantity import Quantity, derive, given
+from mealplan.science.quantity import Quantity, derive, given
 from mealplan.targets.body import BodyQuantities, much_fat
 
 PAL_SD_FRACTION = 0.05

@@ -29,8 +29,8 @@ from mealplan.nutrition.upper_limits import limit_findings
 from mealplan.physiology.expenditure.availability import availability
 from mealplan.physiology.guard.findings import limit
 from mealplan.physiology.tables import constants
-from mealplan.quantity import Quantity, derive, given
 from mealplan.references.tables import Condition
+from mealplan.science.quantity import Quantity, derive, given
 from mealplan.targets.bloods import line_switches
 from mealplan.targets.body import BodyQuantities, body_quantities, much_fat
 from mealplan.targets.conditions import condition_of

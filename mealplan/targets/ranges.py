@@ -12,7 +12,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict
 
 from mealplan.client.intake import Weekday
-from mealplan.quantity import Provenance, Quantity
+from mealplan.science.quantity import Provenance, Quantity
 
 Tier = Literal[
     "energy", "ceiling", "protein", "amino acid", "floor", "soft ceiling", "fuel", "comfort"

@@ -27,7 +27,7 @@ from mealplan.physiology.resting.measurement import (
     discount,
     judge_resting,
 )
-from mealplan.quantity import Quantity, derive, given
+from mealplan.science.quantity import Quantity, derive, given
 from mealplan.targets.body import BodyQuantities
 from mealplan.targets.training import training_sessions
 

@@ -11,12 +11,12 @@ import httpx
 import pytest
 from argon2 import PasswordHasher
 
-from api.app import ROUTERS, create_app
-from api.deps import local_coach
+from api.app.app import ROUTERS, create_app
+from api.desk.deps import local_coach
+from api.desk.service import Service
 from api.records.book import Records
 from api.records.view import Principal
 from api.security import accounts
-from api.service import Service
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
 from mealplan.store.records import Job, new_id

@@ -4,7 +4,7 @@ import threading
 
 import uvicorn
 
-from api.app import create_app
+from api.app.app import create_app
 from api.settings import Settings
 from tests.api.conftest import Clock
 from tests.mealplan.store.memory import MemoryStore

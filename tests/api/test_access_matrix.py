@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from api.security import accounts
 from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets

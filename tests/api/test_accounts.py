@@ -3,10 +3,10 @@ import datetime as dt
 
 import pytest
 
-from api.app import create_app
-from api.deps import local_coach
+from api.app.app import create_app
+from api.app.serve import settings_for
+from api.desk.deps import local_coach
 from api.security import accounts
-from api.serve import settings_for
 from mealplan.errors import StoreError
 from mealplan.store.records import Coach, SignIn
 from tests.api.conftest import NOW, PASSWORD, add_planned

@@ -353,7 +353,7 @@ def hidden(store, settings, browse, clock, lifter, planned):
     """A client whose numbers are kept from them, in by a link, and what is their coach's."""
     import dataclasses
 
-    from api.app import create_app
+    from api.app.app import create_app
     from api.security import accounts
     from tests.api.conftest import PASSWORD, records_for
 

@@ -6,7 +6,7 @@ import logging
 
 import pytest
 
-from api.door import DEEPEST_JSON, HEADERS, Door
+from api.app.door import DEEPEST_JSON, HEADERS, Door
 from mealplan.store.sql import SqlStore
 from tests.api.conftest import alert, records_for
 
@@ -177,7 +177,7 @@ def ask(app, settings, messages, method="POST"):
 
 
 def test_a_body_that_trickles_is_cut_off(app, settings, monkeypatch):
-    monkeypatch.setattr("api.door.LONGEST_BODY_WAIT_S", 0.05)
+    monkeypatch.setattr("api.app.door.LONGEST_BODY_WAIT_S", 0.05)
     sent = ask(app, settings, [{"type": "http.request", "body": b"{", "more_body": True}])
     assert sent[0]["status"] == 408
 

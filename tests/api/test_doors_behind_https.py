@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from api.security.accounts import add_coach
 from api.settings import database_url
 from tests.api.conftest import PASSWORD, AsgiTransport, Browser

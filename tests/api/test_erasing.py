@@ -8,7 +8,7 @@ import types
 import pytest
 from sqlalchemy import text
 
-from api.app import create_app
+from api.app.app import create_app
 from api.records.reading import plan_of, targets_of
 from api.records.readings import keep, kept_for
 from mealplan.checkin.log.entries import WeighIn

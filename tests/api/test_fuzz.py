@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis.strategies import booleans
 
-from api.app import create_app
+from api.app.app import create_app
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
 from tests.api.conftest import add_planned, records_for

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from api.security import accounts
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.errors import NoPlanError

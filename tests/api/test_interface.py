@@ -1,6 +1,6 @@
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from api.jobs.kinds import run_of
 from mealplan.jobs.carry_out import carry_out
 from mealplan.plan import Plan

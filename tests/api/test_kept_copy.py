@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from api.security import accounts
 from mealplan.store.records import Link
 from tests.api.conftest import PASSWORD, add_planned, records_for

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from api.app import create_app
+from api.app.app import create_app
 from api.settings import Settings
 from mealplan.checkin.log.entries import ENTRY
 from mealplan.demo.folders import demo_intake
@@ -197,7 +197,7 @@ def test_nothing_logged_is_ever_lost(house, entries, data):
 @quick
 @given(entries=LOGS)
 def test_a_pound_is_a_pound_whatever_the_rest_is_written_in(house, entries):
-    from mealplan.units import KG_PER_LB
+    from mealplan.science.units import KG_PER_LB
 
     mixed, metric = house.client(), house.client()
     house.log(mixed, entries)

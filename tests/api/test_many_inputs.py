@@ -17,7 +17,7 @@ import time
 
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from mealplan.demo.folders import demo_intake_text, example_text
 from mealplan.errors import MealPlanError
 from mealplan.menu.week import make_plan

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from api.deps import principal_of
+from api.desk.deps import principal_of
 from api.records.view import Principal
 from mealplan.plan import Plan
 from tests.api.conftest import a_job, alert

@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from mealplan.store.deadline import OutOfTime, answer_within, go_on, left_s
 from mealplan.store.records import Client, Coach
 from tests.mealplan.store.memory import MemoryStore

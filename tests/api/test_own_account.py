@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from api.app import create_app
+from api.app.app import create_app
 from api.security import accounts, second_factor
 from api.security.passwords import check_password, is_common
 from api.security.throttle import TRIES_A_LOGIN, SignInThrottle, TooManyTries

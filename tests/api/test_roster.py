@@ -368,7 +368,7 @@ def test_a_page_that_cannot_be_shows_one_that_can(browser, many):
 
 
 def test_logs_past_a_moment_are_read_behind_the_page(store, settings, browse, lifter, clock):
-    from api.app import create_app
+    from api.app.app import create_app
 
     app = create_app(dataclasses.replace(settings, reading_s=0.0), store)
     records = records_for(app)

@@ -5,7 +5,7 @@ import socket
 
 import pytest
 
-from api.work import open_store
+from api.app.work import open_store
 from mealplan.cli.main import EXIT_FILE, main
 from mealplan.store.records import Client, Coach
 

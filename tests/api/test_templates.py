@@ -7,9 +7,9 @@ import jinja2.meta
 import pytest
 from markupsafe import Markup
 
+from api.desk.planning import RosterRun
 from api.forms.intake_fields import GROUPS
 from api.pages import coach_contexts, contexts, plan_contexts, rendering
-from api.planning import RosterRun
 from api.records.changes import Outlook, PlanStatus
 from mealplan.method.entries import find_equations
 from mealplan.physiology.guard.findings import Finding
@@ -59,7 +59,7 @@ def looks_back(records, client):
 def contexts_to_render(app, lifter, planned):
     import datetime as dt
 
-    from api.exports import recipe
+    from api.desk.exports import recipe
     from api.pages.dish_facts import gives, why
     from api.records.reading import plan_of
     from api.records.roster import RosterSlice

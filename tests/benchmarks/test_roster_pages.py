@@ -20,8 +20,8 @@ import pytest
 from sqlalchemy import create_engine, insert, text
 from sqlalchemy.engine import make_url
 
-from api.app import create_app
-from api.deps import local_coach
+from api.app.app import create_app
+from api.desk.deps import local_coach
 from api.records.roster_priority import placed
 from api.settings import Settings
 from mealplan.checkin.log.entries import ENTRY

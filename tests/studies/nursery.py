@@ -12,7 +12,7 @@ import os
 import signal
 import sys
 
-from api import serve, work
+from api.app import serve, work
 from api.jobs.tasks import warm
 from mealplan.jobs.worker import PARENT
 

@@ -18,12 +18,12 @@ import time
 from collections import Counter
 from pathlib import Path
 
+from api.desk.planning import start_day, start_week
+from api.desk.service import Service
 from api.jobs.kinds import run_of
 from api.jobs.tasks import EatenInstead
-from api.planning import start_day, start_week
 from api.records.book import Records
 from api.records.view import Principal, Stale
-from api.service import Service
 from api.settings import Settings
 from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError, NoPlanError

@@ -18,11 +18,11 @@ from pathlib import Path
 
 import pytest
 
+from api.desk.planning import roster_run, start_roster
+from api.desk.service import Service
 from api.jobs.tasks import WeekTask, plan_for, warm
-from api.planning import roster_run, start_roster
 from api.records.book import Records
 from api.records.view import Principal
-from api.service import Service
 from api.settings import Settings
 from mealplan.demo.folders import demo_intake
 from mealplan.jobs.durable import LATER, Durable

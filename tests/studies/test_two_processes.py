@@ -13,7 +13,7 @@ from contextlib import closing
 import httpx
 import pytest
 
-from api.deploy import printed
+from api.app.deploy import printed
 from mealplan.demo.folders import demo_intake
 from mealplan.store.records import Logged
 from mealplan.store.sql import SqlStore

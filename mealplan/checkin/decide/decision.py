@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 
 from mealplan.checkin.energy.mixture import Mixture, normal_cdf
-from mealplan.quantity import NINETY_PERCENT
+from mealplan.science.quantity import NINETY_PERCENT
 
 Verdict = Literal["move", "hold", "wait"]
 

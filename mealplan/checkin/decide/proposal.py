@@ -31,7 +31,7 @@ from mealplan.checkin.energy.reading import LogReading
 from mealplan.checkin.log.days import Day
 from mealplan.checkin.log.entries import KG_PER_UNIT, MassUnit, WeighIn
 from mealplan.checkin.log.log import Log
-from mealplan.quantity import Quantity, derive, given
+from mealplan.science.quantity import Quantity, derive, given
 
 RECENT_DAYS = 28
 

@@ -23,7 +23,7 @@ from mealplan.checkin.energy import states as at
 from mealplan.checkin.energy.bank import NEVER, Belief, Floats, collapse, predict, update
 from mealplan.checkin.energy.mixture import Mixture
 from mealplan.checkin.energy.reading import JUMP_SLOTS, LogReading, night_of, row_of
-from mealplan.quantity import NINETY_PERCENT, Quantity
+from mealplan.science.quantity import NINETY_PERCENT, Quantity
 
 LOGGED_SHARE = 0.93
 """What people write down of what they eat from a plan, on average.

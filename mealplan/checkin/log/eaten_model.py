@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import Literal
 
-from mealplan.quantity import NINETY_PERCENT
+from mealplan.science.quantity import NINETY_PERCENT
 
 Meaning = Literal["foods", "as planned", "nothing", "as before"]
 """Whether foods are named, or the meal is said by another: the planned, none, an earlier one."""

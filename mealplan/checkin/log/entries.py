@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, model_validator
 
 from mealplan.checkin.log.entry import LogEntry
-from mealplan.units import CM_PER_INCH, KG_PER_LB, LB_PER_STONE
+from mealplan.science.units import CM_PER_INCH, KG_PER_LB, LB_PER_STONE
 
 MassUnit = Literal["kg", "lb", "st"]
 GirthUnit = Literal["cm", "in"]

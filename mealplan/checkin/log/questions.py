@@ -8,7 +8,7 @@ from statistics import median
 from typing import Literal
 
 from mealplan.checkin.log.entries import KG_PER_UNIT, MassUnit, WeighIn
-from mealplan.units import KG_PER_LB
+from mealplan.science.units import KG_PER_LB
 
 JUMP_FRACTION = 0.03
 """A change this large from the readings before it is asked about (common practice)."""

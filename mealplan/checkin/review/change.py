@@ -14,7 +14,7 @@ from typing import Literal
 from mealplan.checkin.log.entries import ScanRecord
 from mealplan.physiology.body.precision import least_significant_change
 from mealplan.physiology.weight_change.stored_energy import forbes_fat_fraction
-from mealplan.quantity import NINETY_PERCENT
+from mealplan.science.quantity import NINETY_PERCENT
 
 TOO_WIDE = 1.0
 """A lean share whose range is wider than this could be anything. [fraction]"""

@@ -27,7 +27,7 @@ from mealplan.checkin.trend.trend import Trend, weight_trend
 from mealplan.client.intake import BloodTest
 from mealplan.errors import CheckInError, TooLittleDataError
 from mealplan.physiology.weight_change.goals import Course
-from mealplan.quantity import NINETY_PERCENT
+from mealplan.science.quantity import NINETY_PERCENT
 
 SHORTEST_FOR_SCANS_DAYS = 56
 """Scans closer than this say little (worked by hand from published precision). [days]"""

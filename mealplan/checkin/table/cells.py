@@ -11,7 +11,7 @@ from mealplan.checkin.table.columns import Column
 from mealplan.checkin.table.headings import GIRTHS
 from mealplan.checkin.table.reading import LEAVE_OUT
 from mealplan.checkin.table.units import TRUNK, Units
-from mealplan.units import LB_PER_STONE, kcal_from_kj
+from mealplan.science.units import LB_PER_STONE, kcal_from_kj
 
 
 class CellError(ValueError):

@@ -13,7 +13,7 @@ from mealplan.checkin.log.entries import KG_PER_UNIT
 from mealplan.checkin.table.amounts import values_of
 from mealplan.checkin.table.cells import Item, Option, in_base, in_words, plausible
 from mealplan.checkin.table.headings import GIRTHS
-from mealplan.units import LB_PER_STONE
+from mealplan.science.units import LB_PER_STONE
 
 SIDE_BY_SIDE = 3
 """Readings before, and after, that a reading is held against."""

@@ -31,7 +31,7 @@ from mealplan.checkin.trend.simple import (
     median_slope,
 )
 from mealplan.errors import TooLittleDataError
-from mealplan.quantity import NINETY_PERCENT
+from mealplan.science.quantity import NINETY_PERCENT
 
 FEWEST_READINGS = 3
 """Below this there is no trend to speak of."""

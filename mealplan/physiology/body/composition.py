@@ -18,7 +18,7 @@ from mealplan.physiology.checks import (
 )
 from mealplan.physiology.tables import constants
 from mealplan.references.tables import Sex
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}
 

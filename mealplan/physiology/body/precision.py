@@ -7,7 +7,7 @@ from statistics import NormalDist
 
 from mealplan.physiology.checks import require_between, require_positive
 from mealplan.physiology.tables import constants
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 _C = {key: constant.value for key, constant in constants("body_composition").items()}
 

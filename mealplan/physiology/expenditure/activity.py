@@ -20,7 +20,7 @@ from mealplan.physiology.tables import (
     requirement_equations,
 )
 from mealplan.references.tables import Sex
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 PalSystem = Literal["fao2004", "nasem2023", "iom2005", "legacy"]
 PAL_SYSTEMS: tuple[PalSystem, ...] = ("fao2004", "nasem2023", "iom2005", "legacy")

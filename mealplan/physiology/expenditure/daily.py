@@ -22,7 +22,7 @@ from mealplan.physiology.checks import (
 from mealplan.physiology.expenditure.activity import PAL_SYSTEMS, PalSystem
 from mealplan.physiology.expenditure.exercise import met_energy_net
 from mealplan.physiology.tables import constants
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 _C = {key: constant.value for key, constant in constants("exercise_constants").items()}
 DAYS = 7

@@ -14,8 +14,8 @@ from mealplan.physiology.checks import (
     require_positive,
 )
 from mealplan.physiology.tables import Activity, activities, constants
-from mealplan.science import equation
-from mealplan.units import kcal_from_kj
+from mealplan.science.equations import equation
+from mealplan.science.units import kcal_from_kj
 
 _C = {key: constant.value for key, constant in constants("exercise_constants").items()}
 _MET = "Look the activity up in the compendium."

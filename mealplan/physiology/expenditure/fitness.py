@@ -8,7 +8,7 @@ from itertools import pairwise
 from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_between
 from mealplan.physiology.tables import constants
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 _C = {key: constant.value for key, constant in constants("exercise_constants").items()}
 

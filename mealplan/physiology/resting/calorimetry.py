@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from mealplan.physiology.checks import require_not_negative, require_positive
 from mealplan.physiology.tables import constants
-from mealplan.science import equation
-from mealplan.units import MINUTES_PER_DAY, kcal_from_kj
+from mealplan.science.equations import equation
+from mealplan.science.units import MINUTES_PER_DAY, kcal_from_kj
 
 _C = {key: constant.value for key, constant in constants("calorimetry").items()}
 ML_PER_L = 1000.0

@@ -15,7 +15,7 @@ from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.resting.equations import RestingForm
 from mealplan.physiology.tables import constants
 from mealplan.references.tables import Provenance, Sex
-from mealplan.science import MARKS
+from mealplan.science.equations import MARKS
 
 _C = {key: constant.value for key, constant in constants("calorimetry").items()}
 

@@ -19,8 +19,8 @@ from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
 from mealplan.physiology.tables import RestingEquation, resting_equations
 from mealplan.references.tables import Sex
-from mealplan.science import EquationMark, equation, register
-from mealplan.units import kcal_from_mj
+from mealplan.science.equations import EquationMark, equation, register
+from mealplan.science.units import kcal_from_mj
 
 TOPIC = "resting energy"
 INPUTS = {

@@ -9,7 +9,7 @@ from mealplan.errors import IntakeError
 from mealplan.physiology.checks import require_positive
 from mealplan.physiology.tables import constants
 from mealplan.references.tables import Sex
-from mealplan.science import equation
+from mealplan.science.equations import equation
 
 _C = {key: constant.value for key, constant in constants("rates").items()}
 

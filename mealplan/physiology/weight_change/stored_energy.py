@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from mealplan.physiology.checks import require_between, require_positive
 from mealplan.physiology.tables import constants
-from mealplan.science import equation
-from mealplan.units import kcal_from_mj
+from mealplan.science.equations import equation
+from mealplan.science.units import kcal_from_mj
 
 _C = {key: constant.value for key, constant in constants("energy_balance").items()}
 

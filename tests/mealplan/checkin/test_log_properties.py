@@ -10,7 +10,7 @@ from mealplan.checkin.decide.status import standing
 from mealplan.checkin.log.entries import IntakeRecord, WeighIn
 from mealplan.checkin.log.log import Log, log_of
 from mealplan.demo.folders import demo_intake
-from mealplan.units import KG_PER_LB
+from mealplan.science.units import KG_PER_LB
 
 FIRST = dt.date(2026, 12, 1)
 TODAY = FIRST + dt.timedelta(days=28)

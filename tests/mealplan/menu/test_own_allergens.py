@@ -11,9 +11,9 @@ import re
 
 import pytest
 
-from api.exports import list_csv as service_csv
-from api.exports import list_text as service_text
-from api.exports import recipe
+from api.desk.exports import list_csv as service_csv
+from api.desk.exports import list_text as service_text
+from api.desk.exports import recipe
 from mealplan.client.read import parse_intake
 from mealplan.cooking.sheet import batch_plan
 from mealplan.cooking.writing import batch_text

@@ -7,7 +7,7 @@ from mealplan.errors import IntakeError, MealPlanError
 from mealplan.method.entries import equation_called, equations, find_equations
 from mealplan.method.working import work_out
 from mealplan.physiology.resting.choice import Body, predict_all
-from mealplan.science import MARKS, equation
+from mealplan.science.equations import MARKS, equation
 
 EVERY = equations()
 

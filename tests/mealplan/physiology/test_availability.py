@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure import availability as ea
-from mealplan.units import KJ_PER_KCAL, kcal_from_kj
+from mealplan.science.units import KJ_PER_KCAL, kcal_from_kj
 
 INTAKE = st.floats(1000, 6000)
 EXERCISE = st.floats(0, 1500)

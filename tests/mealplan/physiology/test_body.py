@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from mealplan.physiology.body import anthropometry, composition, precision
 from mealplan.physiology.body.composition import Compartments
 from mealplan.physiology.expenditure import fitness
-from mealplan.units import CM_PER_INCH
+from mealplan.science.units import CM_PER_INCH
 
 SCAN = Compartments(12.0, 64.0, 3.2)
 MASS = st.floats(1, 80)

@@ -9,7 +9,7 @@ from mealplan.physiology.resting import choice as resting_choice
 from mealplan.physiology.resting import equations as resting
 from mealplan.physiology.resting.choice import Body
 from mealplan.physiology.tables import resting_equations
-from mealplan.units import KG_PER_LB
+from mealplan.science.units import KG_PER_LB
 
 SEX = st.sampled_from(["male", "female"])
 WEIGHT = st.floats(40, 150)

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mealplan import units
 from mealplan.errors import IntakeError
 from mealplan.physiology import checks, tables
+from mealplan.science.equations import units
 
 AMOUNTS = st.floats(0.001, 1e6)
 

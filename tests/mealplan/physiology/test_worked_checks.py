@@ -13,7 +13,6 @@ from pathlib import Path
 
 import pytest
 
-from mealplan import units
 from mealplan.physiology.body import anthropometry, composition, precision
 from mealplan.physiology.expenditure import activity, availability, exercise, fitness
 from mealplan.physiology.expenditure import daily as expenditure
@@ -27,6 +26,7 @@ from mealplan.physiology.weight_change.energy_balance import (
     effective_kcal_per_kg,
     simulate,
 )
+from mealplan.science.equations import units
 
 MODULES = {
     "activity": activity,

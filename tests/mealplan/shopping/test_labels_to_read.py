@@ -8,8 +8,8 @@ import json
 
 import pytest
 
-from api.exports import list_csv as service_csv
-from api.exports import list_text as service_text
+from api.desk.exports import list_csv as service_csv
+from api.desk.exports import list_text as service_text
 from foods.catalogue import Catalogue
 from mealplan.render.html import list_html
 from mealplan.render.text import shopping_text

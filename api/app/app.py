@@ -7,8 +7,8 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
-from api import errors
-from api.door import Door
+from api.app.door import Door
+from api.desk.service import Service
 from api.jobs.kinds import run_of
 from api.json import custom_foods as own_interface
 from api.json import interface, roster_plans
@@ -17,6 +17,7 @@ from api.pages import (
     assets,
     checkins,
     days,
+    errors,
     menus,
     method,
     monday,
@@ -32,7 +33,6 @@ from api.pages import (
 )
 from api.pages import custom_foods as own
 from api.pages import jobs as solves
-from api.service import Service
 from api.settings import Settings
 from mealplan.jobs import Jobs
 from mealplan.jobs.at_once import AtOnce

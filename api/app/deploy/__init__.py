@@ -24,4 +24,4 @@ def printed(name: str) -> str:
     -------
     str
     """
-    return (files("api.deploy") / NAMES[name]).read_text(encoding="utf-8")
+    return (files("api.app.deploy") / NAMES[name]).read_text(encoding="utf-8")

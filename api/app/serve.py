@@ -10,10 +10,10 @@ from typing import cast
 
 import uvicorn
 
-from api.app import create_app
+from api.app.app import create_app
+from api.app.work import open_store, usual_workers
 from api.security.accounts import accounts
 from api.settings import LOOPBACK, Settings, database_url, default_url
-from api.work import open_store, usual_workers
 from mealplan.errors import StoreError
 from mealplan.jobs.crew import Crew
 from mealplan.jobs.durable import Durable

@@ -11,8 +11,8 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-from api.deps import CLIENT_LINK, SIGN_IN, FormRefused, NotAllowed, SignInNeeded
-from api.error_shape import ErrorBody, ErrorDetail
+from api.desk.deps import CLIENT_LINK, SIGN_IN, FormRefused, NotAllowed, SignInNeeded
+from api.desk.error_shape import ErrorBody, ErrorDetail
 from api.pages.contexts import ErrorPage
 from api.pages.rendering import page
 from api.records.view import NothingPlanned, Stale

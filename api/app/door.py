@@ -16,7 +16,7 @@ from typing import Any
 from fastapi import Request, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api import errors
+from api.pages import errors
 from api.settings import Settings
 from mealplan.checkin.log.activity_files import MOST_ACTIVITY_BYTES
 from mealplan.client.intake import FIRST_YEAR, LAST_YEAR
@@ -68,7 +68,7 @@ _JSON_TOKEN = re.compile(rb'"(?:[^"\\]|\\.)*+"|[\[\]{},]', re.DOTALL)
 _LONG_NUMBER = re.compile(rb"\d{40}")
 _NUL = re.compile(rb"\x00|\\u0000")
 _DAY = re.compile(r"(\d{4,})-\d\d-\d\d")
-_log = logging.getLogger("api.door")
+_log = logging.getLogger("api.app.door")
 
 
 class Door:

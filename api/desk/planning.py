@@ -8,11 +8,11 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from api.desk.service import Service
 from api.jobs.kinds import DayOrder, WeekOrder, day_job, week_job
 from api.jobs.tasks import EatenInstead
 from api.records.book import Records
 from api.records.reading import plan_of
-from api.service import Service
 from mealplan.client.intake import FIRST_YEAR, LAST_YEAR
 from mealplan.errors import IntakeError, NoPlanError
 from mealplan.jobs import Busy

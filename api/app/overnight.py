@@ -7,12 +7,12 @@ import sys
 import time
 from typing import cast
 
-from api.planning import RosterRun, resume_roster, roster_run, start_roster
+from api.app.work import open_store
+from api.desk.planning import RosterRun, resume_roster, roster_run, start_roster
+from api.desk.service import Service
 from api.records.book import Records
 from api.records.view import Principal
-from api.service import Service
 from api.settings import Settings
-from api.work import open_store
 from mealplan.errors import StoreError
 from mealplan.jobs import error_of
 from mealplan.jobs.durable import Durable

@@ -9,10 +9,10 @@ from typing import Annotated, cast
 from fastapi import Depends, Request
 from starlette.datastructures import UploadFile
 
+from api.desk.service import Service
 from api.records.book import Records
 from api.records.reading import hides_numbers
 from api.records.view import Principal, hashed
-from api.service import Service
 from mealplan.errors import IntakeError, MealPlanError
 from mealplan.store.base import NotThere
 from mealplan.store.documents import Unreadable
