@@ -372,9 +372,15 @@ GROUPS: tuple[FieldGroup, ...] = (
             ),
             Field(
                 "kitchen.living.with_kettle",
-                "Eaten away with a kettle or microwave",
+                "Eaten away with a kettle",
                 "words",
-                hint="such as weekdays midday, tue evening",
+                hint="boiling water and no more; such as weekdays small",
+            ),
+            Field(
+                "kitchen.living.with_microwave",
+                "Eaten away with a microwave",
+                "words",
+                hint="with or without a kettle; such as weekdays midday, tue evening",
             ),
             Field(
                 "kitchen.living.with_nothing",
@@ -386,7 +392,13 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "kitchen.living.on_the_move",
                 "Eaten on the move",
                 "words",
-                hint="such as sat midday",
+                hint="from the hand; such as sat midday",
+            ),
+            Field(
+                "kitchen.living.kept_cold",
+                "Eaten away from a fridge or cool box",
+                "words",
+                hint="of the meals above, those that lie cold until then; such as weekdays midday",
             ),
             Field(
                 "kitchen.living.things_most",

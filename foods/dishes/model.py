@@ -21,7 +21,7 @@ from pydantic import (
 )
 
 from foods.catalogue import Catalogue
-from foods.dishes.actions import Action
+from foods.dishes.actions import Action, verbs
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import cookers_of, minutes_of
 from foods.dishes.plain import sentences_without, shared_words
@@ -93,6 +93,8 @@ class Dish(BaseModel):
     equipment: tuple[Equipment, ...] = ()
     training: Literal["any", "before", "after", "away from training"] = "any"
     portable: bool = False
+    from_hand: bool = False
+    """Eaten from the hand as it is carried: no spoon, no board, nothing to mix."""
     heat: int = Field(ge=0, le=3, default=0)
     """Chilli heat: 0 none, 1 mild, 2 hot, 3 very hot."""
     texture: Literal["soft", "crisp", "chewy", "soupy", "creamy", "mixed"] = "mixed"
@@ -104,6 +106,11 @@ class Dish(BaseModel):
     def proven(self) -> bool:
         """True when its method is data that was proven, false for plain sentences."""
         return bool(self.steps)
+
+    @property
+    def toasted(self) -> bool:
+        """True where bread is toasted, which a kettle and a box cannot do."""
+        return any(verbs()[step.do].cooker == "toaster" for step in self.steps)
 
     @property
     def only_fuel(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
@@ -38,7 +39,7 @@ class PackPrice(_Part):
 Variety = Literal["steady", "usual", "adventurous"]
 
 
-Place = Literal["home", "kettle or microwave", "nothing", "on the move"]
+Place = Literal["home", "microwave", "kettle", "nothing", "on the move"]
 WORKDAYS: tuple[ShopDay, ...] = ("mon", "tue", "wed", "thu", "fri")
 MealOfWeek = Annotated[
     str,
@@ -61,11 +62,15 @@ class Living(_Part):
     cooking_days: tuple[ShopDay, ...] = ()
     """Days on which dinners are cooked, in pots for the days after; none named means any day."""
     with_kettle: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
-    """Meals eaten away where there is a kettle or microwave."""
+    """Meals eaten away where there is a kettle; what a microwave does as well needs no more."""
+    with_microwave: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
+    """Meals eaten away where there is a microwave, which boils a jug of water too."""
     with_nothing: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
     """Meals eaten away where nothing can be heated."""
     on_the_move: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
     """Meals eaten from the hand."""
+    kept_cold: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
+    """Meals eaten away that lie in a fridge or a cool box until then."""
 
     def place_of(self, weekday: str, occasion: str) -> Place:
         """
@@ -78,17 +83,55 @@ class Living(_Part):
 
         Returns
         -------
-        {"home", "kettle or microwave", "nothing", "on the move"}
-            The barest place where a meal is named more than once.
+        {"home", "microwave", "kettle", "nothing", "on the move"}
+            The barest place where a meal is named more than once; a kettle beside a microwave
+            takes nothing from it.
         """
-        days = (weekday, "daily", *(("weekdays",) if weekday in WORKDAYS else ()))
-        said = {f"{day} {occasion}" for day in days}
+        said = _names_of(weekday, occasion)
         places: tuple[tuple[Place, tuple[str, ...]], ...] = (
             ("on the move", self.on_the_move),
             ("nothing", self.with_nothing),
-            ("kettle or microwave", self.with_kettle),
+            ("microwave", self.with_microwave),
+            ("kettle", self.with_kettle),
         )
         return next((place for place, meals in places if said & set(meals)), "home")
+
+    def is_kept_cold(self, weekday: str, occasion: str) -> bool:
+        """
+        Say whether what is carried to a meal lies cold until it is eaten.
+
+        Parameters
+        ----------
+        weekday : str
+        occasion : str
+
+        Returns
+        -------
+        bool
+        """
+        return bool(_names_of(weekday, occasion) & set(self.kept_cold))
+
+    def away_all_day(self, weekday: str, occasions: Iterable[str]) -> bool:
+        """
+        Say whether no meal of a day is eaten at home, so that nothing is cooked there.
+
+        Parameters
+        ----------
+        weekday : str
+        occasions : iterable of str
+            Of the day's meals.
+
+        Returns
+        -------
+        bool
+        """
+        return all(self.place_of(weekday, occasion) != "home" for occasion in occasions)
+
+
+def _names_of(weekday: str, occasion: str) -> set[str]:
+    """Name a meal of the week in every way it can be said."""
+    days = (weekday, "daily", *(("weekdays",) if weekday in WORKDAYS else ()))
+    return {f"{day} {occasion}" for day in days}
 
 
 class ShopOptions(_Part):

@@ -8,10 +8,11 @@ optional food that is excluded is left off. What is merely disliked stays, at a 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 
+from foods.catalogue import KitchenFood
 from foods.dishes.line import DishLine
 from foods.dishes.model import Dish
 from foods.dishes.taste import NAMED_AT_LEAST, most_of, naming_lines, seasons
@@ -159,6 +160,33 @@ def hands_on(
     """
     ahead = sum(ahead_min.get(key, 0) for key in served if key not in dish.cooks_from_dry)
     return float(minutes_for(dish, served, portions).hands + ahead)
+
+
+def needing(
+    dishes: Iterable[Dish], foods: Iterable[KitchenFood], test: Callable[[KitchenFood], bool]
+) -> frozenset[str]:
+    """
+    Name the dishes that cannot do without some food.
+
+    Parameters
+    ----------
+    dishes : iterable of Dish
+    foods : iterable of KitchenFood
+        Those they are made of.
+    test : callable
+        Says whether a food is meant.
+
+    Returns
+    -------
+    frozenset of str
+        Keys.
+    """
+    meant = {food.key for food in foods if test(food)}
+    return frozenset(
+        dish.key
+        for dish in dishes
+        if any(line.food in meant and not line.optional for line in dish.lines)
+    )
 
 
 FAMILY_SHARE = 0.2

@@ -16,12 +16,13 @@ from mealplan.client.intake import WEEKDAYS, Intake, Weekday
 from mealplan.errors import IntakeError, NoPlanError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.food_safety import is_rice
 from mealplan.kitchen.preferences import Exclusions, read_exclusions
 from mealplan.lp.daymodel import Choice
 from mealplan.market.forms import as_bought, boiling_ahead_min
 from mealplan.market.price_list import PriceList, price_list
 from mealplan.market.purchase_habits import hard_to_find, kin_of
-from mealplan.menu.candidates import dish_families, make_choice, suits
+from mealplan.menu.candidates import dish_families, make_choice, needing, suits
 from mealplan.menu.clock import Clock
 from mealplan.menu.occasions import slots_for, slots_on
 from mealplan.menu.plates import eased
@@ -39,6 +40,11 @@ MOST_LIKED, LIKED, LIKED_FOOD = 8, 7, 5
 Of a week's fourteen main meals, those of what is liked most of all, of a tradition that is liked,
 and of a kind of dish or a food that is (common practice).
 """
+SHARED_FACTS = (
+    "_offered", "by_key", "families", "bought", "fading", "cost_to_open",
+    "disliked_in", "with_rice", "from_frozen",
+)  # fmt: skip
+"""What is worked out before contexts of a client share it."""
 LEADING = ("starch", "protein", "vegetable", "fruit")
 """Roles of foods that are seen on the plate."""
 
@@ -121,7 +127,8 @@ class Context:
 
     def _sharing(self, other: Context, changed: Mapping[str, object]) -> Context:
         own = ("_choices", "_on_shelf")
-        _ = self._offered, self.by_key, self.families, self.bought, self.fading, self.cost_to_open
+        for name in SHARED_FACTS:
+            getattr(self, name)
         shared = {key: value for key, value in self.__dict__.items() if key not in own}
         other.__dict__.update(shared | dict(changed))
         return other
@@ -261,6 +268,25 @@ class Context:
                 )
             )
         }
+
+    @cached_property
+    def disliked_in(self) -> dict[str, int]:
+        """How many disliked things each dish cannot do without, itself counted."""
+        return {
+            dish.key: count
+            for dish in self.dishes
+            if (count := self.exclusions.grades(dish).count("dislikes"))
+        }
+
+    @cached_property
+    def with_rice(self) -> frozenset[str]:
+        """Dishes with boiled rice, which is not carried about warm."""
+        return needing(self.dishes, self.space.foods, lambda food: is_rice(food.key))
+
+    @cached_property
+    def from_frozen(self) -> frozenset[str]:
+        """Dishes that need something from a freezer."""
+        return needing(self.dishes, self.space.foods, lambda food: food.aisle == "frozen")
 
     @cached_property
     def stock_g(self) -> dict[str, float]:
@@ -450,6 +476,15 @@ class Context:
                 for slot, energy in zip(slots, energies, strict=True)
             )
         return self._choices[energies]
+
+    def off_shelf(self, asked: DayTargets) -> tuple[tuple[Choice, ...], ...]:
+        """Offer every suitable dish whatever the shelf cooks; nothing where there is no shelf."""
+        if self.shelf is None:
+            return ((),) * len(self.slots)
+        return tuple(
+            self._every(slot, round(slot.energy_share * asked.meal_kcal, 3))
+            for slot in self.slots_on(asked)
+        )
 
     @cached_property
     def _offered(self) -> dict[tuple[int, float], tuple[Choice, ...]]:

@@ -135,7 +135,8 @@ def _offered(
     pots = pots_on(context, day, targets.weekday, history)
     offers: list[tuple[Choice, ...]] = []
     origins: list[tuple[int | None, ...]] = []
-    for slot, base in zip(slots, context.choices(targets), strict=True):
+    pools = zip(slots, context.choices(targets), context.off_shelf(targets), strict=True)
+    for slot, base, beyond in pools:
         if slot.index in settled:
             offers.append((fixed_choice(settled[slot.index], context.space),))
             origins.append((settled[slot.index].kept_from,))
@@ -143,7 +144,8 @@ def _offered(
         wanted = keep.get(slot.index)
         kept = tuple(choice for choice in base if choice.dish == wanted)
         table = table_at(context, day, targets, slot, avoid, others)
-        offer, origin = offer_at(context, table, kept or base, history, pots)
+        more = () if kept else beyond
+        offer, origin = offer_at(context, table, kept or base, history, pots, more)
         if not offer:
             # A dish kept stays at no extra price; where every dish is used up, any may come again.
             offer = kept or tuple(replace(choice, cost=choice.cost + USED_UP) for choice in base)

@@ -16,6 +16,7 @@ from mealplan.menu.day import day_model
 from mealplan.menu.leftovers import may_keep
 from mealplan.menu.offers import HOME_MEALS, own_price, quickest, table_at
 from mealplan.menu.pots import SHORT_MIN, cooks_pot
+from mealplan.rules.preferences.barred import NONE, breach
 from mealplan.rules.preferences.base import MAINS, POT_PORTIONS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
@@ -200,6 +201,7 @@ def _mean_day(
             for d, one in enumerate(targets[:7])
         ]
         may_be_kept = any(may_keep(context.intake, slot.occasion, one.weekday) for one in targets)
+        base = _not_barred(context, base, tables)
         offers.append(
             tuple(
                 replace(
@@ -222,6 +224,19 @@ def _mean_day(
         minutes_most=float(least) if cooked_for else mean_limit,
         minute_price=IN_A_BLEND * OVER_MINUTE,
     )
+
+
+def _not_barred(
+    context: Context, base: tuple[Choice, ...], tables: Sequence[Table]
+) -> tuple[Choice, ...]:
+    """Keep to dishes that some day of the week may serve at this meal, fresh or kept."""
+
+    def may_be(dish: Dish) -> bool:
+        ways = (False, True) if dish.keeps_days else (False,)
+        return any(breach(dish.key, table, kept=way) == NONE for table in tables for way in ways)
+
+    kept = tuple(choice for choice in base if may_be(context.by_key[choice.dish]))
+    return kept if len(kept) >= FEW_POTS else base
 
 
 def _for_pots(

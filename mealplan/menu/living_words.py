@@ -116,11 +116,19 @@ def _places(
         for day in days
         for meal in day.meals
         for place in [kitchen.living.place_of(day.weekday, meal.occasion)]
-        if meal.dish in dishes and not can_be_eaten(dishes[meal.dish], place)
+        if meal.dish in dishes
+        and not can_be_eaten(
+            dishes[meal.dish],
+            place,
+            kept=meal.leftover_from is not None,
+            kitchen=not kitchen.living.away_all_day(
+                day.weekday, [other.occasion for other in day.meals]
+            ),
+        )
     ]
     if not found:
         return ()
     return (
-        f"Not to be had where it is eaten: {'; '.join(found)}. Nothing else on offer meets the "
-        "floors there; another place, or a tool to heat with, would.",
+        f"Not to be had where it is eaten: {'; '.join(found)}. No dish on offer can be made, "
+        "carried or heated there; another place, or a tool to heat with, would help.",
     )

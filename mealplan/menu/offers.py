@@ -17,6 +17,7 @@ from mealplan.menu.pots import SHORT_MIN, PotLeft, cooks_pot, minutes_for_mains,
 from mealplan.menu.served import Served
 from mealplan.rules import Slot
 from mealplan.rules.preferences import FRESH, OWN, SHARED
+from mealplan.rules.preferences.barred import NONE, Breach, breach
 from mealplan.rules.preferences.base import MAINS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
@@ -24,6 +25,8 @@ from mealplan.rules.preferences.repeat import WINDOW_DAYS, Repeat
 from mealplan.targets.ranges import DayTargets
 
 _REPEAT = Repeat()
+FEW = 4
+"""Dishes of a shelf that may be had at a meal, below which it is looked beyond."""
 HOME_MEALS = 4
 """Meals of seven days that use a thing at home, from which on it is used often enough."""
 
@@ -135,6 +138,10 @@ def table_at(
         short_of_time=targets.weekday in context.intake.kitchen.hands_on_min,
         weekday=targets.weekday,
         place=living.place_of(targets.weekday, slot.occasion),
+        kitchen=not living.away_all_day(
+            targets.weekday, [other.occasion for other in context.slots]
+        ),
+        kept_cold=living.is_kept_cold(targets.weekday, slot.occasion),
         pot_days=pot_days(living.cooking_days, targets.weekday),
         days_to_pot=days_to(living.cooking_days, targets.weekday),
         training=context.clock.near_training(targets).get(slot.index),
@@ -211,9 +218,12 @@ def offer_at(
     base: tuple[Choice, ...],
     history: Mapping[int, Sequence[Served]],
     pots: Mapping[str, PotLeft],
+    others: Sequence[Choice] = (),
 ) -> tuple[tuple[Choice, ...], tuple[int | None, ...]]:
     """
     Price a meal's dishes by what other days serve and by minutes, those used up left out.
+
+    Of what is barred there only the least is offered, and that where nothing else is.
 
     Parameters
     ----------
@@ -226,6 +236,8 @@ def offer_at(
         What the other days serve.
     pots : mapping of str to PotLeft
         What can be eaten kept (:func:`mealplan.menu.pots.pots_on`).
+    others : sequence of Choice
+        Dishes that the shelf cannot cook, for a meal that has few without them.
 
     Returns
     -------
@@ -233,13 +245,45 @@ def offer_at(
     origin : tuple of int or None
         For each, the day it was cooked; None when cooked fresh.
     """
+    offer, origin, barred = _priced(context, table, base, history, pots)
+    if others and barred.count(NONE) < FEW:
+        there = {choice.dish for choice in base}
+        more = tuple(choice for choice in others if choice.dish not in there)
+        for found, new in zip(
+            (offer, origin, barred), _priced(context, table, more, history, pots), strict=True
+        ):
+            found.extend(new)  # type: ignore[arg-type]
+    least = min(barred, default=NONE)
+    kept = [place for place, one in enumerate(barred) if one == least]
+    offer, origin = [offer[place] for place in kept], [origin[place] for place in kept]
+    return _by_cooking_days(context, table, offer, origin, new_pot=_new_pot(context, table))
+
+
+def _new_pot(context: Context, table: Table) -> bool:
+    return cooks_pot(context, table.slot.occasion, table.weekday, table.pot_days or 0)
+
+
+def _minutes_on(context: Context, table: Table, day: int) -> int:
+    """Give the minutes a day has for cooking, by its place from the table's; 15 where unsaid."""
+    weekday = WEEKDAYS[(WEEKDAYS.index(table.weekday) + day - table.day) % 7]
+    return context.intake.kitchen.hands_on_min.get(weekday, SHORT_MIN)
+
+
+def _priced(
+    context: Context,
+    table: Table,
+    base: Sequence[Choice],
+    history: Mapping[int, Sequence[Served]],
+    pots: Mapping[str, PotLeft],
+) -> tuple[list[Choice], list[int | None], list[Breach]]:
+    """Price dishes at a meal, with the day each was cooked and what serving it there breaks."""
     may_be_kept = may_keep(context.intake, table.slot.occasion, table.weekday)
-    limit = context.intake.kitchen.hands_on_min.get(table.weekday, SHORT_MIN)
-    if limit < SHORT_MIN:
+    if _minutes_on(context, table, table.day) < SHORT_MIN:
         base = tuple(quickest(context, choice) for choice in base)
-    new_pot = cooks_pot(context, table.slot.occasion, table.weekday, table.pot_days or 0)
+    new_pot = _new_pot(context, table)
     offer: list[Choice] = []
     origin: list[int | None] = []
+    barred: list[Breach] = []
     for choice in base:
         key = choice.dish
         extra = own_price(key, table)
@@ -247,10 +291,14 @@ def offer_at(
             extra += preference.price(key, table)
         pot = pots.get(key) if may_be_kept and not new_pot else None
         if pot is not None and _may_be_had(key, table, pots):
-            kept = kept_portion(choice, table, pot, history, context.space)
+            # What is added to a portion is made ready where the pot is cooked, as its minutes are.
+            short = _minutes_on(context, table, pot.day) < SHORT_MIN
+            one = quickest(context, choice) if short else choice
+            kept = kept_portion(one, table, pot, history, context.space)
             if kept is not None:
                 offer.append(replace(kept, cost=kept.cost + extra))
                 origin.append(pot.day)
+                barred.append(breach(key, table, kept=True))
                 continue
         if _REPEAT.used_up(key, table):
             continue
@@ -259,7 +307,8 @@ def offer_at(
             cost += preference.price(key, table)
         offer.append(replace(choice, cost=cost + extra))
         origin.append(None)
-    return _by_cooking_days(context, table, offer, origin, new_pot=new_pot)
+        barred.append(breach(key, table, kept=False))
+    return offer, origin, barred
 
 
 def quickest(context: Context, choice: Choice) -> Choice:

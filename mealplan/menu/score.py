@@ -9,6 +9,7 @@ import numpy as np
 
 from mealplan.lp.build import best_amounts
 from mealplan.lp.column_bound import relax
+from mealplan.lp.daymodel import Choice
 from mealplan.lp.search import DayAnswer
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model
@@ -84,6 +85,18 @@ def _missed(solved: Solved, floors: Mapping[str, float]) -> float:
     return float(below + np.maximum(totals - model.high, 0.0) @ model.price_high)
 
 
+def _place_of(served: Served, offer: Sequence[Choice], cooked: Sequence[int | None]) -> int | None:
+    """Find a meal among what is offered there; None when it is not."""
+    return next(
+        (
+            place
+            for place, choice in enumerate(offer)
+            if choice.dish == served.dish and cooked[place] == served.kept_from
+        ),
+        None,
+    )
+
+
 def among_neighbours(
     context: Context,
     targets: Sequence[DayTargets],
@@ -99,14 +112,13 @@ def among_neighbours(
         model, origins = day_model(
             context, day, asked, history, avoid=avoid, margins=margins, floors=floors
         )
-        picks = tuple(
-            next(
-                pick
-                for pick, choice in enumerate(offer)
-                if choice.dish == served.dish and cooked[pick] == served.kept_from
-            )
+        places = [
+            _place_of(served, offer, cooked)
             for offer, cooked, served in zip(model.offers, origins, solved[day].served, strict=True)
-        )
+        ]
+        if None in places:
+            return dict(solved)  # among the others something graver is no longer needed there
+        picks = tuple(place for place in places if place is not None)
         grams = tuple(
             grams_in(context.space, choice, served)
             for choice, served in zip(

@@ -214,8 +214,14 @@ def _misplaced(context: Context, weekday: Weekday, meals: Sequence[Served]) -> b
         for slot, meal in zip(context.slots, meals, strict=True)
     ):
         return True
+    kitchen = not living.away_all_day(weekday, [slot.occasion for slot in context.slots])
     return any(
-        not can_be_eaten(context.by_key[meal.dish], living.place_of(weekday, slot.occasion))
+        not can_be_eaten(
+            context.by_key[meal.dish],
+            living.place_of(weekday, slot.occasion),
+            kept=meal.kept_from is not None,
+            kitchen=kitchen,
+        )
         for slot, meal in zip(context.slots, meals, strict=True)
     )
 

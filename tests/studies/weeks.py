@@ -245,7 +245,11 @@ def misplaced(week: Week) -> int:
     known = {dish.key: dish for dish in dishes_of(week.intake)}
     living = week.intake.kitchen.living
     return sum(
-        not can_be_eaten(known[meal.dish], living.place_of(day.weekday, meal.occasion))
+        not can_be_eaten(
+            known[meal.dish],
+            living.place_of(day.weekday, meal.occasion),
+            kept=meal.leftover_from is not None,
+        )
         for day in week.plan.days
         for meal in day.meals
     )

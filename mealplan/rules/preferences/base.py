@@ -62,6 +62,21 @@ class Facts(Protocol):
         ...
 
     @property
+    def disliked_in(self) -> Mapping[str, int]:
+        """How many disliked things each dish cannot do without, itself counted."""
+        ...
+
+    @property
+    def with_rice(self) -> frozenset[str]:
+        """Dishes with boiled rice."""
+        ...
+
+    @property
+    def from_frozen(self) -> frozenset[str]:
+        """Dishes that need something from a freezer."""
+        ...
+
+    @property
     def fading(self) -> Mapping[str, tuple[int, ...]]:
         """Days that the perishable foods of each dish keep cold."""
         ...
@@ -121,6 +136,10 @@ class Table:
     """
     place: Place = "home"
     """Where it is eaten."""
+    kitchen: bool = True
+    """True where some meal of the day is eaten at home, so that a box can be packed there."""
+    kept_cold: bool = False
+    """True where what is carried lies cold until it is eaten."""
     short_of_time: bool = False
     """True where the day's cook has a limit of minutes, so that pots may be eaten from longer."""
     training: str | None = None

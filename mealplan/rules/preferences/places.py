@@ -1,7 +1,8 @@
-"""Where a meal is eaten: what can be carried there, and what can be heated there."""
+"""Where a meal is eaten: what can be carried there, made there, and heated there."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import ClassVar
 
 from foods.dishes.model import Dish
@@ -10,33 +11,45 @@ from mealplan.rules.preferences.base import Table
 from mealplan.rules.weights import weight
 
 NOT_THERE = weight("not_there")
-HEATED_THERE = frozenset({"none", "kettle", "microwave"})
-"""What a dish may need that is eaten beside a kettle and a microwave."""
+MADE_THERE: Mapping[Place, frozenset[str]] = {
+    "microwave": frozenset({"none", "kettle", "microwave"}),
+    "kettle": frozenset({"none", "kettle"}),
+    "nothing": frozenset({"none"}),
+    "on the move": frozenset({"none"}),
+}
+"""What a dish may need that is made where it is eaten; a microwave boils a jug of water too."""
 FROM_A_BOWL = frozenset({"soupy", "creamy"})
 """Textures that nobody eats while moving."""
 
 
-def can_be_eaten(dish: Dish, place: Place) -> bool:
+def can_be_eaten(dish: Dish, place: Place, *, kept: bool = False, kitchen: bool = True) -> bool:
     """
     Say whether a dish can be eaten at a place.
 
     Parameters
     ----------
     dish : Dish
-    place : {"home", "kettle or microwave", "nothing", "on the move"}
+    place : {"home", "microwave", "kettle", "nothing", "on the move"}
+    kept : bool
+        True of a portion that was cooked on an earlier day.
+    kitchen : bool
+        True where some meal of the day is eaten at home, so that a box can be packed there.
 
     Returns
     -------
     bool
     """
-    tools = frozenset(dish.equipment)
     if place == "home":
         return True
-    if place == "kettle or microwave":
-        return dish.portable or tools <= HEATED_THERE
-    cold = dish.kept == "cold" or tools <= {"none"}
-    carried = dish.portable and cold
-    return carried and (place == "nothing" or dish.texture not in FROM_A_BOWL)
+    if place == "on the move" and not (dish.from_hand and dish.texture not in FROM_A_BOWL):
+        return False
+    tools = frozenset(dish.equipment)
+    warmed = place == "microwave" or dish.kept == "cold" or tools <= {"none"}
+    foams = "blender" in tools and dish.keeps_days == 0
+    if dish.portable and warmed and (kept or (kitchen and not foams)):
+        return True
+    packed = place in ("nothing", "on the move") and kitchen and not dish.portable
+    return not (kept or packed or dish.toasted) and tools <= MADE_THERE[place]
 
 
 class EatenWhere:
@@ -46,7 +59,7 @@ class EatenWhere:
 
     def price(self, dish: str, table: Table) -> float:
         """
-        Price it.
+        Price it, a kept portion of it counting where it keeps.
 
         Parameters
         ----------
@@ -55,7 +68,13 @@ class EatenWhere:
         table : Table
             The meal it would be served at, with the days around it.
         """
-        return 0.0 if can_be_eaten(table.facts.by_key[dish], table.place) else NOT_THERE
+        if table.place == "home":
+            return 0.0
+        of = table.facts.by_key[dish]
+        if can_be_eaten(of, table.place, kitchen=table.kitchen):
+            return 0.0
+        kept = of.keeps_days > 0 and can_be_eaten(of, table.place, kept=True)
+        return 0.0 if kept else NOT_THERE
 
     def sentence(self, dish: str, table: Table) -> str:
         """

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from foods.dishes.model import Dish
 from mealplan.rules.preferences.base import MAINS, Table
+from mealplan.rules.preferences.places import MADE_THERE
 from mealplan.rules.weights import weight
 
 NOT_COOKING_DAY = weight("not_cooking_day")
@@ -33,7 +34,9 @@ class PotDay:
         if table.pot_days is None or table.slot.occasion not in MAINS:
             return 0.0
         if table.pot_days == 0:
-            return NOT_COOKING_DAY if table.slot.occasion == "evening" else 0.0
+            of = table.facts.by_key[dish]
+            away = table.place != "home" and frozenset(of.equipment) <= MADE_THERE[table.place]
+            return NOT_COOKING_DAY if table.slot.occasion == "evening" and not away else 0.0
         return 0.0 if self._keeps(dish, table) else NO_POT
 
     def sentence(self, dish: str, table: Table) -> str:
