@@ -26,7 +26,7 @@ from mealplan.targets.ranges import DayTargets
 
 _REPEAT = Repeat()
 FEW = 4
-"""Dishes of a shelf that may be had at a meal, below which it is looked beyond."""
+"""Dishes of a shelf left at a meal where some are barred, below which it is looked beyond."""
 HOME_MEALS = 4
 """Meals of seven days that use a thing at home, from which on it is used often enough."""
 
@@ -246,7 +246,7 @@ def offer_at(
         For each, the day it was cooked; None when cooked fresh.
     """
     offer, origin, barred = _priced(context, table, base, history, pots)
-    if others and barred.count(NONE) < FEW:
+    if others and barred.count(NONE) < min(FEW, len(barred)):
         there = {choice.dish for choice in base}
         more = tuple(choice for choice in others if choice.dish not in there)
         for found, new in zip(
