@@ -11,10 +11,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from foods.composition.table import FoodTable
     from foods.registry.errors import FoodError
     from foods.registry.models import Food, PlantBased, Portion
     from foods.registry.nutrients import NUTRIENT_KEYS, NUTRIENTS, Nutrient, by_number, nutrient
-    from foods.table import FoodTable
 
 __all__ = [
     "NUTRIENTS",
@@ -34,7 +34,7 @@ _HOMES = {
     "NUTRIENT_KEYS": "foods.registry.nutrients",
     "Food": "foods.registry.models",
     "FoodError": "foods.registry.errors",
-    "FoodTable": "foods.table",
+    "FoodTable": "foods.composition.table",
     "Nutrient": "foods.registry.nutrients",
     "PlantBased": "foods.registry.models",
     "Portion": "foods.registry.models",

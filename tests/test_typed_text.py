@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.custom.ingredients import ingredient_names, read_ingredients
 from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import parse_dishes

@@ -11,9 +11,9 @@ from typing import Any, get_args
 from api.forms.custom_foods import number_or_text, only
 from api.forms.intake_fields import Typed
 from api.forms.steps import read_steps, steps_text, with_states
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
+from foods.composition.matching import normalised
 from foods.dishes.model import OCCASIONS, Dish, Equipment
-from foods.matching import normalised
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
 from mealplan.kitchen.measures import grams_of, in_measures

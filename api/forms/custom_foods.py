@@ -14,7 +14,7 @@ import zlib
 from typing import Any, get_args
 
 from api.forms.intake_fields import Field, FieldGroup, Typed
-from foods.catalogue import AISLES, ALLERGENS, Role
+from foods.composition.catalogue import AISLES, ALLERGENS, Role
 from foods.custom.daily_values import daily_values
 from foods.custom.food import OwnFood, State, groups
 from foods.custom.label import Label

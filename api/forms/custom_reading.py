@@ -10,7 +10,8 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 from foods.custom.as_catalogue import composition, kitchen_food, named_ingredients
 from foods.custom.daily_values import daily_values
 from foods.custom.food import OwnFood, Question, questions, reference_name
@@ -19,7 +20,6 @@ from foods.custom.label_checks import EnergyCheck, energy_of_parts
 from foods.dishes.model import Dish
 from foods.dishes.render import tell
 from foods.registry.nutrients import nutrient
-from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 from mealplan.kitchen.custom_foods import label_sentences
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.store.records import OwnVersion

@@ -19,7 +19,7 @@ from api.forms.intake_fields import (
     Typed,
 )
 from api.forms.sessions import LABELS, read_rows, shown_rows
-from foods.catalogue import ALLERGENS, Catalogue
+from foods.composition.catalogue import ALLERGENS, Catalogue
 from foods.registry.errors import FoodError
 from mealplan.client.intake import (
     WEEKDAYS,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from foods.catalogue import ALLERGENS
+from foods.composition.catalogue import ALLERGENS
 from mealplan.client.intake import (
     DeficiencyAnswers,
     HealthFlag,

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import HOT, Action
 from foods.dishes.line import DishLine
 from foods.dishes.model import Dish

@@ -18,7 +18,7 @@ from api.pages.page_context import PageContext
 from api.records.log import Import
 from api.records.reading import OnTheShelf
 from api.records.roster import RosterSlice
-from foods.catalogue import ALLERGENS
+from foods.composition.catalogue import ALLERGENS
 from foods.custom.daily_values import DailyValue, daily_values
 from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.status import Standing

@@ -30,15 +30,15 @@ from api.records.custom_foods import (
     versions,
     withdraw,
 )
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
+from foods.composition.unlisted.amino_acids import AMINO_ACIDS
 from foods.custom.food import DRAFT, OwnFood
 from foods.custom.ingredients import read_ingredients
 from foods.custom.own_file import plain_fault
 from foods.dishes.load import beside_shipped, check_lines
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
-from foods.table import FoodTable
-from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.errors import IntakeError
 from mealplan.kitchen.recipe_in import read_recipe
 from mealplan.kitchen.recipe_out import recipe_of

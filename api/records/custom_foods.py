@@ -20,7 +20,7 @@ from pydantic import BaseModel, ValidationError
 from api.records.book import Records
 from api.records.reading import OnTheShelf, intake_of, own_set_aside
 from api.records.view import Stale
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.custom.as_catalogue import catalogue_with
 from foods.custom.food import OwnFood
 from foods.custom.own_file import check_new, parse_own_foods

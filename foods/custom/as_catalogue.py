@@ -10,13 +10,17 @@ from collections import ChainMap
 from collections.abc import Iterable
 from functools import lru_cache
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
+from foods.composition.unlisted.amino_acids import (
+    AMINO_ACID_PAIRS,
+    AMINO_ACIDS,
+    DEFAULT_NITROGEN_FACTOR,
+)
+from foods.composition.unlisted.composition import OwnComposition
 from foods.custom.food import OWN_GROUP, OwnFood, State, reference_of, with_families
 from foods.custom.ingredients import ingredient_names
 from foods.custom.label import NITROGEN_FACTOR, read_label
 from foods.registry.errors import FoodError
-from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS, DEFAULT_NITROGEN_FACTOR
-from foods.unlisted.composition import OwnComposition
 
 CUP_ML = 240.0
 """[ml] (21 CFR 101.9(b)(5)(viii))"""
@@ -55,7 +59,7 @@ def imputed_amino_acids(food: OwnFood) -> dict[str, float]:
     if not food.amino_acids_like:
         return {}
     ndb, _, _ = reference_of(food.amino_acids_like)
-    from foods.table import FoodTable
+    from foods.composition.table import FoodTable
 
     table = FoodTable.load()
     amounts = table.per_100g(ndb)

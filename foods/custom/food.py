@@ -25,12 +25,12 @@ from pydantic import (
     model_validator,
 )
 
-from foods.catalogue import AISLES, ALLERGENS, Catalogue, Role
+from foods.composition.catalogue import AISLES, ALLERGENS, Catalogue, Role
+from foods.composition.unlisted.amino_acids import AMINO_ACIDS
 from foods.custom.ingredients import IngredientReading, read_ingredients
 from foods.custom.label import Label
 from foods.custom.label_checks import LabelFinding, check_label
 from foods.registry.errors import FoodError
-from foods.unlisted.amino_acids import AMINO_ACIDS
 
 State = Literal["ready", "liquid", "powder", "frozen", "canned"]
 """How the package holds it: ready to eat, to pour, to spoon dry, to cook from frozen, in a tin."""
@@ -353,7 +353,7 @@ def reference_of(text: str) -> tuple[str, str, float | None]:
     tuple of (str, str, float or None)
         Its number, its description, the share of its protein that is digested.
     """
-    from foods.table import FoodTable
+    from foods.composition.table import FoodTable
 
     table = FoodTable.load()
     digestibility: float | None = None

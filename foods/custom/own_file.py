@@ -9,7 +9,7 @@ from pydantic import (
     ValidationError,
 )
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.custom.food import OwnFood
 from foods.registry.errors import FoodError
 from foods.registry.typed import check_toml

@@ -11,7 +11,7 @@ import sys
 from importlib.resources import files
 from pathlib import Path
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.check import all_faults
 from foods.dishes.load import load_dishes, parse_dishes, prove_dishes
 from foods.dishes.model import Dish

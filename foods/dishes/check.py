@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import HOT, vessels
 from foods.dishes.craft import craft_faults
 from foods.dishes.line import DishLine

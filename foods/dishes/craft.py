@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import HOT
 from foods.dishes.line import DishLine
 from foods.dishes.model import Dish

@@ -13,7 +13,7 @@ from importlib.resources import files
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.model import Dish
 from foods.registry.errors import FoodError
 

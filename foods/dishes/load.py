@@ -13,7 +13,7 @@ from importlib.resources import files
 
 from pydantic import ValidationError
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import table
 from foods.dishes.check import safety_faults
 from foods.dishes.model import Dish

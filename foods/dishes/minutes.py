@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import cuts, vessels
 from foods.dishes.line import DishLine
 from foods.dishes.treatments import start_of, water_per_g

@@ -20,7 +20,7 @@ from pydantic import (
     model_validator,
 )
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import Action, verbs
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import cookers_of, minutes_of

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from foods.dishes.actions import COLD, HOT, cuts, vessels
 from foods.dishes.line import DishLine
 from foods.dishes.treatments import Treatment, start_of, treatments

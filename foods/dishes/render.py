@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import Action, cuts, vessels
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import rounds_of, step_minutes, water_of

@@ -37,7 +37,7 @@ def _inputs() -> Iterator[Traversable]:
             (entry for entry in folder.iterdir() if entry.name.endswith(ending)),
             key=lambda entry: entry.name,
         )
-    yield root / "catalogue.py"
+    yield root / "composition" / "catalogue.py"
 
 
 def digest() -> str:

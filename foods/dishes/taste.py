@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping
 from functools import cache
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from foods.dishes.actions import table
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import DRAINS
@@ -67,7 +67,7 @@ def sodium_g_per_g(food: str, catalogue: Catalogue) -> float:
     float
         [g/g]
     """
-    from foods.table import FoodTable
+    from foods.composition.table import FoodTable
 
     return catalogue.per_100g(food, FoodTable.load()).get("sodium_mg", 0.0) / 100_000
 

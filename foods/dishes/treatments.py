@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from foods.catalogue import KitchenFood
+from foods.composition.catalogue import KitchenFood
 from foods.dishes.actions import table
 
 

@@ -55,7 +55,7 @@ def add_recipes(add: Add) -> None:
 
 
 def _dishes(options: argparse.Namespace) -> int:
-    from foods.catalogue import Catalogue
+    from foods.composition.catalogue import Catalogue
     from foods.dishes.load import load_dishes
     from mealplan.kitchen.preferences import read_word
 
@@ -76,7 +76,7 @@ def _dishes(options: argparse.Namespace) -> int:
 
 
 def _taste_words(options: argparse.Namespace) -> int:
-    from foods.catalogue import Catalogue
+    from foods.composition.catalogue import Catalogue
     from foods.dishes.load import load_dishes
     from mealplan.kitchen.taste_words import taste_words
 
@@ -104,7 +104,7 @@ def _recipe(options: argparse.Namespace) -> int:
 
 
 def _write(options: argparse.Namespace) -> int:
-    from foods.catalogue import Catalogue
+    from foods.composition.catalogue import Catalogue
     from foods.dishes.load import dishes_by_key, load_dishes
     from mealplan.kitchen.recipe_out import recipe_of
 
@@ -123,7 +123,7 @@ def _write(options: argparse.Namespace) -> int:
 
 
 def _read(options: argparse.Namespace) -> int:
-    from foods.catalogue import Catalogue
+    from foods.composition.catalogue import Catalogue
     from mealplan.kitchen.recipe_in import read_recipe
 
     draft = read_recipe(read_text(options.read), Catalogue.load(), str(options.read))

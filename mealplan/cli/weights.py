@@ -46,7 +46,7 @@ def _table() -> Iterator[str]:
 
 
 def _dish(path: Path | None, name: str) -> Iterator[str]:
-    from foods.matching import normalised
+    from foods.composition.matching import normalised
     from mealplan.client.read import load_intake
     from mealplan.errors import IntakeError
     from mealplan.menu.context import Context

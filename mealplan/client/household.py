@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
-from foods.catalogue import AISLES
+from foods.composition.catalogue import AISLES
 
 ShopDay = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from foods.dishes.model import Dish
 from foods.dishes.treatments import boiled_ahead
 from mealplan.client.household import ShopOptions

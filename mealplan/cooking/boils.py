@@ -6,7 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Sequence
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from mealplan.client.household import Eater
 from mealplan.cooking.batches import Pot, cooked_in_dish
 from mealplan.cooking.models import Boil, Cooking, SetAside

@@ -43,7 +43,7 @@ def label_words(intake: Intake) -> frozenset[str]:
     Returns
     -------
     frozenset of str
-        Words of :data:`foods.catalogue.ALLERGENS`.
+        Words of :data:`foods.composition.catalogue.ALLERGENS`.
     """
     catalogue = catalogue_of(intake)
     return frozenset(word for said in _allergies(intake) for word in catalogue.label_words(said))

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal, cast
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from foods.dishes.model import Dish
 from foods.dishes.treatments import boiled_ahead, treatments, under_pressure
 from mealplan.references.tables import Provenance, number, provenance, read_rows

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 from foods.custom.as_catalogue import catalogue_with, missing_of
 from foods.custom.food import OwnFood, reference_name
 from foods.dishes.load import beside_shipped
 from foods.dishes.model import Dish
 from foods.registry.nutrients import nutrient
-from foods.unlisted.amino_acids import AMINO_ACID_PAIRS, AMINO_ACIDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

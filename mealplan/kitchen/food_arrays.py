@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from foods import FoodTable
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.unlisted.composition import CompositionBasis
 from foods.registry.nutrients import NUTRIENT_KEYS
-from foods.unlisted.composition import CompositionBasis
 
 Floats = NDArray[np.float64]
 

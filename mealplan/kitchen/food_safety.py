@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal, cast, get_args
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.references.tables import Provenance, provenance, read_rows
 
 When = Literal["dry", "cook", "keep", "reheat", "thaw", "allergy"]

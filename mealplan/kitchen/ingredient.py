@@ -16,10 +16,10 @@ from statistics import median
 
 from rapidfuzz import fuzz, process
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
+from foods.composition.matching import normalised
 from foods.dishes.load import load_dishes
 from foods.dishes.treatments import start_of
-from foods.matching import normalised
 from foods.registry.errors import FoodError
 from mealplan.kitchen.measures import grams_of
 

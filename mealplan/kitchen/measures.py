@@ -24,7 +24,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Literal
 
-from foods.catalogue import KitchenFood
+from foods.composition.catalogue import KitchenFood
 from foods.registry.errors import FoodError
 from foods.registry.typed import clipped
 

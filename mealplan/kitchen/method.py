@@ -11,14 +11,14 @@ from collections.abc import Collection, Mapping
 from functools import lru_cache
 from typing import Literal
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
+from foods.composition.table import FoodTable
 from foods.dishes.check import parts_of
 from foods.dishes.minutes import USUAL_HOB, Hob, Minutes, kept_minutes, minutes_of
 from foods.dishes.model import Dish
 from foods.dishes.process import line_start
 from foods.dishes.render import Told, joined, tell
 from foods.dishes.walk import MINOR, role_of
-from foods.table import FoodTable
 from mealplan.kitchen.food_safety import is_rice, keeping
 from mealplan.kitchen.measures import Units, kitchen_amount
 

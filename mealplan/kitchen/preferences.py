@@ -20,10 +20,10 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from foods import FoodError
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.matching import normalised
 from foods.dishes.load import former_keys
 from foods.dishes.model import Dish
-from foods.matching import normalised
 from mealplan.client.health import avoided_with
 from mealplan.client.intake import Intake
 from mealplan.client.read import parse_intake

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.model import OCCASIONS, Dish
 from foods.registry.errors import FoodError
 from mealplan.kitchen.ingredient import MatchedLine, match_line

@@ -11,7 +11,7 @@ References
 
 from __future__ import annotations
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import minutes_of
 from foods.dishes.model import Dish

@@ -10,10 +10,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.matching import normalised
 from foods.dishes.actions import table
 from foods.dishes.model import Dish
-from foods.matching import normalised
 
 TEXTURES = {
     "soft": "soft", "mushy": "soft", "crisp": "crisp", "crispy": "crisp", "crunchy": "crisp",

@@ -12,7 +12,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from foods.dishes.treatments import boiled_ahead
 from mealplan.client.household import ShopOptions
 from mealplan.errors import IntakeError
@@ -247,7 +247,7 @@ def boiling_ahead_min(
 def _difference(planned: KitchenFood, food: KitchenFood, pair: FormPair) -> str:
     if planned.ndb is None or food.ndb is None:
         return ""
-    from foods.table import FoodTable
+    from foods.composition.table import FoodTable
 
     per_100g = FoodTable.load().per_100g
     before, after = per_100g(planned.ndb), per_100g(food.ndb)

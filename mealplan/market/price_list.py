@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib.resources import files
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from mealplan.client.household import PackPrice, ShopOptions
 from mealplan.errors import IntakeError
 from mealplan.market.packs import PackCount

@@ -9,10 +9,10 @@ from functools import cache
 import numpy as np
 
 from foods import FoodTable
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.unlisted.composition import CompositionBasis
 from foods.custom.label import NITROGEN_FACTOR
 from foods.registry.nutrients import nutrient
-from foods.unlisted.composition import CompositionBasis
 from mealplan.kitchen.composition_spread import Spread, chance_above
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.nutrition.amino_acids import INDISPENSABLE, Pattern

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 
-from foods.catalogue import KitchenFood
+from foods.composition.catalogue import KitchenFood
 from foods.dishes.line import DishLine
 from foods.dishes.model import Dish
 from foods.dishes.taste import NAMED_AT_LEAST, most_of, naming_lines, seasons

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from foods import FoodError
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.client.intake import Intake
 from mealplan.errors import IntakeError
 from mealplan.kitchen.custom_foods import with_own_of

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from foods import FoodTable
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.custom.food import OwnFood
 from foods.custom.label import read_label
 from foods.dishes.line import DishLine

@@ -9,7 +9,7 @@ from typing import Literal
 
 import numpy as np
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.minutes import Minutes
 from foods.dishes.model import Dish
 from foods.dishes.render import Told

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from foods.catalogue import Catalogue, KitchenFood
+from foods.composition.catalogue import Catalogue, KitchenFood
 from foods.registry.errors import FoodError
 from mealplan.client.household import ShopOptions
 from mealplan.client.intake import CupboardItem, Intake

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.client.household import ShopOptions
 from mealplan.client.intake import CupboardItem
 from mealplan.market.price_list import PriceList

@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from foods.catalogue import KitchenFood
+from foods.composition.catalogue import KitchenFood
 from mealplan.client.household import ShopOptions
 from mealplan.client.intake import CupboardItem, Intake
 from mealplan.kitchen.custom_foods import catalogue_of

@@ -7,16 +7,16 @@ from importlib.resources import files
 
 import pytest
 
-from foods.catalogue import (
+from foods.composition.catalogue import (
     AISLES,
     ALLERGENS,
     CAUTIONS,
     Catalogue,
     KitchenFood,
 )
+from foods.composition.table import FoodTable
+from foods.composition.unlisted.amino_acids import AMINO_ACIDS, Imputation
 from foods.registry.errors import FoodError
-from foods.table import FoodTable
-from foods.unlisted.amino_acids import AMINO_ACIDS, Imputation
 from tests.folded import for_each
 
 CATALOGUE = Catalogue.load()

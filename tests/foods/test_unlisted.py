@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from foods.catalogue import Catalogue
-from foods.table import FoodTable
-from foods.unlisted.recipes import HEAT_LABILE, Made, made_composition, unlisted_foods
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
+from foods.composition.unlisted.recipes import HEAT_LABILE, Made, made_composition, unlisted_foods
 
 CATALOGUE = Catalogue.load()
 TABLE = FoodTable.load()

@@ -8,7 +8,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.client.read import parse_intake
 from mealplan.menu.context import Context
 from mealplan.menu.verify import verify_plan

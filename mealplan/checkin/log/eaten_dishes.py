@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 
-from foods.as_eaten import energy_of
-from foods.catalogue import Catalogue
+from foods.composition.as_eaten import energy_of
+from foods.composition.catalogue import Catalogue
+from foods.composition.matching import normalised
 from foods.dishes.load import load_dishes
 from foods.dishes.model import Dish
-from foods.matching import normalised
 from mealplan.checkin.log.eaten_model import EatenPart
 from mealplan.checkin.log.eaten_tokens import Token
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import log
 
-from foods.as_eaten import eaten_senses
+from foods.composition.as_eaten import eaten_senses
 from mealplan.checkin.log.eaten_amounts import APART_KCAL, SaidAmount
 from mealplan.checkin.log.eaten_names import Edible, Lexicon, is_of
 from mealplan.checkin.log.eaten_tokens import Token

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from math import sqrt
 
-from foods.as_eaten import EatenModifier, eaten_modifiers
+from foods.composition.as_eaten import EatenModifier, eaten_modifiers
 from mealplan.checkin.log.eaten_names import Edible, Lexicon
 
 LONGEST_MODIFIER = 4

@@ -14,7 +14,7 @@ from functools import cache
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
-from foods.as_eaten import (
+from foods.composition.as_eaten import (
     AsEaten,
     EatenKind,
     as_eaten,
@@ -23,8 +23,8 @@ from foods.as_eaten import (
     elsewhere,
     energy_of,
 )
-from foods.catalogue import Catalogue, KitchenFood
-from foods.matching import normalised
+from foods.composition.catalogue import Catalogue, KitchenFood
+from foods.composition.matching import normalised
 from mealplan.checkin.log.eaten_tokens import tokens_of
 from mealplan.checkin.log.eaten_vocabulary import (
     AND,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from foods.matching import normalised
+from foods.composition.matching import normalised
 from mealplan.checkin.log.eaten_amounts import SaidAmount
 from mealplan.checkin.log.eaten_cursor import Cursor
 from mealplan.checkin.log.eaten_joined import PACKS, sense_of, split_name, spoken_words

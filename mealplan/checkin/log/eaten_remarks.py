@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from foods.matching import normalised
+from foods.composition.matching import normalised
 from mealplan.checkin.log.eaten_names import (
     LONGEST_NAME,
     Edible,

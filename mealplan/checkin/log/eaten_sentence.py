@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import log, sqrt
 
-from foods.as_eaten import energy_of
+from foods.composition.as_eaten import energy_of
 from mealplan.checkin.log.eaten_amounts import (
     BARE_GRAMS,
     EatenGrams,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from math import log
 
-from foods.matching import normalised
+from foods.composition.matching import normalised
 from mealplan.checkin.log.eaten_amounts import SaidAmount, amount_of
 from mealplan.checkin.log.eaten_piece import HEADS, Piece
 from mealplan.checkin.log.eaten_vocabulary import VOLUMES, WEIGHTS

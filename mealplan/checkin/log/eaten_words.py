@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.model import Dish
 from mealplan.checkin.log.eaten_dishes import dish_of
 from mealplan.checkin.log.eaten_joined import spoken_words

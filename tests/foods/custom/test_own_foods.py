@@ -9,12 +9,12 @@ import pytest
 from pydantic import ValidationError
 
 from foods import FoodError, FoodTable
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.unlisted.amino_acids import AMINO_ACIDS
 from foods.custom.as_catalogue import catalogue_with, imputed_amino_acids, kitchen_food
 from foods.custom.food import OwnFood, own_key, questions
 from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import own_dishes
-from foods.unlisted.amino_acids import AMINO_ACIDS
 
 EXAMPLE = (files("foods") / "data" / "example_foods.toml").read_text(encoding="utf-8")
 DISHES = (files("foods") / "data" / "example_dishes.toml").read_text(encoding="utf-8")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.check import all_faults
 from foods.dishes.load import load_dishes
 from foods.dishes.minutes import rounds_of, step_minutes

@@ -6,12 +6,12 @@ from collections import Counter
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
 from foods.dishes.line import DishLine
 from foods.dishes.load import load_dishes, parse_dishes
 from foods.dishes.model import OCCASIONS, Dish
 from foods.registry.errors import FoodError
-from foods.table import FoodTable
 from tests.folded import for_each
 
 DISHES = load_dishes()

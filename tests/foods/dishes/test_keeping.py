@@ -2,7 +2,7 @@
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.load import COOKED_DAYS, check_lines, load_dishes
 from foods.registry.errors import FoodError
 from mealplan.kitchen.food_safety import keeping

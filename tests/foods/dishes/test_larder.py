@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.larder import cookable, larder_text, read_larder
 from foods.dishes.load import load_dishes
 from foods.dishes.model import OCCASIONS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import cuts, verbs, vessels
 from foods.dishes.check import all_faults, parts_of, safety_faults
 from foods.dishes.load import dishes_by_key, former_keys, load_dishes, own_dishes

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import vessels
 from foods.dishes.check import safety_faults
 from foods.dishes.load import load_dishes

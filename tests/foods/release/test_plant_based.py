@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from foods.composition.table import FoodTable
 from foods.release.plant_based import FoodRecord, classify
-from foods.table import FoodTable
 
 LABELLED = Path(__file__).with_name("labelled_plant_based.csv")
 

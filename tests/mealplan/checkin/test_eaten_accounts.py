@@ -5,8 +5,8 @@ import sys
 
 import pytest
 
-from foods.as_eaten import eaten_modifiers
-from foods.catalogue import Catalogue
+from foods.composition.as_eaten import eaten_modifiers
+from foods.composition.catalogue import Catalogue
 from mealplan.checkin.log.days import daily
 from mealplan.checkin.log.eaten_allergens import allergens_in
 from mealplan.checkin.log.eaten_words import read_eaten

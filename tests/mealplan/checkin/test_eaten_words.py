@@ -2,7 +2,7 @@
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.checkin.log.eaten_allergens import allergens_in
 from mealplan.checkin.log.eaten_meal import in_place_of
 from mealplan.checkin.log.eaten_words import read_eaten

@@ -2,7 +2,7 @@
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.cli.progress import progress as _progress
 from mealplan.client.read import load_intake, parse_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake, run_demo, write_folder

@@ -10,12 +10,12 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.unlisted.amino_acids import AMINO_ACIDS
 from foods.custom.as_catalogue import catalogue_with
 from foods.custom.food import OwnFood
 from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import load_dishes, own_dishes
-from foods.unlisted.amino_acids import AMINO_ACIDS
 from mealplan.cli.main import main
 from mealplan.client.household import PackPrice
 from mealplan.client.read import parse_intake, read_intake

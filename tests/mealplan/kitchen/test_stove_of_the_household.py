@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.load import dishes_by_key, load_dishes
 from foods.dishes.minutes import Hob
 from mealplan.client.intake import Kitchen

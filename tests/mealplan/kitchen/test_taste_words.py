@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.load import load_dishes
 from mealplan.cli.main import main
 from mealplan.kitchen.preferences import read_word

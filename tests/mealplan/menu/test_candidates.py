@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.load import load_dishes
 from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError, NoPlanError, SafetyRefusal

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from foods.catalogue import Catalogue
-from foods.table import FoodTable
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
 
 TABLE = FoodTable.load()
 CATALOGUE = Catalogue.load()

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.client.read import parse_intake
 from mealplan.market.purchase_habits import hard_to_find, kin_of
 from mealplan.menu.context import Context

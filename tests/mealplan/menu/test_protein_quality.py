@@ -2,8 +2,8 @@
 
 import pytest
 
-from foods.catalogue import Catalogue
-from foods.table import FoodTable
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
 from mealplan.menu.adequacy import day_protein_quality
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.load import load_dishes
 from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError

@@ -6,7 +6,7 @@ import datetime as dt
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.menu.verify import verify_plan
 from mealplan.targets.ranges import FuelItem
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
 from foods.registry.nutrients import NUTRIENTS
-from foods.table import FoodTable
 from mealplan.menu.change import DayRequest, Eaten, change_day
 from mealplan.menu.verify import recompute, verify_plan
 from mealplan.menu.week import make_plan

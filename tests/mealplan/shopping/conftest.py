@@ -9,7 +9,7 @@ from functools import cache
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.model import Dish
 from mealplan.client.intake import Intake
 from mealplan.client.read import parse_intake

@@ -10,7 +10,7 @@ import pytest
 
 from api.desk.exports import list_csv as service_csv
 from api.desk.exports import list_text as service_text
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.render.html import list_html
 from mealplan.render.text import shopping_text
 from mealplan.shopping.door import shopping_list

@@ -7,7 +7,7 @@ import json
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.load import load_dishes
 from mealplan.errors import IntakeError
 from mealplan.market.forms import as_bought, form_pairs

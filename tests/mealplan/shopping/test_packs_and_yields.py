@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from foods.catalogue import Catalogue
-from foods.table import FoodTable
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
 from mealplan.errors import IntakeError
 from mealplan.market.packs import choose_packs, loose_produce
 from mealplan.shopping.door import demo_prices, read_prices, weight_text

@@ -2,7 +2,7 @@
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.menu.cost_and_swaps import cheapest_swap, week_cost
 from mealplan.shopping.door import PriceList, demo_prices, shopping_list
 from mealplan.targets.make import make_targets

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.load import load_dishes, parse_dishes
 from foods.dishes.model import Dish
 from mealplan.client.intake import Intake

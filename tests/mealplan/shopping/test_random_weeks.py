@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from mealplan.client.household import Eater, ShopOptions
 from mealplan.cooking.sheet import batch_plan
 from mealplan.shopping.door import demo_prices, next_cupboard, shopping_list

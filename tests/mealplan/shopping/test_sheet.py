@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
 from foods.dishes.check import parts_of
 from foods.dishes.load import load_dishes
 from mealplan.client.household import Eater, ShopOptions

@@ -53,9 +53,9 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from foods.catalogue import Catalogue
+from foods.composition.catalogue import Catalogue
+from foods.composition.table import FoodTable
 from foods.registry.errors import FoodError
-from foods.table import FoodTable
 
 
 @dataclass(frozen=True)

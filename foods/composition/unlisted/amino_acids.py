@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict
 
 if TYPE_CHECKING:
-    from foods.table import FoodTable
+    from foods.composition.table import FoodTable
 
 AMINO_ACIDS = (
     "tryptophan_g", "threonine_g", "isoleucine_g", "leucine_g", "lysine_g", "methionine_g",

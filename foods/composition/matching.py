@@ -287,7 +287,7 @@ class WordIndex:
         Returns
         -------
         frozenset of str
-            Words of :data:`foods.catalogue.ALLERGENS`; empty when labels have no word for it.
+            Words of :data:`foods.composition.catalogue.ALLERGENS`; empty where labels have none.
 
         Raises
         ------

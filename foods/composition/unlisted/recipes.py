@@ -15,18 +15,18 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from foods.registry.nutrients import nutrient
-from foods.unlisted.amino_acids import (
+from foods.composition.unlisted.amino_acids import (
     AMINO_ACIDS,
     DEFAULT_NITROGEN_FACTOR,
     Imputation,
     acids_like,
     imputed_acids,
 )
-from foods.unlisted.composition import OwnComposition
+from foods.composition.unlisted.composition import OwnComposition
+from foods.registry.nutrients import nutrient
 
 if TYPE_CHECKING:
-    from foods.table import FoodTable
+    from foods.composition.table import FoodTable
 
 HEAT_LABILE = (
     "vitamin_c_mg", "thiamin_mg", "folate_ug", "folic_acid_ug", "food_folate_ug",
@@ -199,7 +199,7 @@ class UnlistedCompositions(Mapping[str, OwnComposition]):
 
     @cached_property
     def _worked_out(self) -> dict[str, OwnComposition]:
-        from foods.table import FoodTable
+        from foods.composition.table import FoodTable
 
         table = FoodTable.load()
         made, surveyed = unlisted_foods()

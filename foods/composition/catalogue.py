@@ -3,9 +3,9 @@ The kitchen catalogue: foods as people buy and eat them, each with the numbers i
 
 A food points at one row of the release by its number and adds what a kitchen, a shopping list and
 an allergy need. What the release does not list has no number: it ships with a recipe of release
-rows or a survey of products (``foods.unlisted``), or is a user's own, with what its label declares
-(``foods.custom.food``). What belongs in here is reading the table and answering for one food; what
-a client's words mean is in ``foods.matching``.
+rows or a survey of products (``unlisted`` beside this module), or is a user's own, with what its
+label declares (``foods.custom.food``). What belongs in here is reading the table and answering for
+one food; what a client's words mean is in ``matching``.
 
 Columns of ``data/catalogue.csv``
 
@@ -78,15 +78,15 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
-from foods.matching import WordIndex, normalised
+from foods.composition.matching import WordIndex, normalised
+from foods.composition.unlisted.amino_acids import Imputation, imputed_acids
+from foods.composition.unlisted.composition import OwnComposition
+from foods.composition.unlisted.recipes import UnlistedCompositions
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
-from foods.unlisted.amino_acids import Imputation, imputed_acids
-from foods.unlisted.composition import OwnComposition
-from foods.unlisted.recipes import UnlistedCompositions
 
 if TYPE_CHECKING:
-    from foods.table import FoodTable
+    from foods.composition.table import FoodTable
 
 Role = Literal[
     "starch", "protein", "vegetable", "fruit", "fat", "flavour", "sweet", "liquid", "topping"
@@ -479,7 +479,8 @@ def _shipped() -> Catalogue:
             first = error.errors()[0]
             raise FoodError(
                 f"catalogue.csv line {line} ({row.get('key')}): {first['loc'][0]}="
-                f"{first['input']!r}: {first['msg']}; see the columns in foods/catalogue.py"
+                f"{first['input']!r}: {first['msg']}; see the columns in "
+                "foods/composition/catalogue.py"
             ) from None
     rows = _rows("imputed_amino_acids.csv")
     imputations = tuple(Imputation.model_validate(row) for row in rows)
