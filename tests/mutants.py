@@ -56,6 +56,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
             "tests/mealplan/checkin/test_signs.py",
             "tests/mealplan/checkin/test_proposal.py",
             "tests/mealplan/checkin/test_status.py",
+            "tests/mealplan/checkin/test_waiting.py",
         ),
     ),
     "labels": (("foods/custom/label*.py",), ("tests/foods/custom",)),

@@ -25,7 +25,7 @@ from mealplan.checkin.log.entries import CycleDay, IntakeRecord, MassUnit, Weigh
 from mealplan.checkin.log.log import Log
 from mealplan.checkin.review.phase_review import reading_unit
 from mealplan.checkin.trend.trend import Trend, check_enough, trend_of
-from mealplan.client.intake import HIDING_FLAGS, Intake
+from mealplan.client.intake import Intake
 from mealplan.client.read import parse_intake
 from mealplan.errors import SafetyRefusal, TooLittleDataError
 from mealplan.nutrition.protein import protein_target
@@ -291,7 +291,6 @@ def _watched(intake: Intake, log: Log, body: BodyQuantities, terms: Terms) -> Wa
     return WatchedClient(
         sex=intake.sex,
         ffm_kg=body.ffm.value if composition_known(body) else None,
-        eating_disorder_flag=bool(HIDING_FLAGS & set(intake.health)),
         gaining_planned=terms.rate_kg_per_week > 0,
         losing_planned=terms.rate_kg_per_week < 0,
         # Who logs cycle days wants them followed.

@@ -55,7 +55,6 @@ class WatchedClient:
 
     sex: Sex
     ffm_kg: float | None = None
-    eating_disorder_flag: bool = False
     gaining_planned: bool = False
     losing_planned: bool = False
     periods_expected: bool = False
@@ -218,7 +217,7 @@ def check_availability(log: Log, client: WatchedClient, today: dt.date) -> list[
         )
     except IntakeError:
         return []  # too few complete days to say anything
-    reading = read_availability(value, client.sex, eating_disorder_flag=client.eating_disorder_flag)
+    reading = read_availability(value, client.sex)
     if reading.level != "low":
         return []
     return [

@@ -193,14 +193,11 @@ class AvailabilityReading:
         True when the whole 90 % range lies in that level.
     words : str
         One sentence for the worksheet.
-    show_to_client : bool
-        False for anyone flagged for disordered eating.
     """
 
     level: Level
     sure: bool
     words: str
-    show_to_client: bool
 
 
 def _level(value: float, sex: Sex) -> Level:
@@ -209,9 +206,7 @@ def _level(value: float, sex: Sex) -> Level:
     return "low" if value < low else "reduced" if value < enough else "adequate"
 
 
-def read_availability(
-    found: EnergyAvailability, sex: Sex, *, eating_disorder_flag: bool = False
-) -> AvailabilityReading:
+def read_availability(found: EnergyAvailability, sex: Sex) -> AvailabilityReading:
     """
     Read a value for a woman or a man.
 
@@ -221,8 +216,6 @@ def read_availability(
         The value.
     sex : str
         ``"male"`` or ``"female"``.
-    eating_disorder_flag : bool
-        True hides the number from the client.
 
     Returns
     -------
@@ -245,4 +238,4 @@ def read_availability(
     range_words = f"{found.value:.0f} ({found.low:.0f} to {found.high:.0f}): {words}"
     if not sure:
         range_words += "; the range reaches into another level, so the data cannot tell for certain"
-    return AvailabilityReading(level, sure, range_words, not eating_disorder_flag)
+    return AvailabilityReading(level, sure, range_words)

@@ -15,10 +15,12 @@ from mealplan.checkin.decide.decision import (
     FALSE_MOVE_COSTS_KCAL,
     SMALLEST_GAP_KCAL,
     Evidence,
+    chance_of_help,
     decide,
     expected_distance,
     step_for,
     widest_clear,
+    widest_settled,
 )
 from mealplan.checkin.decide.proposal import (
     Terms,
@@ -124,6 +126,27 @@ def test_a_small_gap_known_well_is_held():
     assert decide(dataclasses.replace(CLEAR, gap=normal(40.0, 60.0))).verdict == "hold"
 
 
+def test_a_gap_is_held_while_its_ninety_per_cent_band_stays_within_200():
+    # source: worked by hand: the band reaches 200 kcal where 160 are 1.645 spreads
+    assert widest_settled(-40.0) == pytest.approx(160.0 / stats.norm.ppf(0.95), rel=1e-3)
+    assert widest_settled(200.0) == 0.0
+
+
+# source: worked by hand: half of a normal lies beyond its mean; 75 kcal at least, half of a step of
+# 300 is 150, and a step the other way helps by the same chance
+@pytest.mark.parametrize(("mean", "step"), [(75, 50), (-75, -50), (150, 300), (-150, -300)])
+def test_a_step_helps_where_the_gap_passes_75_and_half_of_it(mean, step):
+    assert chance_of_help(normal(float(mean), 40.0), float(step)) == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize("field", ["target_kcal", "floor_kcal"])
+def test_energy_nobody_eats_is_refused(field):
+    assert getattr(terms(**{field: 15_000.0}), field) == 15_000.0
+    for kcal in (0.0, 15_000.5):
+        with pytest.raises(ValidationError, match=field):
+            terms(**{field: kcal})
+
+
 def test_a_gap_hidden_in_noise_waits():
     assert decide(dataclasses.replace(CLEAR, gap=normal(200.0, 200.0))).verdict == "wait"
 
@@ -171,6 +194,9 @@ def test_every_number_of_a_proposal_opens_to_its_working(steady_log):
     assert needed.value == pytest.approx(again, abs=3.0)
     assert gap.value == pytest.approx(needed.value - 3100)
     assert by_key["step_kcal"].inputs == (gap,)
+    # source: published (Hall 2008: 9,440 kcal/kg of fat, 1,820 of lean tissue); worked by hand
+    said = float(density.method.split()[0])
+    assert said == pytest.approx(100 * (density.value - 1820) / (9440 - 1820), abs=1.0)
     assert proposal == type(proposal).model_validate_json(proposal.model_dump_json())
 
 

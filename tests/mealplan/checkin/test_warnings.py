@@ -203,9 +203,7 @@ def test_every_grave_finding_names_whom_to_see():
 
 def test_a_client_who_hides_numbers_reads_none():
     entries = [*weighed(-1.6), *eaten(1500, 600), CycleDay(on=TODAY - dt.timedelta(days=95), day=1)]
-    client = WatchedClient(
-        sex="female", ffm_kg=46.8, periods_expected=True, eating_disorder_flag=True
-    )
+    client = WatchedClient(sex="female", ffm_kg=46.8, periods_expected=True)
     log = log_of(entries)
     found = find_warnings(log, client, TODAY, weight_trend(log))
     shown = for_client(found, hide=True)

@@ -140,12 +140,6 @@ def test_the_range_is_in_the_words():
     assert ea.read_availability(exactly(35), "female").words.startswith("35 (35 to 35): ")
 
 
-def test_the_number_is_kept_from_clients_flagged_for_disordered_eating():
-    assert ea.read_availability(exactly(35), "female").show_to_client
-    flagged = ea.read_availability(exactly(35), "female", eating_disorder_flag=True)
-    assert not flagged.show_to_client
-
-
 def test_only_the_upper_end_of_the_range_may_cross():
     made = ea.availability(29 * 50, 0, 50, intake_sd=0.05, exercise_sd=0, ffm_sd=0)
     assert made.low < 30 < made.high
