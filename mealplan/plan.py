@@ -60,6 +60,8 @@ class Meal(_Part):
     method: tuple[str, ...]
     hands_on_min: int
     total_min: int
+    eater: str = ""
+    """Role of whose plate it is where several eat at one table; empty in a client's own plan."""
     leftover_from: dt.date | None = None
     """Day this dish was cooked, when it is a kept portion."""
     cook_portions: int = 1

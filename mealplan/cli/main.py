@@ -22,6 +22,7 @@ from mealplan.cli.look_up import add_look_up
 from mealplan.cli.planning import add_planning
 from mealplan.cli.review import add_review
 from mealplan.cli.service import add_commands
+from mealplan.cli.table import add_table
 from mealplan.cli.weights import add_weights
 from mealplan.errors import (
     CheckInError,
@@ -84,6 +85,7 @@ def _parser() -> argparse.ArgumentParser:
         return command
 
     add_planning(add)
+    add_table(add)
     add_review(add)
     add_checkin(add)
     add_activity(add)

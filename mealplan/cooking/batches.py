@@ -167,15 +167,23 @@ def pots_of(plan: Plan, dishes: Mapping[str, Dish]) -> list[Pot]:
     pots = []
     catalogue = catalogue_of(plan)
     for day in plan.days:
+        begun: set[str] = set()
         for meal in day.meals:
-            if meal.leftover_from is not None or meal.dish == EATEN:
+            if meal.leftover_from is not None or meal.dish == EATEN or meal.dish in begun:
                 continue
+            begun.add(meal.dish)
             if meal.dish not in dishes:
                 raise IntakeError(
                     f"dish {meal.dish!r} is in the plan but not among the dishes given, so how "
                     "long it keeps is not known: give the dishes the plan was made from"
                 )
+            # At a table others' plates are filled from it on the same day.
             kept = [
+                (day, other)
+                for other in day.meals
+                if other.dish == meal.dish and other.leftover_from is None and other is not meal
+            ]
+            kept += [
                 (later, other)
                 for later in plan.days
                 for other in later.meals

@@ -97,6 +97,20 @@ def box_for(
     )
 
 
+def whose(meal: Meal, eaters: Sequence[Eater]) -> Sequence[Eater]:
+    """
+    Say who eats a portion: the one it was planned for at a table, else all of the household.
+
+    Parameters
+    ----------
+    meal : Meal
+        What is eaten.
+    eaters : Sequence[Eater]
+        The household, each with a share.
+    """
+    return (Eater(label=meal.eater[:40], portion=1.0),) if meal.eater else eaters
+
+
 def cooking_of(
     pot: Pot,
     eaters: Sequence[Eater],
@@ -123,19 +137,20 @@ def cooking_of(
     units: Units = kitchen.units
     shares = sum(eater.portion for eater in eaters)
     amounts = amounts_of(pot, shares, units, forms)
-    boxes = tuple(
+    filled = [
         box_for(pot, eaten_on, meal, eater, shares, units)
-        for eaten_on, meal in pot.portions()[1:]
-        for eater in eaters
-    )
-    now = [box_for(pot, pot.day.date, pot.meal, eater, shares, units) for eater in eaters]
-    portions = len(pot.portions()) * len(eaters)
+        for eaten_on, meal in pot.portions()
+        for eater in whose(meal, eaters)
+    ]
+    now = [box for box in filled if box.eaten_on == pot.day.date]
+    boxes = tuple(box for box in filled if box.eaten_on != pot.day.date)
+    portions = len(filled)
     rounds = -(-portions // pot.dish.batch_portions)
     hot = is_hot(pot)
     written = _written(pot, shares, portions, amounts, kitchen)
     advice = advice_for((a.food for a in amounts), "cook")
     if boxes and hot:
-        boxed = {s.food for _, meal in pot.portions()[1:] for s in meal.servings}
+        boxed = {s.food for on, meal in pot.portions() if on != pot.day.date for s in meal.servings}
         advice += advice_for(boxed - {s for s in boxed if always_fresh(pot, s)}, "keep")
     return Cooking(
         dish=pot.dish.key,
@@ -157,7 +172,7 @@ def cooking_of(
             )
             for one in written.single or tuple(map(Handful, (*written.cook, *written.plate)))
         ),
-        plates=tuple(_plate(box, len(eaters) > 1, bool(boxes)) for box in now),
+        plates=tuple(_plate(box, len(now) > 1, bool(boxes)) for box in now),
         boxes=boxes,
         hands_on_min=pot.meal.hands_on_min,
         total_min=pot.meal.total_min,

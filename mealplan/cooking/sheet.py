@@ -14,10 +14,10 @@ from collections.abc import Sequence
 
 from foods.dishes.load import dishes_by_key
 from foods.dishes.model import Dish
-from mealplan.client.household import ShopOptions
+from mealplan.client.household import Eater, ShopOptions
 from mealplan.client.intake import Intake
 from mealplan.cooking.amounts import measuring_error_kcal, scaled_method
-from mealplan.cooking.batches import bought_dry, forms_of, pot_of, pots_of
+from mealplan.cooking.batches import Pot, bought_dry, forms_of, pot_of, pots_of
 from mealplan.cooking.boils import boils_of
 from mealplan.cooking.day import cook_day, evening_work
 from mealplan.cooking.models import (
@@ -33,13 +33,13 @@ from mealplan.cooking.models import (
     SetAside,
     Step,
 )
-from mealplan.cooking.portions import cooking_of, kept_of
+from mealplan.cooking.portions import cooking_of, kept_of, whose
 from mealplan.cooking.words import cautions
 from mealplan.cooking.writing import batch_text
 from mealplan.kitchen.custom_foods import dishes_of
 from mealplan.kitchen.food_safety import advice_for
 from mealplan.kitchen.measures import Units
-from mealplan.plan import Plan
+from mealplan.plan import Plan, PlanDay
 
 
 def batch_plan(
@@ -80,20 +80,36 @@ def batch_plan(
         todays = [pot for pot in pots if pot.day.date == day.date]
         cookings = tuple(cooking_of(pot, eaters, intake.kitchen, forms, seen) for pot in todays)
         own = tuple(boil for boil in boils if boil.day == day.date)
-        kept = tuple(
-            kept_of(meal, pot_of(pots, meal), day.date, eaters, units, seen)
-            for meal in day.meals
-            if meal.leftover_from is not None
-        )
+        kept = _kept_on(day, pots, eaters, units, seen)
         days.append(cook_day(plan, day, own, cookings, kept, units))
     evening = evening_work(plan, days, boils, pots)
-    shared = bool(intake.tastes.allergies) and len(eaters) > 1
+    several = len(eaters) > 1 or any(meal.eater for day in plan.days for meal in day.meals)
+    shared = bool(intake.tastes.allergies) and several
     return BatchPlan(
         start=plan.start,
         evening_before=evening.get(plan.start - dt.timedelta(days=1), ()),
         days=tuple(day.model_copy(update={"tonight": evening.get(day.date, ())}) for day in days),
         cautions=cautions(advice_for((), "allergy")) if shared else (),
     )
+
+
+def _kept_on(
+    day: PlanDay, pots: Sequence[Pot], eaters: Sequence[Eater], units: Units, seen: set[str]
+) -> tuple[Kept, ...]:
+    """Say how the day's boxes are eaten; those of one pot for one meal are warmed together."""
+    found: dict[tuple[str, dt.date, str], Kept] = {}
+    for meal in day.meals:
+        if meal.leftover_from is None:
+            continue
+        one = kept_of(meal, pot_of(pots, meal), day.date, whose(meal, eaters), units, seen)
+        if meal.eater:
+            one = one.model_copy(update={"add": tuple(f"{meal.eater}: {x}" for x in one.add)})
+        place = (meal.dish, meal.leftover_from, meal.label)
+        if place in found:
+            first = found[place]
+            one = first.model_copy(update={"add": (*first.add, *one.add)})
+        found[place] = one
+    return tuple(found.values())
 
 
 __all__ = [

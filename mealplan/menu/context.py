@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import cast
+from typing import Self, cast
 
 import numpy as np
 
@@ -139,9 +139,7 @@ class Context:
         return habits_of(self.intake.kitchen.living)
 
     @classmethod
-    def make(
-        cls, intake: Intake, targets: Targets, dishes: Sequence[Dish] | None = None
-    ) -> Context:
+    def make(cls, intake: Intake, targets: Targets, dishes: Sequence[Dish] | None = None) -> Self:
         """
         Gather a client's planning context.
 

@@ -156,42 +156,95 @@ def plan_days(
     """
     history: dict[int, tuple[Served, ...]] = {}
     solved: dict[int, Solved] = {}
-    for day, asked in enumerate(targets):
-        solve = partial(
-            solve_one,
-            day=day,
-            targets=asked,
-            history=history,
-            avoid=avoid,
-            keep=_same_breakfast(context, targets, day, history),
-            floors=floors_for(context.space, day, targets, history),
-        )
-        solved[day] = solve(context)
-        lost = _lost(solved[day])
-        misplaced = (
-            solved[day].objective >= UNSERVABLE
-            or _misplaced(context, asked.weekday, solved[day].served)
-            or _worn(context, day, solved[day].served, history)
-        )
-        if (lost > LOST or misplaced) and context.shelf is not None:
-            # A few more things and fuller plates, where this day can't do without.
-            other = solve(context.beyond_shelf(context.shelf))
-            if other.objective < solved[day].objective and (misplaced or _lost(other) < lost):
-                solved[day] = set_right(other, context.space)
-                more = {context.name_bought[f] for meal in other.served for f in meal.grams}
-                context = context.with_shelf(context.shelf | more)
+    for day in range(len(targets)):
+        context, solved[day] = plan_next(context, targets, day, history, avoid)
         history[day] = solved[day].served
         tell(day + 1)
     return solved
 
 
-def _same_breakfast(
+def plan_next(
+    context: Context,
+    targets: Sequence[DayTargets],
+    day: int,
+    history: Mapping[int, tuple[Served, ...]],
+    avoid: Mapping[str, float],
+    keep: Mapping[int, str] | None = None,
+) -> tuple[Context, Solved]:
+    """
+    Plan the day after some that are planned.
+
+    Parameters
+    ----------
+    context : Context
+    targets : sequence of DayTargets
+        One a day, in order.
+    day : int
+        Index of the day to plan.
+    history : mapping of int to tuple of Served
+        What the days before it serve.
+    avoid : mapping of str to float
+        Extra price by dish key.
+    keep : mapping of int to str, optional
+        Dish a meal must be, by meal.
+
+    Returns
+    -------
+    context : Context
+        With what more had to be bought.
+    solved : Solved
+    """
+    asked = targets[day]
+    solve = partial(
+        solve_one,
+        day=day,
+        targets=asked,
+        history=history,
+        avoid=avoid,
+        keep=same_breakfast(context, targets, day, history) | dict(keep or {}),
+        floors=floors_for(context.space, day, targets, history),
+    )
+    solved = solve(context)
+    lost = lost_of(solved)
+    misplaced = (
+        solved.objective >= UNSERVABLE
+        or _misplaced(context, asked.weekday, solved.served)
+        or _worn(context, day, solved.served, history)
+    )
+    if (lost > LOST or misplaced) and context.shelf is not None:
+        # A few more things and fuller plates, where this day can't do without.
+        other = solve(context.beyond_shelf(context.shelf))
+        if other.objective < solved.objective and (misplaced or lost_of(other) < lost):
+            solved = set_right(other, context.space)
+            more = {context.name_bought[f] for meal in other.served for f in meal.grams}
+            context = context.with_shelf(context.shelf | more)
+    return context, solved
+
+
+def same_breakfast(
     context: Context,
     targets: Sequence[DayTargets],
     day: int,
     history: Mapping[int, Sequence[Served]],
 ) -> dict[int, str]:
-    """Keep the breakfast of the week's first weekday where the household wants it so."""
+    """
+    Keep the breakfast of the week's first weekday where the household wants it so.
+
+    Parameters
+    ----------
+    context : Context
+    targets : sequence of DayTargets
+        One a day, in order.
+    day : int
+        Index of the day.
+    history : mapping of int to sequence of Served
+        What the days before it serve.
+
+    Returns
+    -------
+    dict of int to str
+        Dish by meal.
+    """
     if not context.intake.kitchen.living.same_breakfast_on_weekdays:
         return {}
     week = [d for d in week_of(day, len(targets)) if targets[d].weekday not in ("sat", "sun")]
@@ -243,8 +296,19 @@ def _worn(
     )
 
 
-def _lost(solved: Solved) -> float:
-    """Price what a day misses of its musts, and minutes beyond its cook's."""
+def lost_of(solved: Solved) -> float:
+    """
+    Price what a day misses of its musts, and minutes beyond its cook's.
+
+    Parameters
+    ----------
+    solved : Solved
+
+    Returns
+    -------
+    float
+        [objective]
+    """
     model, answer = solved.model, solved.answer
     missed = model.miss(model.totals(answer.picks, answer.grams))
     must = [row.tier not in WISHES or row.name.endswith(BEFORE) for row in model.rows]
