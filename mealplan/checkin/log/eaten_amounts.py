@@ -69,6 +69,27 @@ class EatenGrams:
     """What the amounts may mean as well."""
 
 
+def times(amount: EatenGrams, factor: float) -> EatenGrams:
+    """
+    Multiply an amount.
+
+    Parameters
+    ----------
+    amount : EatenGrams
+    factor : float
+
+    Returns
+    -------
+    EatenGrams
+    """
+    return replace(
+        amount,
+        grams=amount.grams * factor,
+        low_g=amount.low_g * factor,
+        high_g=amount.high_g * factor,
+    )
+
+
 def amount_of(
     edible: Edible,
     quantities: Sequence[SaidAmount],
@@ -103,6 +124,9 @@ def amount_of(
         return _weighed(edible, weights, counts, list(quantities), drained=drained)
     if not counts:
         return _usual(edible, sizes, beside)
+    if beside is not None and len(counts) == 1 and counts[0].times and not counts[0].unit:
+        usual = _usual(edible, sizes, beside)  # as often as what it is eaten with
+        return times(usual, counts[0].number.value)
     if len(counts) > 1:
         return _counted_twice(edible, counts, sizes)
     return _counted(edible, counts[0], 1.0, sizes)

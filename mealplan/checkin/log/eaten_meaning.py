@@ -35,6 +35,7 @@ _SHARES = {
     "ate half of the planned": 0.5, "ate half of it": 0.5, "ate most of it": 0.8,
     "second helping": 2.0, "seconds": 2.0, "two portions of it": 2.0, "ate double": 2.0,
 }  # fmt: skip
+_AGAIN = ("second helping", "seconds")
 _SHARED = {"shared": 0.5, "to share": 0.5, "split": 0.5, "between two": 0.5,
            "geteilt": 0.5, "partage": 0.5,
            "compartida": 0.5, "gedeeld": 0.5}  # fmt: skip
@@ -217,8 +218,8 @@ def _share_here(tokens: Sequence[Token], place: int) -> tuple[int, str, float]:
     word = tokens[place].text
     if word in ("left", "leaving", "leave"):
         value, used = _fraction(tokens, place + 1)
-        used = _of_it(tokens, place + 1 + used, needed=False) - place if used else 0
-        return used, "share", 1 - value
+        end = _of_it(tokens, place + 1 + used, needed=False) if used else 0
+        return (end - place, "share", 1 - value) if end > place else (0, "", 1.0)
     if word in ("shared", "split", "sharing", "share", "between", "among", "amongst"):
         return _divided(tokens, place)
     at = place
@@ -283,6 +284,8 @@ def _said_here(tokens: Sequence[Token], place: int) -> tuple[int, str, float]:
                 follows is not None and follows.text not in (",", ".", ")")
             ):
                 continue
+            if phrase in _AGAIN and follows is not None and follows.text == "of":
+                return many + 1, "dropped", 1.0  # more of one food, which is named behind it
             return many, "share", _SHARES[phrase]
         if phrase in _SHARED:
             return many, "shared", _SHARED[phrase]

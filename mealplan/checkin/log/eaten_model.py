@@ -113,12 +113,13 @@ class EatenSentence:
             less = f" without {' and '.join(self.left_out)}" if self.left_out else ""
             said.insert(0, f"{_MEANINGS[self.meaning]}{share}{less}")
         text = ", ".join(said[:-1]) + (" and " if said[:-1] else "") + said[-1] if said else ""
+        aside = f" “{' '.join(self.unused)}” was not used." if self.unused else ""
         if hide or not self.parts:
-            return f"{text}."
+            return f"{text}.{aside}"
         low, high = self.range_kcal
         middle = self.energy_kcal
         spread = f" ({_round(low)} to {_round(high)})" if high - low > 0.2 * middle > 8 else ""
-        return f"{text}: about {said_number(middle)} kcal{spread}."
+        return f"{text}: about {said_number(middle)} kcal{spread}.{aside}"
 
 
 _MEANINGS = {

@@ -46,25 +46,6 @@ def how_much(said: str, food: Edible, amount: EatenGrams, middle: float) -> str:
     )
 
 
-def times(amount: EatenGrams, factor: float) -> EatenGrams:
-    """
-    Multiply an amount.
-
-    Parameters
-    ----------
-    amount : EatenGrams
-    factor : float
-
-    Returns
-    -------
-    EatenGrams
-    """
-    return replace(
-        amount, grams=amount.grams * factor, low_g=amount.low_g * factor,
-        high_g=amount.high_g * factor,
-    )  # fmt: skip
-
-
 def slices_of(piece: Piece) -> float:
     """
     Count the slices of bread that what is put on them is spread over.

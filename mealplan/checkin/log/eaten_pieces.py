@@ -102,6 +102,10 @@ def _named_pieces(reader: _Reader) -> list[Piece]:
             piece.unknown = piece.stray
             piece.said += piece.stray
             reader.taken |= {t.at for t in reader.tokens if t.text in piece.stray}
+    last = reader.pieces[-1] if reader.pieces else Piece()
+    if last.empty and last.sizes:  # huge, at the end: all that was not measured
+        for piece in reader.pieces[:-1]:
+            piece.sizes += last.sizes if not piece.quantities and not piece.sizes else []
     return [piece for piece in reader.pieces if not piece.empty]
 
 
@@ -272,7 +276,9 @@ class _Reader(Cursor):
             return
         before = self.tokens[self.place - 1].text if self.place else ""
         one = ahead[0] in ("a", "an", "one") and ahead[1] in (*UNITS, "piece", "pop")
+        counted = self.now.food is None and self.now.quantities and self._name_follows(at + 1)
         each = ahead[0] in ("each", "apiece") or per or one or before in ("at", "each", "je")
+        each = each or bool(counted)
         self.now.energies.append((value, each))
         whole = {"total", "altogether", "overall", "all"} & set(ahead[:2])
         self.now.said += ["total"] if whole or before in ("total", "altogether") else []
@@ -336,11 +342,17 @@ class _Reader(Cursor):
             self.now.dry = True
             self.now.said.append(word)
         elif word in SIZES:
-            self.now.sizes.append(word)
+            if word != "family" or self._sized_ahead():
+                self.now.sizes.append(word)
         else:
             return False
         self._take(self.place - 1, self.place)
         return True
+
+    def _sized_ahead(self) -> bool:
+        """Say whether family is a size here, of a pack or a pizza, and no people."""
+        following = self._word_at(self.place)
+        return following in UNITS or following in SIZES or self._name_follows(self.place)
 
     def _says_measure(self, token: Token) -> bool:
         """Take a measure without a number, or twice."""

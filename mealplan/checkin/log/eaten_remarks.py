@@ -254,6 +254,8 @@ class _Sweep:
             at += 2
             source = _text(self.tokens, at)
             return at + 1 - self.place if source in SOURCES else 0
+        if source in _TELLS and self.named and self._number_at(at + 1):
+            return self._energy_said(at + 1)
         if source not in SOURCES:
             return 0
         behind = bool(self.left) and self.left[-1].text in ENERGY
@@ -269,12 +271,24 @@ class _Sweep:
         while _text(self.tokens, after) in _TELLS or _text(self.tokens, after) in (":", *_ABOUT):
             tells += _text(self.tokens, after) in _TELLS or _text(self.tokens, after) == ":"
             after += 1
-        if not tells or not self._number_at(after):
+        beside = _text(self.tokens, after + 1) in ENERGY and not self._counted()
+        if not self._number_at(after) or not (tells or beside):
             return 0
         return self._energy_told(after)
 
+    def _counted(self) -> bool:
+        """Say whether what comes next is counted, and so may be eaten: 2 boxes 300 kcal."""
+        return bool(self.left) and self.left[-1].kind == "number"
+
     def _number_at(self, place: int) -> bool:
         return place < len(self.tokens) and self.tokens[place].kind == "number"
+
+    def _energy_said(self, place: int) -> int:
+        """Set an energy apart that is told of the food before: says 214 kcal."""
+        if _text(self.tokens, place + 1) not in ENERGY:
+            return 0
+        self.left.append(Token("mark", ","))
+        return place - self.place
 
     def _energy_told(self, after: int) -> int:
         """Set the energy told apart from the food before it."""

@@ -7,12 +7,14 @@ from dataclasses import replace
 from math import log, sqrt
 
 from foods.composition.as_eaten import energy_of
+from foods.composition.matching import normalised
 from mealplan.checkin.log.eaten_amounts import (
     BARE_GRAMS,
     EatenGrams,
     amount_of,
     measure_g,
     spread_of,
+    times,
 )
 from mealplan.checkin.log.eaten_model import EatenPart, said_number
 from mealplan.checkin.log.eaten_modifiers import ModifierEffect, effect_on, named_with
@@ -23,7 +25,6 @@ from mealplan.checkin.log.eaten_parts import (
     part_of,
     scaled,
     slices_of,
-    times,
 )
 from mealplan.checkin.log.eaten_piece import HEADS, Piece
 from mealplan.checkin.log.eaten_vocabulary import ENERGY, VOLUMES, WEIGHTS
@@ -92,6 +93,8 @@ class Sentence:
         """Whether an amount was said of the main food."""
         self.slices = 1.0
         """Slices of bread that what is put on them is spread over."""
+        self.names: frozenset[str] = frozenset()
+        """Names of all foods said."""
         self.fillings = 0
         """Foods said to be in or with the one being read."""
         self.main_asks = 0
@@ -232,11 +235,25 @@ class Sentence:
         if modifiers and not piece.density:
             part = self._changed(part, food, modifiers, asked=before != len(self.asks))
         self.asks += [*amount.doubts, *piece.doubts, *_side_by_side(piece)]
+        if piece.joined in (",", "and") and piece.quantities and self._names(self.main, food):
+            self.asks.append(
+                f"is “{said}” what was in {self.main.name if self.main else ''}? It is counted "
+                "beside it"
+            )
         if piece.joined != "with" or self.main is None:
             self.main, self.main_said, self.main_place = food, amount.said, len(self.parts)
         if food.kind.name == "bread":
             self.slices = slices_of(piece)
         self._add(part)
+
+    @staticmethod
+    def _names(main: Edible | None, food: Edible) -> bool:
+        """Say whether a dish is called after a food: beans on toast."""
+        if main is None or main.name == food.name:
+            return False
+        return {normalised(w) for w in food.name.split()} <= {
+            normalised(w) for w in main.name.split()
+        }
 
     def _how_much(self, piece: Piece, food: Edible, said: str, beside: str | None) -> EatenGrams:
         """Work out how much of a food it was; ask where its amounts do not fit together."""
@@ -381,15 +398,21 @@ class Sentence:
         last = self.parts[place]
         full = sum(grams for _, grams in main.rest)
         share = last.energy_kcal / max(1e-9, main.usual_g * main.kcal_per_100g / 100)
-        kcal = 0.0
+        kcal = sum(f.usual_g * f.kcal_per_100g / 100 for f in self._in_name(main)) * share
         if main.rest:
-            kcal = full / 100 * energy_of(main.rest, self.lexicon.catalogue) * share
+            kcal += full / 100 * energy_of(main.rest, self.lexicon.catalogue) * share
         self.parts[place] = replace(
             last, energy_kcal=kcal, low_kcal=kcal * 0.75, high_kcal=kcal * 1.3,
             grams=full * share, words=main.name, food="",
         )  # fmt: skip
         self.resting = place
         del self.asks[self.main_asks :]
+
+    def _in_name(self, main: Edible) -> list[Edible]:
+        """Give the fillings a sandwich is named by that are not said again: tofu wrap."""
+        words = main.name.split()[:-1]
+        found = [self.lexicon.find([word], [normalised(word)])[0] for word in words]
+        return [f for f in found if f and f.kind.name in _FILLINGS and f.name not in self.names]
 
     def _doubts(self, piece: Piece, food: Edible, said: str, amount: EatenGrams) -> None:
         middle, low, high = spread_of(food, amount)

@@ -324,6 +324,7 @@ def _amounts_behind(pieces: Sequence[Piece], asks: list[str]) -> list[Piece]:
         ):
             before.quantities[:] = _amount_behind(piece, before)
             before.sizes += piece.sizes
+            before.times_behind |= any(quantity.times for quantity in piece.quantities)
             before.modifiers += piece.modifiers
             before.drained = before.drained or piece.drained
             before.said += piece.said

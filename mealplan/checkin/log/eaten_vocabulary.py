@@ -136,7 +136,8 @@ SIZES = {
     "grosszugig": 1.3, "mediano": 1.0, "mediana": 1.0, "venti": 1.5,
     "sharing": 4.0, "grab": 1.5, "family": 3.0,
     "bite": 0.2, "bites": 0.3,
-    "biggish": 1.2, "lrg": 1.3, "lge": 1.3, "sml": 0.75, "med": 1.0,
+    "biggest": 1.5, "smallest": 0.7, "bigger": 1.3, "smaller": 0.75, "larger": 1.3, "largest": 1.5,
+    "piled": 1.3, "enormous": 1.7, "biggish": 1.2, "lrg": 1.3, "lge": 1.3, "sml": 0.75, "med": 1.0,
     "normal": 1.0, "average": 1.0, "usual": 1.0, "decent": 1.1, "overflowing": 1.4,
 }  # fmt: skip
 SIZE_NAMES = {"sharing": "sharing", "grab": "grab",
@@ -215,12 +216,14 @@ CHAT = word_set("""
     wolfed scoffed gobbled devoured demolished polished munching snacking nibbling sipped sipping
     washed chased mixed threw put place poured left-over remaining whole entire total bought
     ordered delivered picked sharing lunchbox tupperware homecooked half-eaten sure fine bad worst
+    asked stirred function wedding birthday starving hangry regrets face ended finished
+    flatmate flatmates sis bro sister brother mate mates mum dad hubby gf bf
     best better amazing awful boring disappointing massive craving cravings couch sofa telly tv
     movie film desk car bus tram metro street park beach lake pool locker changing room
     """) - word_set("left through whole mixed total not then also massive kids sharing")
 """Chatter beside a meal: verbs, people, places and moods; no food is called so."""
 COULD_CHANGE = word_set(
-    "starter filling topping toppings insides crust skins "
+    "starter mostly mainly partly filling topping toppings insides crust skins "
     "fat sugar free reduced low lower high protein dairy gluten lactose filled covered coated "
     "dusted layered much more less shared between together gave give given remaining whole "
     "total entire not left-over threw half-eaten half-fat light lean percent accompanied"

@@ -28,7 +28,7 @@ from mealplan.checkin.log.eaten_remarks import without_remarks
 from mealplan.checkin.log.eaten_sentence import Sentence
 from mealplan.checkin.log.eaten_settled import settled_pieces
 from mealplan.checkin.log.eaten_tokens import Token, tokens_of
-from mealplan.checkin.log.eaten_vocabulary import NOTHING_ELSE, WITHOUT
+from mealplan.checkin.log.eaten_vocabulary import COULD_CHANGE, NOTHING_ELSE, WITHOUT
 from mealplan.errors import IntakeError
 
 LONGEST_SENTENCE = 600
@@ -103,6 +103,7 @@ def _read(
         )
     settled, unsettled = settled_pieces(pieces[:MOST_PARTS])
     sentence.asks += [*doubts, *unsettled]
+    sentence.names = frozenset(p.food.name for p in settled if p.food)
     sentence.oil_said = any(p.food and p.food.kind.name == "oil" for p in settled)
     for place, piece in enumerate(settled):
         if said.meaning != "foods" and place and piece.joined == "and" and not piece.quantities:
@@ -123,7 +124,11 @@ def _read(
         sentence.blocked = True
         sentence.asks.append("what of the planned meal was not eaten? Name its foods")
     unused = [*unused, *(sentence.unused if said.meaning == "foods" else ())]
-    if unused and (sentence.parts or said.meaning != "foods"):
+    changing = any(
+        word in COULD_CHANGE or word in lexicon.words or word == "or" or not word.isalpha()
+        for word in unused
+    )
+    if unused and (said.meaning != "foods" or (sentence.parts and changing)):
         sentence.asks.append(
             f"“{' '.join(unused)}” was of no use in this reading; say it otherwise, or its energy "
             "in kcal, where it changes what was eaten"

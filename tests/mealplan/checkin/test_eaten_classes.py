@@ -232,3 +232,29 @@ def test_what_may_be_meant_two_ways_is_asked(text):
 def test_what_was_eaten_beside_half_the_planned_meal_counts_whole():
     found = in_place_of(read_eaten("half of the planned lunch and a banana"), MEAL, None)
     assert found.energy_kcal == pytest.approx(300 + read_eaten("a banana").energy_kcal)
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [
+        # Energies as told; portions of wraps, rice and chips: common practice.
+        ("protein bar, label 212 kcal", 190, 235),
+        ("oat bar, says 214 kcal on the wrapper", 190, 240),
+        ("half of a 600 kcal pizza", 280, 320),
+        ("3 x 150 kcal cookies", 430, 470),
+        ("rajma chawal 1 plate, had second helping of rice only", 550, 1050),
+        ("cuppa with soya milk, no sugar x 4", 20, 200),
+        ("falafel wrap with extra tahini and chips", 800, 1400),
+        ("tofu wrap with spinach and hummus", 330, 620),
+        ("mac n cheese with garlic bread. huge", 800, 1700),
+        ("gulab jamun 3 (family function)", 360, 660),
+        ("pilau and dal, left about a quarter of the rice", 300, 800),
+    ],
+)
+def test_whose_an_amount_or_energy_is(text, low, high):
+    assert low <= read_eaten(text).energy_kcal <= high
+
+
+def test_a_part_of_a_dish_said_again_is_asked():
+    found = read_eaten("beans on toast, two slices, whole tin of beans")
+    assert any("beans on toast" in ask for ask in found.asks)
