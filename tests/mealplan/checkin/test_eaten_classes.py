@@ -248,11 +248,14 @@ def test_what_was_eaten_beside_half_the_planned_meal_counts_whole():
         ("tofu wrap with spinach and hummus", 330, 620),
         ("mac n cheese with garlic bread. huge", 800, 1700),
         ("gulab jamun 3 (family function)", 360, 660),
-        ("pilau and dal, left about a quarter of the rice", 300, 800),
     ],
 )
 def test_whose_an_amount_or_energy_is(text, low, high):
     assert low <= read_eaten(text).energy_kcal <= high
+
+
+def test_a_share_of_what_is_named_is_asked():
+    assert read_eaten("pilau and dal, left about a quarter of the rice").asks
 
 
 def test_a_part_of_a_dish_said_again_is_asked():
