@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict
 
 from foods.custom.food import OwnFood
 from foods.dishes.model import Dish
+from mealplan.client.household import FrozenPot
 from mealplan.client.intake import CupboardItem, Weekday
 from mealplan.targets.ranges import Notice, SupplementLine
 
@@ -64,6 +65,10 @@ class Meal(_Part):
     """Role of whose plate it is where several eat at one table; empty in a client's own plan."""
     leftover_from: dt.date | None = None
     """Day this dish was cooked, when it is a kept portion."""
+    from_freezer: bool = False
+    """True for a portion that was in the freezer before the plan began."""
+    freeze_portions: int = 0
+    """Portions cooked for the freezer, beyond the plan; part of those to cook."""
     cook_portions: int = 1
     """Portions to cook now, kept ones included; 0 for a kept portion."""
     over_before: tuple[str, ...] = ()
@@ -77,6 +82,22 @@ class Meal(_Part):
     """How far the energy of what was eaten instead may lie from this; 0 for a planned dish."""
     protein_g: float
     leucine_g: float
+
+    @property
+    def kept_label(self) -> str:
+        """Say where a kept portion comes from; empty for what is cooked now."""
+        if self.leftover_from is None:
+            return ""
+        if self.from_freezer:
+            return f"from the freezer, cooked {self.leftover_from.day} {self.leftover_from:%b}"
+        return f"kept from {self.leftover_from:%a}"
+
+    @property
+    def put_by(self) -> str:
+        """Say what becomes of portions not eaten now, such as ``keep 1, freeze 2``."""
+        kept = self.cook_portions - 1 - self.freeze_portions
+        parts = (("keep", kept), ("freeze", self.freeze_portions))
+        return ", ".join(f"{word} {number}" for word, number in parts if number > 0)
 
 
 class AdequacyLine(_Part):
@@ -214,6 +235,26 @@ class PlanDay(_Part):
         return tuple(sorted(found, key=lambda line: line.priority))
 
 
+class Alternative(_Part):
+    """What a list comes to that the days could be planned from, or are."""
+
+    chosen: bool
+    """True of the list the plan was made from."""
+    things: int
+    """Things to buy."""
+    dishes: int
+    main_most: int
+    """Times the commonest dish comes at a main meal."""
+    bought_g: float
+    left_g: float
+    """Of what is bought, left after the days. [g]"""
+    paid: float | None
+    """At the till; None without prices."""
+    currency: str
+    hands_on_min: int
+    musts_missed: int
+
+
 class Plan(_Part):
     """Days of meals for one client."""
 
@@ -226,6 +267,8 @@ class Plan(_Part):
     notices: tuple[Notice, ...]
     cupboard: tuple[CupboardItem, ...] | None = None
     """What was at home when it was made, the last week's rest included; None for the intake's."""
+    frozen: tuple[FrozenPot, ...] | None = None
+    """What was in the freezer then; None for the intake's."""
     week_means: tuple[WeekMean, ...] = ()
     """Floors of vitamins and minerals, which hold as means of each seven days."""
     readings: tuple[str, ...] = ()
@@ -240,6 +283,8 @@ class Plan(_Part):
     """Dishes that are served and do not ship."""
     bound_note: str = ""
     """How near the plan is to the best its dishes could do."""
+    alternatives: tuple[Alternative, ...] = ()
+    """Shorter and longer lists for the same days, this one among them; empty unless asked for."""
     floor_costs: tuple[str, ...] = ()
     """Which floor or ceiling costs most energy, and money when prices are known, in sentences."""
 

@@ -31,6 +31,7 @@ def start_week(
     days: int = 7,
     *,
     polish: bool = False,
+    compare: bool = False,
     look: bool = False,
 ) -> Job:
     """
@@ -47,6 +48,8 @@ def start_week(
         1 to 28. [days]
     polish : bool
         True to take longer and search further.
+    compare : bool
+        True to plan from fewer and from more things as well.
     look : bool
         True waits with the days until they were looked at.
 
@@ -62,7 +65,7 @@ def start_week(
     _check_days(first or client.start, days)
     start = records.plans.first_open(client, first or client.start)
     refuse_unsafe(records.intakes.targets(client))
-    wish = WeekOrder(start, days, polish, client.intake_number, client.plan_number, look)
+    wish = WeekOrder(start, days, polish, client.intake_number, client.plan_number, look, compare)
     return service.jobs.submit(week_job(records.principal, client, wish, records.settings.now()))
 
 

@@ -400,6 +400,13 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "words",
                 hint="of the meals above, those that lie cold until then; such as weekdays midday",
             ),
+            Field("kitchen.living.freezer", "There is a freezer", "flag", usual="yes"),
+            Field(
+                "kitchen.living.freezer_portions",
+                "Cooked portions the freezer holds for later weeks",
+                "number",
+                usual="0",
+            ),
             Field(
                 "kitchen.living.things_most",
                 "Most things to buy a week",

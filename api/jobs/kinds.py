@@ -45,6 +45,8 @@ class WeekOrder:
     """Plan that was the latest; None takes whichever is when the job begins."""
     look: bool = False
     """True waits with what was made until it was looked at."""
+    compare: bool = False
+    """True plans from fewer and from more things as well."""
 
 
 @dataclass(frozen=True)
@@ -120,7 +122,7 @@ def week_job(
     """
     return dataclasses.replace(
         _asked_for(principal, client, wish, now),
-        task="further" if wish.polish or wish.days > 7 else "week",
+        task="further" if wish.polish or wish.compare or wish.days > 7 else "week",
         what=f"{wish.days} days for the {client.role} from {wish.first:%A %d %B}"
         + (SEARCHING_FURTHER if wish.polish else ""),
         back_to=f"/clients/{client.id}/week?start={wish.first}",
@@ -189,7 +191,9 @@ def _week(work: Work, settings: Settings) -> None:
     intake = whole_intake(records, version.body).model_dump_json()
     first = records.plans.first_open(client, wish.first)
     before = _week_before(records, client, first)
-    made = plan_for(WeekTask(intake, first, wish.days, wish.polish, before), work.tell)
+    made = plan_for(
+        WeekTask(intake, first, wish.days, wish.polish, before, wish.compare), work.tell
+    )
     change = MadeChange(
         made.plan,
         was=client.plan_number if wish.was is None else wish.was,

@@ -11,6 +11,7 @@ from mealplan.client.intake import Intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.menu.change import DayRequest, Eaten, change_day
+from mealplan.menu.trade_off import with_alternatives
 from mealplan.menu.week import make_plan
 from mealplan.plan import Plan
 from mealplan.targets.make import make_targets
@@ -29,6 +30,8 @@ class WeekTask:
     """Take longer and search further."""
     before: str = ""
     """The plan whose last day is the eve of the first; empty when there is none."""
+    compare: bool = False
+    """Plan from fewer and from more things as well."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +97,7 @@ def plan_for(task: Task, tell: Tell) -> PlanMade:
     intake = Intake.model_validate_json(task.intake)
     targets = make_targets(intake)
     if isinstance(task, WeekTask):
+        before = Plan.model_validate_json(task.before) if task.before else None
         plan = make_plan(
             intake,
             targets,
@@ -101,8 +105,10 @@ def plan_for(task: Task, tell: Tell) -> PlanMade:
             first=task.first,
             polish=task.polish,
             progress=tell,
-            before=Plan.model_validate_json(task.before) if task.before else None,
+            before=before,
         )
+        if task.compare:
+            plan = with_alternatives(plan, intake, targets, before, tell)
         return PlanMade(plan.model_dump_json())
     changed = change_day(
         intake,

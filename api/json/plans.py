@@ -63,7 +63,15 @@ def add_plan(
     """Plan whole days; 202 with the address to ask at when it takes longer than the wait."""
 
     def work() -> Response:
-        solve = start_week(service, records, client, body.first, body.days, polish=body.polish)
+        solve = start_week(
+            service,
+            records,
+            client,
+            body.first,
+            body.days,
+            polish=body.polish,
+            compare=body.compare,
+        )
         return _followed(service, records, client, solve, wait)
 
     return once.do(records, work)

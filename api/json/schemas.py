@@ -94,6 +94,10 @@ class PlanWish(_Body):
         default=False,
         description="Take longer and search further: some twenty times as long, never worse",
     )
+    compare: bool = Field(
+        default=False,
+        description="Also plan from fewer and from more things, and say what each list costs",
+    )
 
 
 class EatenFood(_Body):

@@ -127,7 +127,9 @@ def why(
     ]
     if hide:
         said = [f"Of what the day is shortest of it gives {', '.join(named)}."] if named else []
-    if meal.leftover_from is not None:
+    if meal.from_freezer:
+        said.append(f"It comes {meal.kept_label}: thaw it in the fridge the evening before.")
+    elif meal.leftover_from is not None:
         said.append(f"It was cooked on {meal.leftover_from:%A} and kept, which saves cooking.")
     elif meal.cook_portions > 1:
         later = [
@@ -137,8 +139,10 @@ def why(
             if item.leftover_from == day.date and item.dish == meal.dish
         ]
         said.append(
-            f"It is cooked once for {meal.cook_portions} meals: a portion is kept for "
-            f"{', '.join(later)}."
+            f"It is cooked once for {meal.cook_portions} meals"
+            + (f": a portion is kept for {', '.join(later)}" if later else "")
+            + (f"; {meal.freeze_portions} go into the freezer" if meal.freeze_portions else "")
+            + "."
         )
     if meal.dish in intake.tastes.likes:
         said.append("It is on the list of likes.")

@@ -261,9 +261,15 @@ def plan(
         raise IntakeError(
             f"first day {form.text('first')[:40]!r} is not a date; write it as 2026-12-07"
         ) from None
-    polish, look = form.text("polish") == "yes", form.text("do") == "look"
     solve = start_week(
-        service, records, client, first, form.number("days"), polish=polish, look=look
+        service,
+        records,
+        client,
+        first,
+        form.number("days"),
+        polish=form.text("polish") == "yes",
+        compare=form.text("compare") == "yes",
+        look=form.text("do") == "look",
     )
     return follow(service, solve)
 

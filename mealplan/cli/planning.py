@@ -121,6 +121,11 @@ def _which_week_arguments(plan: argparse.ArgumentParser) -> None:
         help="take longer and search further: a week in about a minute, never worse",
     )
     plan.add_argument(
+        "--compare",
+        action="store_true",
+        help="also plan from fewer and from more things, and say what each list costs",
+    )
+    plan.add_argument(
         "--prove",
         action="store_true",
         help="also work out what no plan of a week can score below; takes longer than planning",
@@ -206,6 +211,7 @@ def _plan(options: argparse.Namespace) -> int:
     intake = intake.model_copy(update={"kitchen": intake.kitchen.model_copy(update={"shop": shop})})
     intake = _with_own(intake, options)
     targets = make_targets(intake)
+    before = _before(options.after)
     with progress("planning, step" if options.polish else "planning day") as tell:
         plan = make_plan(
             intake,
@@ -215,8 +221,12 @@ def _plan(options: argparse.Namespace) -> int:
             polish=options.polish,
             prove=options.prove,
             progress=tell,
-            before=_before(options.after),
+            before=before,
         )
+        if options.compare:
+            from mealplan.menu.trade_off import with_alternatives
+
+            plan = with_alternatives(plan, intake, targets, before, tell)
     if options.out is not None:
         from mealplan.demo.folders import write_folder
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from typing import Annotated, Literal, Self
 
@@ -36,6 +37,17 @@ class PackPrice(_Part):
     """In the household's currency."""
 
 
+class FrozenPot(_Part):
+    """Cooked portions in the freezer, with the day on their label."""
+
+    dish: str = Field(min_length=1, max_length=80)
+    """Key of the dish."""
+    cooked_on: dt.date
+    portions: int = Field(ge=1, le=60)
+    grams: dict[str, Annotated[float, Field(gt=0, le=5000)]] = Field(min_length=1, max_length=40)
+    """What one portion of the client's holds, by catalogue key. [g]"""
+
+
 Variety = Literal["steady", "usual", "adventurous"]
 
 
@@ -61,6 +73,11 @@ class Living(_Part):
     """Most things to buy a week; what suits the variety when left out."""
     cooking_days: tuple[ShopDay, ...] = ()
     """Days on which dinners are cooked, in pots for the days after; none named means any day."""
+    freezer: bool = True
+    """False keeps nothing frozen: no pot beyond its days in the fridge, no fresh food bought to
+    be frozen."""
+    freezer_portions: int = Field(default=0, ge=0, le=60)
+    """Cooked portions for later weeks there is room for; none freezes nothing for them."""
     with_kettle: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
     """Meals eaten away where there is a kettle; what a microwave does as well needs no more."""
     with_microwave: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
@@ -71,6 +88,21 @@ class Living(_Part):
     """Meals eaten from the hand."""
     kept_cold: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
     """Meals eaten away that lie in a fridge or a cool box until then."""
+
+    def room_for_more(self, portions: int) -> bool:
+        """
+        Say whether the freezer holds more.
+
+        Parameters
+        ----------
+        portions : int
+            Those in it.
+
+        Returns
+        -------
+        bool
+        """
+        return self.freezer and self.freezer_portions > portions
 
     def place_of(self, weekday: str, occasion: str) -> Place:
         """
@@ -198,6 +230,23 @@ class ShopOptions(_Part):
         if twice:
             raise ValueError(f"aisles names {', '.join(twice)} twice; keep one")
         return self
+
+    def clients_part(self, people: int) -> float:
+        """
+        Give the client's part of what everyone eats.
+
+        Parameters
+        ----------
+        people : int
+            People of the intake, used when no eaters are named.
+
+        Returns
+        -------
+        float
+            [1]
+        """
+        portions = [eater.portion for eater in self.portions(people)]
+        return portions[0] / sum(portions)
 
     def portions(self, people: int) -> tuple[Eater, ...]:
         """

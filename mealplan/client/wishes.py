@@ -19,7 +19,7 @@ from mealplan.client.fields import (
     clock_text,
     minute_of_day,
 )
-from mealplan.client.household import Living, ShopOptions
+from mealplan.client.household import FrozenPot, Living, ShopOptions
 
 TasteWords = Annotated[
     tuple[Annotated[Words, Field(max_length=LONGEST_WORD)], ...], Field(max_length=MOST_TASTES)
@@ -70,6 +70,8 @@ class Kitchen(IntakePart):
     units: Literal["metric", "us"] = "metric"
     people: Count = Field(default=1, ge=1, le=12)
     cupboard: tuple[CupboardItem, ...] = Field(default=(), max_length=300)
+    frozen: tuple[FrozenPot, ...] = Field(default=(), max_length=60)
+    """Cooked portions in the freezer."""
     living: Living = Living()
     """How varied, what is cooked when, and how much there may be to buy."""
     shop: ShopOptions = ShopOptions()

@@ -96,6 +96,11 @@ class Pot:
         food = self.catalogue.food(serving.food)
         return serving.optional and food.state in UNCOOKED
 
+    @property
+    def to_freeze(self) -> int:
+        """Portions that go into the freezer, beyond the plan."""
+        return self.meal.freeze_portions
+
     def in_pot(self) -> dict[str, tuple[Serving, float]]:
         """Sum each food in the pot over the client's portions, in grams."""
         found: dict[str, tuple[Serving, float]] = {}
@@ -105,6 +110,11 @@ class Pot:
                     continue
                 before = found[serving.food][1] if serving.food in found else 0.0
                 found[serving.food] = (serving, before + serving.grams)
+        at_plate = put_in_at_plate(self.dish) if self.to_freeze else frozenset()
+        for serving in self.meal.servings if self.to_freeze else ():
+            if serving.food not in at_plate:
+                more = self.to_freeze * serving.grams
+                found[serving.food] = (serving, found[serving.food][1] + more)
         return found
 
 
@@ -207,6 +217,23 @@ def pot_of(pots: Iterable[Pot], meal: Meal) -> Pot:
     return next(
         pot for pot in pots if pot.day.date == meal.leftover_from and pot.meal.dish == meal.dish
     )
+
+
+def frozen_pot(day: PlanDay, meal: Meal, dishes: Mapping[str, Dish], catalogue: Catalogue) -> Pot:
+    """
+    Stand in for the pot of an earlier plan that a portion in the freezer came from.
+
+    Parameters
+    ----------
+    day : PlanDay
+        On which it is eaten.
+    meal : Meal
+    dishes : mapping of str to Dish
+        By key.
+    catalogue : Catalogue
+    """
+    cooked = day.model_copy(update={"date": meal.leftover_from})
+    return Pot(cooked, meal, (), dishes[meal.dish], catalogue)
 
 
 def is_hot(pot: Pot) -> bool:

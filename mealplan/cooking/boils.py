@@ -38,6 +38,8 @@ def boils_of(
     units: Units,
     dry: frozenset[tuple[str, dt.date]],
     pressure_cooker: bool = False,
+    *,
+    freezer: bool = True,
 ) -> tuple[Boil, ...]:
     """
     Boil each pulse once for all cookings near enough, each grain on its own day.
@@ -53,6 +55,8 @@ def boils_of(
     dry : frozenset[tuple[str, date]]
         What is bought dry, by key and day.
     pressure_cooker : bool
+        Whether there is one.
+    freezer : bool
         Whether there is one.
     """
     shares = sum(eater.portion for eater in eaters)
@@ -70,7 +74,7 @@ def boils_of(
                 first is not None
                 and _is_pulse(key)
                 and (pot.day.date - first).days <= BOILED_FOR_DAYS
-                and (_stays_fresh(pot, first) or Catalogue.load().food(key).freezes)
+                and (_stays_fresh(pot, first) or (freezer and Catalogue.load().food(key).freezes))
             )
             if together:
                 groups[-1].append((pot, grams))

@@ -175,6 +175,12 @@ def evening_work(
                     f"{part.day:%A}."
                 )
     for day in days:
+        for box in day.kept:
+            if box.frozen:
+                found.setdefault(day.date - dt.timedelta(days=1), []).append(
+                    f"Thaw {box.name} in the fridge for {day.date:%A}, {box.label.lower()}: from "
+                    f"the freezer, cooked {box.cooked_on.day} {box.cooked_on:%b}."
+                )
         for pack in day.packs:
             if pack.clock and pack.clock < MIXED_THE_EVENING_BEFORE:
                 found.setdefault(day.date - dt.timedelta(days=1), []).append(

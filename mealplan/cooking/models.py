@@ -73,6 +73,9 @@ class Boil(_Part):
 class Box(_Part):
     """One portion to put away."""
 
+    to_freeze: bool = False
+    """For the freezer, beyond the plan: ``eaten_on`` is no day of it."""
+
     eaten_on: dt.date
     label: str
     """Meal it is for."""
@@ -137,6 +140,8 @@ class Kept(_Part):
     label: str
     serve: str
     cooked_on: dt.date
+    frozen: bool = False
+    """True where it comes out of the freezer."""
     how: str
     add: tuple[str, ...]
     minutes: int

@@ -143,8 +143,16 @@ def cooking_of(
         for eater in whose(meal, eaters)
     ]
     now = [box for box in filled if box.eaten_on == pot.day.date]
-    boxes = tuple(box for box in filled if box.eaten_on != pot.day.date)
-    portions = len(filled)
+    later = pot.day.date + dt.timedelta(days=keeping("cooked").freezer_days)
+    frozen = tuple(
+        box_for(pot, later, pot.meal, eater, shares, units).model_copy(
+            update={"to_freeze": True, "label": "The freezer", "at_serving": ()}
+        )
+        for _ in range(pot.to_freeze)
+        for eater in eaters
+    )
+    boxes = (*(box for box in filled if box.eaten_on != pot.day.date), *frozen)
+    portions = len(filled) + len(frozen)
     rounds = -(-portions // pot.dish.batch_portions)
     hot = is_hot(pot)
     written = _written(pot, shares, portions, amounts, kitchen)
@@ -249,6 +257,7 @@ def kept_of(
         label=meal.label,
         serve=meal.time,
         cooked_on=pot.day.date,
+        frozen=frozen,
         how=how,
         add=tuple(add),
         minutes=meal.hands_on_min,

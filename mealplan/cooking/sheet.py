@@ -17,7 +17,7 @@ from foods.dishes.model import Dish
 from mealplan.client.household import Eater, ShopOptions
 from mealplan.client.intake import Intake
 from mealplan.cooking.amounts import measuring_error_kcal, scaled_method
-from mealplan.cooking.batches import Pot, bought_dry, forms_of, pot_of, pots_of
+from mealplan.cooking.batches import Pot, bought_dry, forms_of, frozen_pot, pot_of, pots_of
 from mealplan.cooking.boils import boils_of
 from mealplan.cooking.day import cook_day, evening_work
 from mealplan.cooking.models import (
@@ -36,7 +36,7 @@ from mealplan.cooking.models import (
 from mealplan.cooking.portions import cooking_of, kept_of, whose
 from mealplan.cooking.words import cautions
 from mealplan.cooking.writing import batch_text
-from mealplan.kitchen.custom_foods import dishes_of
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
 from mealplan.kitchen.food_safety import advice_for
 from mealplan.kitchen.measures import Units
 from mealplan.plan import Plan, PlanDay
@@ -72,15 +72,23 @@ def batch_plan(
     dry = bought_dry(forms)
     offered = dishes if dishes is not None else dishes_of(plan, intake)
     known = dishes_by_key(offered)
+    catalogue = catalogue_of(plan, intake)
     pots = pots_of(plan, known)
-    boils = boils_of(pots, eaters, units, dry, intake.kitchen.pressure_cooker)
+    stored = [
+        frozen_pot(day, meal, known, catalogue)
+        for day in plan.days
+        for meal in day.meals
+        if meal.from_freezer
+    ]
+    freezer = intake.kitchen.living.freezer
+    boils = boils_of(pots, eaters, units, dry, intake.kitchen.pressure_cooker, freezer=freezer)
     days = []
     seen: set[str] = set()
     for day in plan.days:
         todays = [pot for pot in pots if pot.day.date == day.date]
         cookings = tuple(cooking_of(pot, eaters, intake.kitchen, forms, seen) for pot in todays)
         own = tuple(boil for boil in boils if boil.day == day.date)
-        kept = _kept_on(day, pots, eaters, units, seen)
+        kept = _kept_on(day, (*pots, *stored), eaters, units, seen)
         days.append(cook_day(plan, day, own, cookings, kept, units))
     evening = evening_work(plan, days, boils, pots)
     several = len(eaters) > 1 or any(meal.eater for day in plan.days for meal in day.meals)

@@ -81,6 +81,12 @@ def _cooking(cooking: Cooking) -> list[str]:
 
 def _box(box: Box) -> str:
     who = "" if box.eater == "client" else f" for {box.eater}"
+    if box.to_freeze:
+        return (
+            f"Freeze{who}, with name and day on the label: {box.percent_of_pot} % of the pot"
+            f"{', with ' + ', '.join(box.measured_out) if box.measured_out else ''}; eat by "
+            f"{box.eat_by:%d %B}."
+        )
     said = (
         f"Box{who}, {box.eaten_on:%A} {box.label.lower()}: {box.percent_of_pot} % of the pot"
         f"{', with ' + ', '.join(box.measured_out) if box.measured_out else ''}; {box.keep_in}, "
@@ -91,9 +97,16 @@ def _box(box: Box) -> str:
     return said
 
 
+def _from(kept: Kept) -> str:
+    """Say where a portion comes from."""
+    if kept.frozen:
+        return f"from the freezer, cooked {kept.cooked_on.day} {kept.cooked_on:%b}"
+    return f"kept from {kept.cooked_on:%A}"
+
+
 def _kept(kept: Kept) -> list[str]:
     rows = [
-        f"\n  {kept.serve} {kept.label}: {kept.name}, kept from {kept.cooked_on:%A}",
+        f"\n  {kept.serve} {kept.label}: {kept.name}, {_from(kept)}",
         _wrapped(kept.how, "   "),
     ]
     rows += [_wrapped(line[:1].upper() + line[1:] + ".", "   + ") for line in kept.add]

@@ -8,7 +8,7 @@ that ship, with what their labels declare.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from foods import FoodTable
 from foods.composition.catalogue import Catalogue
 from foods.composition.unlisted.composition import CompositionBasis
+from foods.dishes.model import Dish
 from foods.registry.nutrients import NUTRIENT_KEYS
 
 Floats = NDArray[np.float64]
@@ -190,3 +191,25 @@ class FoodSpace:
 @lru_cache(maxsize=64)
 def _space_of(catalogue: Catalogue) -> FoodSpace:
     return FoodSpace(catalogue, FoodTable.load())
+
+
+def lacking(dishes: Iterable[Dish], there: NDArray[np.bool_], space: FoodSpace) -> frozenset[str]:
+    """
+    Name the dishes that cannot do without a food that is not there.
+
+    Parameters
+    ----------
+    dishes : iterable of Dish
+    there : array of bool (foods,)
+    space : FoodSpace
+
+    Returns
+    -------
+    frozenset of str
+        Keys.
+    """
+    return frozenset(
+        dish.key
+        for dish in dishes
+        if not all(line.optional or there[space.index[line.food]] for line in dish.lines)
+    )

@@ -223,6 +223,26 @@ def kept_place(dish: Dish, days: int) -> Literal["fridge", "freezer", "cupboard"
     return "freezer" if days > longest and dish.freezes else "fridge"
 
 
+def kept_days(dish: Dish, *, freezer: bool) -> int:
+    """
+    Say how long a portion of a pot keeps.
+
+    Parameters
+    ----------
+    dish : Dish
+    freezer : bool
+        False where the household has none.
+
+    Returns
+    -------
+    int
+        After the day it is cooked. [days]
+    """
+    if freezer or not dish.freezes:
+        return dish.keeps_days
+    return min(dish.keeps_days, keeping("cooked").fridge_days)
+
+
 def made_fresh(dish: Dish, food: str, days: int) -> bool:
     """
     Say whether it is rice that would be older than it keeps in the fridge.

@@ -222,6 +222,28 @@ def dish_families(dish: Dish, space: FoodSpace) -> frozenset[str]:
     return frozenset(starches | ({dish.protein_base} if dish.protein_base else set()))
 
 
+def fading_days(dish: Dish, space: FoodSpace) -> tuple[int, ...]:
+    """
+    Give the days that the perishable foods a dish cannot do without keep cold, as bought.
+
+    Parameters
+    ----------
+    dish : Dish
+    space : FoodSpace
+
+    Returns
+    -------
+    tuple of int
+        [days]
+    """
+    return tuple(
+        days
+        for line in dish.lines
+        if not line.optional
+        and (days := space.foods[space.index[line.food]].fridge_days) is not None
+    )
+
+
 def _on_grid(
     dish: Dish,
     line: DishLine,

@@ -22,6 +22,7 @@ from mealplan.lp.column_bound import relax
 from mealplan.menu.context import Context
 from mealplan.menu.day import solve_one
 from mealplan.menu.finish import finish
+from mealplan.menu.freezer import in_freezer, with_freezer
 from mealplan.menu.ledger import floors_for
 from mealplan.menu.served import Served, Solved
 from mealplan.menu.week import refuse_unsafe
@@ -68,11 +69,13 @@ class Changed:
     within_tolerance: bool
 
 
-def _served(meal: Meal, index: Mapping[dt.date, int]) -> Served:
+def _served(meal: Meal, index: Mapping[dt.date, int], start: dt.date) -> Served:
     grams = {serving.food: serving.grams for serving in meal.servings}
     known = sum(serving.energy_kcal for serving in meal.servings)
     other = max(0.0, meal.energy_kcal - known) if meal.dish == EATEN else 0.0
     kept = index.get(meal.leftover_from) if meal.leftover_from is not None else None
+    if meal.from_freezer and meal.leftover_from is not None:
+        kept = (meal.leftover_from - start).days
     return Served(
         dish=meal.dish,
         grams=grams,
@@ -253,8 +256,10 @@ def _read(
     request.check(old)
     # What the plan was made from stays known, though it was amended or withdrawn since.
     context = context or Context.make(with_own_of(plan, intake), targets)
+    context = with_freezer(context, in_freezer(plan, intake), plan.start)
     history = {
-        i: tuple(_served(meal, index) for meal in day.meals) for i, day in enumerate(plan.days)
+        i: tuple(_served(meal, index, plan.start) for meal in day.meals)
+        for i, day in enumerate(plan.days)
     }
     catalogue = context.space.catalogue
     fixed = {slot: _from_eaten(what, catalogue) for slot, what in request.eaten.items()}

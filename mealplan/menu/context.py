@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Self, cast
 
@@ -15,20 +15,21 @@ from foods.dishes.model import Dish
 from mealplan.client.intake import WEEKDAYS, Intake, Weekday
 from mealplan.errors import IntakeError, NoPlanError
 from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
-from mealplan.kitchen.food_arrays import FoodSpace
+from mealplan.kitchen.food_arrays import FoodSpace, lacking
 from mealplan.kitchen.food_safety import is_rice
 from mealplan.kitchen.preferences import Exclusions, read_exclusions
 from mealplan.lp.daymodel import Choice
 from mealplan.market.forms import as_bought, boiling_ahead_min
 from mealplan.market.price_list import PriceList, price_list
 from mealplan.market.purchase_habits import hard_to_find, kin_of
-from mealplan.menu.candidates import dish_families, make_choice, needing, suits
+from mealplan.menu.candidates import dish_families, fading_days, make_choice, needing, suits
 from mealplan.menu.clock import Clock
 from mealplan.menu.occasions import slots_for, slots_on
 from mealplan.menu.plates import eased
+from mealplan.menu.served import Served
 from mealplan.rules import Slot
 from mealplan.rules.preferences.base import MAINS
-from mealplan.rules.preferences.buying import PACK
+from mealplan.rules.preferences.buying import pack_prices
 from mealplan.rules.variety import VarietyHabits, habits_of
 from mealplan.rules.weights import weight
 from mealplan.shopping.unit_prices import eaten_rates
@@ -62,6 +63,8 @@ class Context:
     """Names of the only things to cook from; None for everything."""
     dear: float = 1.0
     """How much dearer money is than where a budget is only wished for. [1]"""
+    frozen: Mapping[str, tuple[int, Served, int]] = field(default_factory=dict)
+    """By dish: day it was cooked, below nought; a portion; how many there are."""
     beyond: bool = False
     """True where dishes may need more than the shelf holds, and plates give way to musts."""
 
@@ -79,7 +82,7 @@ class Context:
         Context
             What is known of the client is shared with this one.
         """
-        return self._sharing(replace(self, shelf=names), {"shelf": names})
+        return self.sharing_with(replace(self, shelf=names), {"shelf": names})
 
     def beyond_shelf(self, names: frozenset[str]) -> Context:
         """
@@ -99,34 +102,11 @@ class Context:
             for name, price in self.cost_to_open.items()
         }
         changed = {"shelf": names, "beyond": True, "cost_to_open": opened}
-        return self._sharing(replace(self, shelf=names, beyond=True), changed)
+        return self.sharing_with(replace(self, shelf=names, beyond=True), changed)
 
-    def spending(self, per_day: float, dear: float, packs: float) -> Context:
-        """
-        Hold the food of a day to an amount, and mind money and opened packs more.
-
-        Parameters
-        ----------
-        per_day : float
-            What everyone's food of a day may be worth. [currency/day]
-        dear : float
-            Factor on the price of spending more. [1]
-        packs : float
-            Factor on the price of opening a pack. [1]
-
-        Returns
-        -------
-        Context
-        """
-        opened = {
-            name: price + (packs - 1) * self._pack_prices.get(name, 0.0)
-            for name, price in self.cost_to_open.items()
-        }
-        changed = {"budget": per_day * self._part, "cost_to_open": opened, "dear": dear}
-        return self._sharing(replace(self, dear=dear), changed)
-
-    def _sharing(self, other: Context, changed: Mapping[str, object]) -> Context:
-        own = ("_choices", "_on_shelf")
+    def sharing_with(self, other: Context, changed: Mapping[str, object]) -> Context:
+        """Let another context of this client have what is worked out, but for what changed."""
+        own = ("_choices", "_on_shelf", "only_frozen")
         for name in SHARED_FACTS:
             getattr(self, name)
         shared = {key: value for key, value in self.__dict__.items() if key not in own}
@@ -238,13 +218,13 @@ class Context:
     @cached_property
     def bought(self) -> dict[str, frozenset[str]]:
         """What each dish cannot do without by the name it is bought under, seasonings aside."""
+        seasons = ("flavour", "fat", "liquid")
+        keys = {food.key for food in self.space.foods if food.role not in seasons}
         return {
             dish.key: frozenset(
                 self.name_bought[line.food]
                 for line in dish.lines
-                if not line.optional
-                and self.space.foods[self.space.index[line.food]].role
-                not in ("flavour", "fat", "liquid")
+                if not line.optional and line.food in keys
             )
             for dish in self.dishes
         }
@@ -349,15 +329,7 @@ class Context:
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:
         """Days [days] the perishable foods of each dish keep cold, as bought."""
-        return {
-            dish.key: tuple(
-                days
-                for line in dish.lines
-                if not line.optional
-                and (days := self.space.foods[self.space.index[line.food]].fridge_days) is not None
-            )
-            for dish in self.dishes
-        }
+        return {dish.key: fading_days(dish, self.space) for dish in self.dishes}
 
     @cached_property
     def clock(self) -> Clock:
@@ -402,21 +374,9 @@ class Context:
     @cached_property
     def cost_to_open(self) -> dict[str, float]:
         """Price of buying each thing at all: one more on the list, a whole pack of it."""
-        opened = dict.fromkeys(self.name_bought.values(), self.habits.new_food)
-        for name, price in self._pack_prices.items():
-            if name in opened:
-                opened[name] += price
-        return opened
-
-    @property
-    def _pack_prices(self) -> dict[str, float]:
-        """What opening the smallest pack of each thing adds, where there is a budget [score]."""
-        budget = self.intake.kitchen.shop.budget_per_week
-        if self.prices is None or budget is None:
-            return {}
-        return {
-            name: PACK * min(packs.values()) / budget for name, packs in self.prices.by_name.items()
-        }
+        packs = pack_prices(self.prices, self.intake.kitchen.shop.budget_per_week)
+        new = self.habits.new_food
+        return {name: new + packs.get(name, 0.0) for name in self.name_bought.values()}
 
     def kinds_of(self, names: Collection[str]) -> frozenset[str]:
         """Kinds of which a household keeps one, among things bought."""
@@ -425,18 +385,9 @@ class Context:
     @cached_property
     def budget(self) -> float | None:
         """A seventh of the client's part of the week's budget [currency/day]."""
-        options = self.intake.kitchen.shop
-        if options.budget_per_week is None:
-            return None
-        return options.budget_per_week / 7 * self._part
-
-    @property
-    def _part(self) -> float:
-        """Give the client's part of what everyone eats [1]."""
-        portions = [
-            eater.portion for eater in self.intake.kitchen.shop.portions(self.intake.kitchen.people)
-        ]
-        return portions[0] / sum(portions)
+        kitchen = self.intake.kitchen
+        budget = kitchen.shop.budget_per_week
+        return None if budget is None else budget / 7 * kitchen.shop.clients_part(kitchen.people)
 
     @cached_property
     def allowed(self) -> frozenset[str]:
@@ -521,9 +472,23 @@ class Context:
             if self.beyond:
                 there = there | ~choice.optional
                 choice = eased(choice)
-            if (there | choice.optional).all():
+            if choice.dish in self.only_frozen:
+                found.append(choice)
+            elif (there | choice.optional).all():
                 found.append(choice if there.all() else choice.without(~there))
         return tuple(found) or offer
+
+    @cached_property
+    def room_to_freeze(self) -> bool:
+        """Whether the household wants portions in the freezer and has room for them."""
+        return self.intake.kitchen.living.room_for_more(sum(n for *_, n in self.frozen.values()))
+
+    @cached_property
+    def only_frozen(self) -> frozenset[str]:
+        """Dishes in the freezer that the shelf cannot cook."""
+        if self.shelf is None or self.beyond:
+            return frozenset()
+        return lacking(map(self.by_key.__getitem__, self.frozen), self._on_shelf, self.space)
 
     @cached_property
     def _on_shelf(self) -> np.ndarray:

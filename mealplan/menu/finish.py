@@ -35,6 +35,7 @@ def finish(
     history: Mapping[int, Sequence[Served]],
     solved: Mapping[int, Solved],
     *,
+    freeze: Mapping[tuple[int, int], int] | None = None,
     lowest: float | None = None,
     note: str = "",
 ) -> Plan:
@@ -52,6 +53,8 @@ def finish(
         What every day serves.
     solved : mapping of int to Solved
         Days to write, by their place.
+    freeze : mapping of (int, int) to int, optional
+        Portions that go into the freezer, by day and meal; those the plan has when left out.
     lowest : float, optional
         What no plan of these days can score less than.
     note : str
@@ -62,9 +65,17 @@ def finish(
     Plan
     """
     targets = context.targets
+    frozen = [
+        {slot: portions for (day, slot), portions in freeze.items() if day == place}
+        if freeze is not None
+        else _frozen_as_before(plan, place, history)
+        for place in range(len(dates))
+    ]
     days = _recount(
         tuple(
-            plan_day(context, place, date, targets.on_date(date), history, solved[place])
+            plan_day(
+                context, place, date, targets.on_date(date), history, solved[place], frozen[place]
+            )
             if place in solved
             else plan.days[place]
             for place, date in enumerate(dates)
@@ -96,6 +107,17 @@ def finish(
     )
 
 
+def _frozen_as_before(
+    plan: Plan, place: int, history: Mapping[int, Sequence[Served]]
+) -> dict[int, int]:
+    """Go on freezing portions of the meals of a day that stay the dish they were."""
+    return {
+        meal.slot: meal.freeze_portions
+        for meal, served in zip(plan.days[place].meals, history[place], strict=True)
+        if meal.freeze_portions and meal.dish == served.dish and served.kept_from is None
+    }
+
+
 def _recount(
     days: tuple[PlanDay, ...], history: Mapping[int, Sequence[Served]]
 ) -> tuple[PlanDay, ...]:
@@ -106,7 +128,7 @@ def _recount(
         meals = []
         for meal in day.meals:
             fresh = meal.leftover_from is None and meal.dish != EATEN
-            portions = 1 + kept[meal.dish, place] if fresh else 0
+            portions = 1 + kept[meal.dish, place] + meal.freeze_portions if fresh else 0
             meals.append(meal.model_copy(update={"cook_portions": portions}))
         result.append(day.model_copy(update={"meals": tuple(meals)}))
     return tuple(result)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 
+from foods.dishes.load import dishes_by_key
 from mealplan.client.intake import Intake
+from mealplan.kitchen.custom_foods import dishes_of
 from mealplan.menu.context import Context
+from mealplan.menu.freezer import after
 from mealplan.plan import Plan
 from mealplan.shopping.build import shopping_list
 from mealplan.shopping.left_over import next_cupboard
@@ -29,10 +32,13 @@ def with_rest_of(intake: Intake, before: Plan) -> Intake:
     Returns
     -------
     Intake
-        Its cupboard is what still keeps after that plan.
+        Its cupboard is what still keeps after that plan, its freezer what was put in and left.
     """
     then = _with_cupboard(intake, at_home_for(before, intake))
-    return _with_cupboard(intake, next_cupboard(shopping_list(before, then), then))
+    rested = _with_cupboard(intake, next_cupboard(shopping_list(before, then), then))
+    frozen = after(before, intake, dishes_by_key(dishes_of(before, intake)))
+    kitchen = rested.kitchen.model_copy(update={"frozen": frozen})
+    return rested.model_copy(update={"kitchen": kitchen})
 
 
 def _with_cupboard(intake: Intake, items: tuple[object, ...]) -> Intake:

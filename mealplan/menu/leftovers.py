@@ -10,7 +10,7 @@ import numpy as np
 from foods.dishes.model import Dish
 from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
-from mealplan.kitchen.method import minutes_kept
+from mealplan.kitchen.method import minutes_kept, put_in_at_plate
 from mealplan.lp.daymodel import Choice
 from mealplan.menu.pots import PotLeft
 from mealplan.menu.served import Served, grams_in
@@ -36,6 +36,7 @@ def may_keep(intake: Intake, occasion: str, weekday: str) -> bool:
 
 
 KEPT = weight("kept")
+FROM_FREEZER = weight("from_freezer")
 
 
 def kept_portion(
@@ -50,6 +51,8 @@ def kept_portion(
     others = sum(1 for meals in history.values() for meal in meals if meal.dish == choice.dish)
     if others >= table.most_kept:
         return None
+    if pot.frozen:
+        return _from_freezer(choice, pot, table, space)
     before = grams_in(space, choice, pot.served)
     least = np.ceil(before * KEPT_RANGE[0] / choice.step - 1e-9) * choice.step
     most = np.floor(before * KEPT_RANGE[1] / choice.step + 1e-9) * choice.step
@@ -70,6 +73,31 @@ def kept_portion(
         minutes=float(minutes_kept(dish, _eaten(choice, pot, space), days).hands),
         ratios=(),
     )
+
+
+def _from_freezer(choice: Choice, pot: PotLeft, table: Table, space: FoodSpace) -> Choice | None:
+    """Offer a portion as it was frozen, with what goes on the plate fresh; None if it cannot be."""
+    dish = table.facts.by_key[choice.dish]
+    keys = [space.foods[food].key for food in choice.foods]
+    before = grams_in(space, choice, pot.served)
+    fixed = np.array([key not in put_in_at_plate(dish) for key in keys])
+    gone = fixed & (before <= 0)
+    if not set(pot.served.grams) <= set(keys) or (gone & ~choice.optional).any():
+        return None
+    whole = np.maximum(np.round(before / choice.step), 1.0) * choice.step
+    amount = np.where(np.abs(whole - before) < 1e-3 * choice.step, whole, before)
+    kept = replace(
+        choice,
+        low=np.where(fixed, amount, choice.low),
+        typical=np.where(fixed, amount, choice.typical),
+        high=np.where(fixed, amount, choice.high),
+        optional=choice.optional & ~fixed,
+        far=np.where(fixed, 0.0, choice.far),
+        cost=kept_cost(choice, dish) + FROM_FREEZER,
+        minutes=float(minutes_kept(dish, frozenset(keys), table.day - pot.day).hands),
+        ratios=(),
+    )
+    return kept.without(gone)
 
 
 def _eaten(choice: Choice, pot: PotLeft, space: FoodSpace) -> frozenset[str]:

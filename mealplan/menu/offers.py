@@ -16,7 +16,7 @@ from mealplan.menu.leftovers import kept_portion, may_keep
 from mealplan.menu.pots import SHORT_MIN, PotLeft, cooks_pot, minutes_for_mains, spare_for_lunch
 from mealplan.menu.served import Served
 from mealplan.rules import Slot
-from mealplan.rules.preferences import FRESH, OWN, SHARED
+from mealplan.rules.preferences import FRESH, FROZEN, OWN, SHARED
 from mealplan.rules.preferences.barred import NONE, Breach, breach
 from mealplan.rules.preferences.base import MAINS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
@@ -62,6 +62,7 @@ def around(context: Context, day: int, history: Mapping[int, Sequence[Served]]) 
         context.name_bought[food]
         for meals in history.values()
         for served in meals
+        if not served.frozen
         for food in served.grams
     }
     mains = [
@@ -89,6 +90,8 @@ def _left(context: Context, day: int, history: Mapping[int, Sequence[Served]]) -
     if left:
         for other, meals in history.items():
             for served in meals if other != day else ():
+                if served.frozen:
+                    continue
                 used = set()
                 for food, grams in served.grams.items():
                     name = context.name_bought[food]
@@ -249,10 +252,10 @@ def offer_at(
     if others and barred.count(NONE) < min(FEW, len(barred)):
         there = {choice.dish for choice in base}
         more = tuple(choice for choice in others if choice.dish not in there)
-        for found, new in zip(
-            (offer, origin, barred), _priced(context, table, more, history, pots), strict=True
-        ):
-            found.extend(new)  # type: ignore[arg-type]
+        offers, origins, breaches = _priced(context, table, more, history, pots)
+        offer += offers
+        origin += origins
+        barred += breaches
     least = min(barred, default=NONE)
     kept = [place for place, one in enumerate(barred) if one == least]
     offer, origin = [offer[place] for place in kept], [origin[place] for place in kept]
@@ -286,10 +289,20 @@ def _priced(
     barred: list[Breach] = []
     for choice in base:
         key = choice.dish
+        pot = pots.get(key) if may_be_kept and not new_pot else None
+        if pot is not None and pot.frozen:
+            frozen = _frozen(context, table, choice, history, pots)
+            if frozen is not None:
+                offer.append(frozen)
+                origin.append(pot.day)
+                barred.append(breach(key, table, kept=True))
+                continue
+            pot = None
+        if key in context.only_frozen:
+            continue
         extra = own_price(key, table)
         for preference in SHARED:
             extra += preference.price(key, table)
-        pot = pots.get(key) if may_be_kept and not new_pot else None
         if pot is not None and _may_be_had(key, table, pots):
             # What is added to a portion is made ready where the pot is cooked, as its minutes are.
             short = _minutes_on(context, table, pot.day) < SHORT_MIN
@@ -309,6 +322,23 @@ def _priced(
         origin.append(None)
         barred.append(breach(key, table, kept=False))
     return offer, origin, barred
+
+
+def _frozen(
+    context: Context,
+    table: Table,
+    choice: Choice,
+    history: Mapping[int, Sequence[Served]],
+    pots: Mapping[str, PotLeft],
+) -> Choice | None:
+    """Offer a portion out of the freezer, for which nothing is bought; None where it cannot be."""
+    if not _may_be_had(choice.dish, table, pots):
+        return None
+    kept = kept_portion(choice, table, pots[choice.dish], history, context.space)
+    if kept is None:
+        return None
+    extra = sum(preference.price(choice.dish, table) for preference in FROZEN)
+    return replace(kept, cost=kept.cost + extra)
 
 
 def quickest(context: Context, choice: Choice) -> Choice:

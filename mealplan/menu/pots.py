@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from mealplan.client.intake import WEEKDAYS, Weekday
-from mealplan.kitchen.method import minutes_kept
+from mealplan.kitchen.method import kept_days, minutes_kept
 from mealplan.menu.candidates import hands_on
 from mealplan.menu.context import Context
 from mealplan.menu.served import Served
@@ -29,6 +29,8 @@ class PotLeft:
     """Portions that can still be had of it."""
     last: int
     """Index of the last day it keeps."""
+    frozen: bool = field(default=False, kw_only=True)
+    """True for portions of earlier weeks; what they hold is fixed."""
     over_min: float
     """Minutes that one more portion takes beyond those of the day it was cooked. [min]"""
 
@@ -61,7 +63,7 @@ def pots_on(
             dish = context.by_key.get(served.dish)
             if dish is None or served.kept_from is not None or served.dish in found:
                 continue
-            last = cooked + dish.keeps_days
+            last = cooked + kept_days(dish, freezer=context.intake.kitchen.living.freezer)
             boxes = boxes_of(served.dish, cooked, history)
             free = dish.batch_portions - 1 - boxes
             if last < day or free < 1:
@@ -79,6 +81,10 @@ def pots_on(
             # A day may eat from several pots of one day: what is left is shared among them.
             spare -= more
             found[key] = replace(pot, over_min=min(more, max(0.0, -spare)))
+    for key, (cooked, served, portions) in context.frozen.items():
+        free = portions - boxes_of(key, cooked, history)
+        if free > 0 and key not in found:
+            found[key] = PotLeft(cooked, served, free, day, 0.0, frozen=True)
     return found
 
 

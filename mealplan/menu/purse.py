@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from mealplan.menu.context import Context
 from mealplan.plan import Plan
+from mealplan.rules.preferences.buying import pack_prices
 from mealplan.shopping.build import shopping_list
 from mealplan.shopping.till import CENT, Till, allowed_for, till_of, worth_at_home
 
@@ -21,6 +22,37 @@ priced against a seventh of the budget, a pack against all of it. [1]
 """
 LEAST_CUT = 0.04
 """Each try spends at least this part of the budget less than the one before. [1]"""
+
+
+def spending(context: Context, per_day: float, dear: float, packs: float) -> Context:
+    """
+    Hold the food of a day to an amount, and mind money and opened packs more.
+
+    Parameters
+    ----------
+    context : Context
+    per_day : float
+        What everyone's food of a day may be worth. [currency/day]
+    dear : float
+        Factor on the price of spending more. [1]
+    packs : float
+        Factor on the price of opening a pack. [1]
+
+    Returns
+    -------
+    Context
+    """
+    kitchen = context.intake.kitchen
+    opened = pack_prices(context.prices, kitchen.shop.budget_per_week)
+    changed = {
+        "dear": dear,
+        "budget": per_day * kitchen.shop.clients_part(kitchen.people),
+        "cost_to_open": {
+            name: price + (packs - 1) * opened.get(name, 0.0)
+            for name, price in context.cost_to_open.items()
+        },
+    }
+    return context.sharing_with(replace(context, dear=dear), changed)
 
 
 @dataclass(frozen=True)
@@ -61,7 +93,7 @@ def within_till(context: Context, days: int, make: Callable[[Context], Plan]) ->
     spend, dear, packs = budget + home, 1.0, 1.0
     tries: list[_Try] = []
     for _ in range(TRIES):
-        plan = make(context.spending(spend / days, dear, packs))
+        plan = make(spending(context, spend / days, dear, packs))
         shopping = shopping_list(plan, context.intake, options, context.prices)
         till = till_of(shopping, context.prices, context.space.catalogue)
         tries.append(_Try(plan, till))

@@ -302,6 +302,8 @@ def _mend(
             if meal.leftover_from is None:
                 continue
             place = (meal.leftover_from, meal.dish)
+            if meal.from_freezer and _cook(whole, place) is None:
+                continue
             known = date in changed or _cook(before, place) is not None
             if slot in over[date] or not known or _left(whole, over, place, used.get(place, 0)):
                 used[place] = used.get(place, 0) + 1
@@ -344,7 +346,7 @@ def _takers(days: Mapping[dt.date, PlanDay]) -> dict[_Place, int]:
     count: dict[_Place, int] = {}
     for day in days.values():
         for meal in day.meals:
-            if meal.leftover_from is not None:
+            if meal.leftover_from is not None and not meal.from_freezer:
                 place = (meal.leftover_from, meal.dish)
                 count[place] = count.get(place, 0) + 1
     return count
@@ -365,7 +367,9 @@ def _count_portions(
             moved = date in touched or then.get(place, 0) != now.get(place, 0)
             fresh = meal.leftover_from is None and meal.dish != EATEN
             if moved and fresh and slot not in over[date]:
-                meal = meal.model_copy(update={"cook_portions": 1 + now.get(place, 0)})
+                meal = meal.model_copy(
+                    update={"cook_portions": 1 + now.get(place, 0) + meal.freeze_portions}
+                )
             meals.append(meal)
         if tuple(meals) != day.meals:
             whole[date] = day.model_copy(update={"meals": tuple(meals)})

@@ -66,7 +66,7 @@ class Seat(Context):
             What is known of the eater is shared with this one.
         """
         other = replace(self, ladled=ladled)
-        self._sharing(other, {"ladled": ladled})
+        self.sharing_with(other, {"ladled": ladled})
         return other
 
     def choices(self, asked: DayTargets) -> tuple[tuple[Choice, ...], ...]:

@@ -20,6 +20,12 @@ class Served:
     grams: Mapping[str, float]
     kept_from: int | None
     """Index of the day it was cooked, when this is a kept portion."""
+
+    @property
+    def frozen(self) -> bool:
+        """True where it came out of the freezer, cooked before the first of the days."""
+        return self.kept_from is not None and self.kept_from < 0
+
     name: str = ""
     """What it was, when it was no dish of ours."""
     other_kcal: float = 0.0

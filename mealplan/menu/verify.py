@@ -32,6 +32,9 @@ SCALE_LEAST, SCALE_MOST = 0.6, 1.8
 MET_SLACK = 0.0101
 """A wish within one per cent counts as met; nothing missed by more may."""
 
+FROZEN_DAYS = 90
+"""Longest a cooked portion stays in the freezer. [days]"""
+
 WRITTEN_G = 0.02
 """Plans write grams to three decimals; a day adds up at most forty of them. [g]"""
 
@@ -352,6 +355,9 @@ def _check_kept(day: PlanDay, plan: Plan, dishes: dict[str, Dish]) -> list[Viola
         if meal.leftover_from is None or meal.dish not in dishes:
             continue
         days = (day.date - meal.leftover_from).days
+        if meal.from_freezer:
+            found += _check_frozen(meal, days, plan, dishes[meal.dish], date)
+            continue
         if not 1 <= days <= dishes[meal.dish].keeps_days:
             found.append(Violation(date, f"{meal.dish} is kept {days} days and does not keep that"))
         cooked = [
@@ -363,4 +369,29 @@ def _check_kept(day: PlanDay, plan: Plan, dishes: dict[str, Dish]) -> list[Viola
             found.append(
                 Violation(date, f"{meal.dish} is eaten as kept but no portion was cooked to keep")
             )
+    return found
+
+
+def _check_frozen(meal: Meal, days: int, plan: Plan, dish: Dish, date: str) -> list[Violation]:
+    """Check that a portion out of the freezer was there, as often as it is eaten, and is good."""
+    there = [
+        pot
+        for pot in plan.frozen or ()
+        if pot.dish == meal.dish and pot.cooked_on == meal.leftover_from
+    ]
+    if not there and plan.frozen is not None:
+        return [Violation(date, f"{meal.dish} is eaten from the freezer and is not there")]
+    found = []
+    eaten = sum(
+        other.from_freezer and (other.dish, other.leftover_from) == (meal.dish, meal.leftover_from)
+        for day in plan.days
+        for other in day.meals
+    )
+    if there and eaten > there[0].portions:
+        found.append(Violation(date, f"{meal.dish} is eaten {eaten} times from the freezer"))
+    if not dish.freezes or days > FROZEN_DAYS:
+        found.append(Violation(date, f"{meal.dish} does not keep {days} days in the freezer"))
+    grams = {serving.food: serving.grams for serving in meal.servings}
+    if there and any(abs(grams.get(food, 0.0) - g) > 1e-2 for food, g in there[0].grams.items()):
+        found.append(Violation(date, f"{meal.dish} is not the portion that was frozen"))
     return found

@@ -17,6 +17,7 @@ from mealplan.menu.context import Context
 from mealplan.menu.day import solve_one
 from mealplan.menu.finish import finish
 from mealplan.menu.following import follows, prices_after, with_rest_of
+from mealplan.menu.freezer import to_freeze, with_freezer
 from mealplan.menu.improve import improve, steps_of
 from mealplan.menu.larder import choose_shelf
 from mealplan.menu.ledger import floors_for, week_of
@@ -373,11 +374,11 @@ def make_plan(
     if not 1 <= days <= 28:
         raise NoPlanError(f"days={days} is outside 1 to 28; plan four weeks at most at a time")
     start = first or intake.start
-    cupboard = None
+    cupboard, frozen = None, None
     if before is not None and follows(before, start):
         intake = with_rest_of(intake, before)
-        cupboard = intake.kitchen.cupboard
-    context = Context.make(intake, targets, dishes)
+        cupboard, frozen = intake.kitchen.cupboard, intake.kitchen.frozen
+    context = with_freezer(Context.make(intake, targets, dishes), intake.kitchen.frozen, start)
     dates = [start + dt.timedelta(days=offset) for offset in range(days)]
     shunned = prices_after(context, before) if before is not None and cupboard is not None else {}
     shunned |= dict.fromkeys(avoid, SHUNNED)
@@ -395,6 +396,7 @@ def make_plan(
         supplements=targets.supplements,
         notices=targets.notices,
         cupboard=cupboard,
+        frozen=frozen,
     )
 
     def planned(within: Context) -> Plan:
@@ -426,7 +428,8 @@ def _planned(
     history = {day: answer.served for day, answer in solved.items()}
     proving = (polish or prove) and days >= WINDOW_DAYS
     lowest = week_bound(context, day_targets, shunned, thorough=polish) if proving else None
-    return finish(context, blank, dates, history, solved, lowest=lowest, note=note)
+    freeze = to_freeze(context, history, blank.start)
+    return finish(context, blank, dates, history, solved, freeze=freeze, lowest=lowest, note=note)
 
 
 def refuse_unsafe(targets: Targets) -> None:

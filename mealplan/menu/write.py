@@ -29,6 +29,7 @@ from mealplan.kitchen.method import (
 from mealplan.menu.adequacy import day_adequacy, day_protein_quality
 from mealplan.menu.before_training import over_before, said_over
 from mealplan.menu.context import Context
+from mealplan.menu.freezer import IN_FREEZER_DAYS
 from mealplan.menu.fuel_foods import fuel_foods
 from mealplan.menu.served import Served, Solved
 from mealplan.plan import Meal, PlanDay, Serving
@@ -43,6 +44,7 @@ def plan_day(
     targets: DayTargets,
     history: Mapping[int, Sequence[Served]],
     solved: Solved,
+    freeze: Mapping[int, int],
 ) -> PlanDay:
     """
     Write a solved day out as a plan's day.
@@ -57,6 +59,8 @@ def plan_day(
     history : mapping of int to sequence of Served
         All days, for kept portions.
     solved : Solved
+    freeze : mapping of int to int
+        Portions of a pot that go into the freezer, by meal.
 
     Returns
     -------
@@ -64,7 +68,7 @@ def plan_day(
     """
     space = context.space
     meals = tuple(
-        _meal(context, slot, served, index, date, targets, history)
+        _meal(context, slot, served, index, date, targets, history, freeze.get(slot.index, 0))
         for slot, served in zip(context.slots, solved.served, strict=True)
     )
     meals = tuple(
@@ -115,6 +119,7 @@ def _meal(
     date: dt.date,
     targets: DayTargets,
     history: Mapping[int, Sequence[Served]],
+    frozen: int,
 ) -> Meal:
     space, kitchen = context.space, context.intake.kitchen
     dish = context.by_key.get(served.dish)
@@ -128,7 +133,7 @@ def _meal(
         for day, meals in history.items()
         for meal in meals
         if meal.dish == served.dish and meal.kept_from == index
-    ]
+    ] + [(IN_FREEZER_DAYS, served)] * frozen
     cooked = _cooked(context, dish, served, boxes, None if kept is None else index - kept)
     return Meal(
         slot=slot.index,
@@ -142,6 +147,8 @@ def _meal(
         hands_on_min=cooked.minutes.hands,
         total_min=cooked.minutes.total,
         leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
+        from_freezer=served.frozen,
+        freeze_portions=frozen,
         cook_portions=1 + len(boxes) if fresh else 0,
         soak_night_before=fresh and cooked.evening,
         cautions=cooked.cautions,

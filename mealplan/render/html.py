@@ -22,6 +22,7 @@ from mealplan.plan import AdequacyLine, Plan
 from mealplan.redaction import TELLING_KEYS, hide_numbers, spared_lines, without_energy
 from mealplan.render.charts.review import change_strip, course_plot, share_strip
 from mealplan.render.charts.strips import range_bar, ruled_strip, week_strip
+from mealplan.render.charts.trade_off import trade_off_drawing, trade_off_sentences
 from mealplan.render.text import CAUTION, ENERGY_NOTE, decimals, narrowing, quality_sentence
 from mealplan.science.quantity import Quantity
 from mealplan.shopping.door import ShoppingList, weight_text
@@ -250,6 +251,8 @@ def equip(environment: jinja2.Environment) -> jinja2.Environment:
         course_svg=lambda review: Markup(course_plot(review)),
         change_svg=lambda change: Markup(change_strip(change)),
         share_svg=lambda share: Markup(share_strip(share)),
+        trade_off_svg=lambda plan: Markup(trade_off_drawing(plan.alternatives)),
+        trade_off_said=trade_off_sentences,
         kg_per=KG_PER_UNIT,
         spared=spared_lines,
         without_energy=without_energy,

@@ -211,10 +211,10 @@ def targets_text(intake: Intake, targets: Targets) -> str:
 def _meal(meal: Meal) -> list[str]:
     head = f"  {meal.time}  {meal.label}: {meal.name}"
     if meal.leftover_from is not None:
-        head += f"  (kept from {meal.leftover_from:%a})"
+        head += f"  ({meal.kept_label})"
     elif meal.cook_portions > 1:
         head += (
-            f"  (cook {meal.cook_portions} portions, keep {meal.cook_portions - 1}; amounts in the "
+            f"  (cook {meal.cook_portions} portions, {meal.put_by}; amounts in the "
             f"method are for all {meal.cook_portions})"
         )
     rows = [f"{head}  [{meal.energy_kcal:,.0f} kcal, {meal.protein_g:.0f} g protein]"]
@@ -368,6 +368,11 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
     rows += [_wrap(text, 2) for text in plan.explanation] or [
         "  Nothing: every floor and ceiling holds."
     ]
+    if plan.alternatives:
+        from mealplan.render.charts.trade_off import trade_off_sentences
+
+        rows.append(_heading("Shorter and longer lists"))
+        rows += [_wrap(text, 2) for text in trade_off_sentences(plan)]
     if plan.readings:
         rows.append(_heading("Readings"))
         rows += [_wrap(text, 2) for text in plan.readings]

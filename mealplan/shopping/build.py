@@ -89,12 +89,13 @@ def shopping_list(
     catalogue = catalogue_of(plan, intake)
     prices = prices or price_list(options, catalogue)
     _check_foods(options, catalogue)
+    freezer = intake.kitchen.living.freezer
     gathered = by_bought_name(uses_of(plan, intake, options))
-    trips = _trips(gathered, plan.start, options)
+    trips = _trips(gathered, plan.start, options, freezer)
     at_home = _cupboard(at_home_for(plan, intake), catalogue)
     lines = []
     for uses in gathered.values():
-        for batch in _batches(uses, trips, plan.start, options):
+        for batch in _batches(uses, trips, plan.start, freezer):
             name = batch.food.bought_name
             line = _line(batch, intake, options, at_home.get(name, 0.0), prices, plan.start)
             at_home[name] = max(0.0, at_home.get(name, 0.0) - line.from_cupboard_g)
@@ -106,7 +107,7 @@ def shopping_list(
         days=len(plan.days),
         people=len(portions),
         lines=tuple(lines),
-        notes=_notes(lines, intake, plan.start),
+        notes=(*_notes(lines, intake, plan.start), *_freezer_notes(plan, lines, freezer)),
         aisles=options.aisles,
         trips=tuple(sorted({plan.start, *used})),
         currency=prices.currency if prices is not None else "",
@@ -142,10 +143,10 @@ def _perishable(food: KitchenFood) -> bool:
     return food.fridge_days is not None and food.fridge_days < KEEPS_FOR_WEEKS_DAYS
 
 
-def _can_freeze(use: Use) -> bool:
+def _can_freeze(use: Use, freezer: bool) -> bool:
     """Frozen food thaws soft: good for what is cooked or blended, not for a salad."""
     food = use.form.planned
-    return food.freezes and (food.state != "raw" or food.role in ("fruit", "flavour"))
+    return freezer and food.freezes and (food.state != "raw" or food.role in ("fruit", "flavour"))
 
 
 def _window(use: Use, start: dt.date) -> Window:
@@ -156,7 +157,7 @@ def _window(use: Use, start: dt.date) -> Window:
 
 
 def _trips(
-    gathered: Mapping[str, Sequence[Use]], start: dt.date, options: ShopOptions
+    gathered: Mapping[str, Sequence[Use]], start: dt.date, options: ShopOptions, freezer: bool
 ) -> tuple[dt.date, ...]:
     if not options.second_trips:
         return (start,)
@@ -164,13 +165,13 @@ def _trips(
         _window(use, start)
         for uses in gathered.values()
         for use in uses
-        if _perishable(use.form.food) and not _can_freeze(use)
+        if _perishable(use.form.food) and not _can_freeze(use, freezer)
     ]
     return trip_days(start, windows, options.shop_on)
 
 
 def _batches(
-    uses: Sequence[Use], trips: Sequence[dt.date], start: dt.date, options: ShopOptions
+    uses: Sequence[Use], trips: Sequence[dt.date], start: dt.date, freezer: bool
 ) -> tuple[_Batch, ...]:
     food = uses[0].form.food
     if not _perishable(food):
@@ -180,7 +181,7 @@ def _batches(
     frozen: set[dt.date] = set()
     for use in uses:
         trip, fresh = trip_for(_window(use, start), trips)
-        if not fresh and _can_freeze(use):
+        if not fresh and _can_freeze(use, freezer):
             frozen.add(trip)
         elif not fresh:
             stale.add(trip)
@@ -368,6 +369,23 @@ def _price(
     if not buy_g:
         return 0.0
     return prices.cost(food, packs, buy_g)
+
+
+def _freezer_notes(plan: Plan, lines: Sequence[ListLine], freezer: bool) -> tuple[str, ...]:
+    """Say what comes out of the freezer, and what cannot be kept where there is none."""
+    taken = [
+        f"{meal.name} ({meal.kept_label.removeprefix('from the freezer, ')}) for {day.date:%A}"
+        for day in plan.days
+        for meal in day.meals
+        if meal.from_freezer
+    ]
+    notes = [f"In the freezer already: {'; '.join(taken)}."] if taken else []
+    bought = sorted({line.shop_name for line in lines if line.aisle == "frozen" and line.buy_g})
+    if bought and not freezer:
+        notes.append(
+            f"Without a freezer, buy what is frozen on the day it is used: {', '.join(bought)}."
+        )
+    return tuple(notes)
 
 
 def _notes(lines: Sequence[ListLine], intake: Intake, start: dt.date) -> tuple[str, ...]:

@@ -7,15 +7,18 @@ A kept portion is used on the day it is cooked. Nothing is rounded here.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from foods.composition.catalogue import KitchenFood
+from foods.dishes.load import dishes_by_key
+from foods.dishes.model import Dish
 from mealplan.client.household import ShopOptions
 from mealplan.client.intake import CupboardItem, Intake
-from mealplan.kitchen.custom_foods import catalogue_of
+from mealplan.kitchen.custom_foods import catalogue_of, dishes_of
+from mealplan.kitchen.method import put_in_at_plate
 from mealplan.market.forms import BoughtForm, as_bought, boiling_ahead_min
-from mealplan.plan import EATEN, Plan
+from mealplan.plan import EATEN, Meal, Plan
 
 FUEL = "fuel"
 """Stands in place of a dish where food is taken around training."""
@@ -63,6 +66,8 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
     shares = sum(eater.portion for eater in options.portions(intake.kitchen.people))
     home = {catalogue.food(item.food).bought_name for item in at_home_for(plan, intake)}
     tinned = _tinned(plan, intake, options, home)
+    frozen = any(m.from_freezer or m.freeze_portions for day in plan.days for m in day.meals)
+    known = dishes_by_key(dishes_of(plan, intake)) if frozen else {}
     fuel = tuple(
         Use(
             form=as_bought(catalogue.food(key), options, home=home),
@@ -83,8 +88,8 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
                 time_to_boil=serving.food not in tinned,
                 home=home,
             ),
-            eaten_g=serving.grams * shares,
-            day=meal.leftover_from or day.date,
+            eaten_g=serving.grams * shares * _times(meal, serving.food, known),
+            day=day.date if meal.from_freezer else meal.leftover_from or day.date,
             eaten_on=day.date,
             dish=meal.dish,
             dish_name=meal.name,
@@ -93,9 +98,19 @@ def uses_of(plan: Plan, intake: Intake, options: ShopOptions) -> tuple[Use, ...]
         for meal in day.meals
         if meal.dish != EATEN
         for serving in meal.servings
-        if serving.food not in NOT_BOUGHT
+        if serving.food not in NOT_BOUGHT and _times(meal, serving.food, known)
     )
     return (*meals, *fuel)
+
+
+def _times(meal: Meal, food: str, dishes: Mapping[str, Dish]) -> int:
+    """Count the portions of a food that a meal buys: none of what was frozen with it before."""
+    if not (meal.from_freezer or meal.freeze_portions) or meal.dish not in dishes:
+        return 1
+    at_plate = food in put_in_at_plate(dishes[meal.dish])
+    if meal.from_freezer:
+        return int(at_plate)
+    return 1 if at_plate else 1 + meal.freeze_portions
 
 
 def at_home_for(plan: Plan, intake: Intake) -> tuple[CupboardItem, ...]:

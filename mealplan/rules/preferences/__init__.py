@@ -10,6 +10,7 @@ from mealplan.rules.preferences.base import Preference, Table
 from mealplan.rules.preferences.buying import HardToFind, NewThings
 from mealplan.rules.preferences.cupboard import Cupboard
 from mealplan.rules.preferences.family import Family
+from mealplan.rules.preferences.freezing import ForFreezer
 from mealplan.rules.preferences.freshness import Freshness
 from mealplan.rules.preferences.places import EatenWhere
 from mealplan.rules.preferences.pots import PotDay
@@ -17,7 +18,7 @@ from mealplan.rules.preferences.repeat import Repeat, Shunned
 from mealplan.rules.preferences.taste import LikedMains
 from mealplan.rules.preferences.training import Training
 
-__all__ = ["FRESH", "OWN", "SHARED", "Preference", "Table", "why"]
+__all__ = ["FRESH", "FROZEN", "OWN", "SHARED", "Preference", "Table", "why"]
 
 OWN: tuple[Preference, ...] = (
     Shunned(),
@@ -26,12 +27,17 @@ OWN: tuple[Preference, ...] = (
     Freshness(),
     Training(),
     EatenWhere(),
+    ForFreezer(),
 )
 """How a dish fits a meal of a day, whatever the other days serve."""
 SHARED: tuple[Preference, ...] = (Family(), NewThings(), LikedMains())
 """How it fits beside the other days."""
 FRESH: tuple[Preference, ...] = (Repeat(), PotDay())
 """What cooking it there costs; a kept portion pays none of these."""
+
+
+FROZEN: tuple[Preference, ...] = (Training(), EatenWhere(), Family(), LikedMains())
+"""How a portion out of the freezer fits, for which nothing is bought."""
 
 
 def why(dish: str, table: Table) -> tuple[str, ...]:

@@ -87,6 +87,11 @@ class Facts(Protocol):
         ...
 
     @property
+    def room_to_freeze(self) -> bool:
+        """Whether the household wants portions in the freezer and has room for them."""
+        ...
+
+    @property
     def kin(self) -> Mapping[str, str]:
         """Kind of each thing of which a household keeps one."""
         ...

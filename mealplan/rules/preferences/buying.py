@@ -4,12 +4,33 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from mealplan.market.price_list import PriceList
 from mealplan.rules.preferences.base import Table
 from mealplan.rules.weights import weight
 
 KIN = weight("kin")
 PACK = weight("pack")
 FAR_FETCHED = weight("far_fetched")
+
+
+def pack_prices(prices: PriceList | None, budget: float | None) -> dict[str, float]:
+    """
+    Say what opening the smallest pack of each thing adds, where there are prices and a budget.
+
+    Parameters
+    ----------
+    prices : PriceList or None
+    budget : float or None
+        [currency/week]
+
+    Returns
+    -------
+    dict of str to float
+        By bought name. [score]
+    """
+    if prices is None or budget is None:
+        return {}
+    return {name: PACK * min(packs.values()) / budget for name, packs in prices.by_name.items()}
 
 
 class NewThings:
