@@ -111,6 +111,8 @@ def _frozen_as_before(
     plan: Plan, place: int, history: Mapping[int, Sequence[Served]]
 ) -> dict[int, int]:
     """Go on freezing portions of the meals of a day that stay the dish they were."""
+    if place >= len(plan.days):
+        return {}
     return {
         meal.slot: meal.freeze_portions
         for meal, served in zip(plan.days[place].meals, history[place], strict=True)
