@@ -21,6 +21,7 @@ from api.pages.plan_contexts import (
 )
 from api.pages.planned import batch_of, day_of, days_of, intake_of_plan, meal_of, plan_and_list
 from api.pages.rendering import page
+from api.pages.ticks import say_lines
 from api.records.custom_foods import beside, pantry_of
 from api.records.reading import intake_of, plan_of, targets_of
 from mealplan.menu.cost_and_swaps import cost_lines
@@ -139,8 +140,16 @@ def shopping(
             bought,
             cost_lines(plan, beside(records.intakes.in_force(client), pantry_of(records))),
             status=records.plans.status(client, [day.date for day in plan.days]),
+            said=records.ticks.of(client, plan.start),
         ),
     )
+
+
+@router.post("/list")
+def ticked(client: TheClient, records: AnyRecords, form: TheForm, start: dt.date) -> Response:
+    """Keep what was ticked."""
+    say_lines(records, client, start, form)
+    return RedirectResponse(f"/clients/{client.id}/list?start={start}", status_code=303)
 
 
 @router.get("/list.txt")

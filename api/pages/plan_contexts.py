@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import ClassVar
 
 from api.desk.planning import RosterRun
@@ -226,6 +227,8 @@ class ListPage(PlannedPage):
     shopping: ShoppingList
     costs: tuple[str, ...] = ()
     """Sentences on what it costs; none without prices."""
+    said: Mapping[str, str] = field(default_factory=dict)
+    """``bought`` or ``not found`` by line."""
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from api.forms.log import read_form
 from api.pages.checkins import with_plan
 from api.pages.eaten import refuse_to_come, say_eaten
 from api.pages.planned import day_of, meal_of
+from api.pages.ticks import say_line
 from api.records.book import Records
 from api.records.reading import plan_of
 from api.security.idempotency import LONGEST_KEY, OnceOnly
@@ -55,6 +56,8 @@ def _done(records: Records, client: Client, form: Form) -> Response:
         records.log.add(client, with_plan(records, client, read_form(what, typed)))
     elif what in EATEN:
         say_eaten(records, client, _date(form), form.number("slot"), what)
+    elif what == "tick":
+        say_line(records, client, _date(form), form.text("food"), form.text("state"))
     elif what == "something else":
         _said(records, client, _date(form), form.number("slot"), form.text("foods"))
     else:

@@ -14,6 +14,7 @@ from api.records.marks import Marks
 from api.records.notes import Notes
 from api.records.plans import Plans
 from api.records.roster import Roster
+from api.records.ticks import Ticks
 from api.records.view import Principal, View
 from api.settings import Settings
 from mealplan.store.base import Store
@@ -61,6 +62,11 @@ class Records:
     def marks(self) -> Marks:
         """What was said of single meals."""
         return Marks(self.view)
+
+    @cached_property
+    def ticks(self) -> Ticks:
+        """What was said of the lines of a shopping list."""
+        return Ticks(self.view)
 
     @cached_property
     def log(self) -> LogBook:

@@ -1,17 +1,46 @@
-// Pages work without this: it keeps ticks on the shopping list and pages for reading without signal.
+// Pages work without this: it sends each tick on the shopping list at once.
 (function () {
   "use strict";
   var list = document.getElementById("shopping");
-  if (list && window.localStorage) {
-    var key = "ticked " + list.dataset.list;
-    var ticked = JSON.parse(localStorage.getItem(key) || "[]");
-    list.querySelectorAll("input").forEach(function (box) {
-      box.checked = ticked.indexOf(box.dataset.food) >= 0;
-      box.addEventListener("change", function () {
-        ticked = ticked.filter(function (food) { return food !== box.dataset.food; });
-        if (box.checked) { ticked.push(box.dataset.food); }
-        localStorage.setItem(key, JSON.stringify(ticked));
+  if (list && window.fetch) {
+    var path = location.pathname.replace(/list$/, "waiting");
+    var key = "ticks " + list.dataset.start + path, saved;
+    // What could not be sent yet stays on this device and goes later; what was sent stays until a
+    // page newer than it was read.
+    try { saved = JSON.parse(localStorage.getItem(key) || "{}"); } catch (_) { saved = {}; }
+    var old = document.querySelector("p.kept");
+    var keep = function () { try { localStorage.setItem(key, JSON.stringify(saved)); } catch (_) { /* no room */ } };
+    var waiting = function () { return Object.keys(saved).filter(function (food) { return !saved[food].sent; }); };
+    if (!old) { Object.keys(saved).forEach(function (food) { if (saved[food].sent) { delete saved[food]; } }); keep(); }
+    var one = function (food) {
+      var said = saved[food], form = new URLSearchParams();
+      form.append("guard", list.querySelector("[name=guard]").value);
+      form.append("what", "tick"); form.append("date", list.dataset.start);
+      form.append("food", food); form.append("state", said.state);
+      return fetch(path, { method: "POST", body: form, credentials: "same-origin", redirect: "manual",
+        headers: { "Idempotency-Key": said.key } }).then(function (answer) {
+          if (answer.ok || answer.status === 422) { said.sent = true; keep(); }
+        }, function () {});
+    };
+    var sending = Promise.resolve();
+    var send = function () {
+      sending = sending.then(function () {
+        return waiting().reduce(function (before, food) { return before.then(function () { return one(food); }); }, Promise.resolve());
       });
+      return sending;
+    };
+    list.querySelectorAll("input[name=bought]").forEach(function (box) {
+      if (saved[box.value]) { box.checked = saved[box.value].state === "bought"; }
+      box.addEventListener("change", function () {
+        saved[box.value] = { state: box.checked ? "bought" : "open", key: "tick-" + Date.now() + "-" + Math.random(), sent: false }; keep(); send();
+      });
+    });
+    list.querySelector(".keep").hidden = true;
+    if (waiting().length) { send(); }
+    window.addEventListener("online", send);
+    document.addEventListener("visibilitychange", function () {
+      // Back from the pocket: what others ticked meanwhile.
+      if (document.visibilityState === "visible" && navigator.onLine) { send().then(function () { if (!waiting().length) { location.reload(); } }); }
     });
   }
   document.querySelectorAll("[data-copy]").forEach(function (button) {

@@ -13,6 +13,7 @@ import secrets
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
+TickKind = Literal["bought", "not found"]
 MarkKind = Literal["kept", "ate", "ate else", "said"]
 OwnKind = Literal["food", "dish"]
 JobState = Literal["waiting", "working", "done", "failed", "stopped"]
@@ -163,6 +164,21 @@ class SavedPlan(Record):
     unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id", "number"),)
     whose: ClassVar[Whose] = "client"
     documents: ClassVar[tuple[str, ...]] = ("body", "shown", "change")
+
+
+@dataclass(frozen=True)
+class Tick(Record):
+    """What whoever holds the shopping list said of one line: bought, or not found."""
+
+    client_id: str
+    start: dt.date
+    """First day of the plan whose list it is."""
+    food: str
+    """Line of the list, as the table calls it."""
+    what: TickKind
+    by: str
+
+    whose: ClassVar[Whose] = "client"
 
 
 @dataclass(frozen=True)
@@ -423,8 +439,8 @@ class OwnVersion(Record):
 
 
 KINDS: tuple[type[Record], ...] = (
-    Tombstone, Coach, Client, IntakeVersion, SavedPlan, Mark, Logged, Decision, Note, Snapshot,
-    Link, SignIn, Entry, Reply, OwnVersion, Job, WorkerSeen, BackupFolder, Try,
+    Tombstone, Coach, Client, IntakeVersion, SavedPlan, Mark, Tick, Logged, Decision, Note,
+    Snapshot, Link, SignIn, Entry, Reply, OwnVersion, Job, WorkerSeen, BackupFolder, Try,
 )  # fmt: skip
 """Every kind, parents before children."""
 

@@ -43,6 +43,7 @@ from mealplan.store.records import (
     SavedPlan,
     SignIn,
     Snapshot,
+    Tick,
     Tombstone,
     Try,
     WorkerSeen,
@@ -224,6 +225,14 @@ mark = _table(
     _text("text"),
     _text("by", 80),
 )
+tick = _table(
+    "tick",
+    _of("client"),
+    Column("start", Date, nullable=False),
+    _text("food"),
+    _text("what", 20),
+    _text("by", 80),
+)
 logged = _table(
     "logged",
     _of("client"),
@@ -346,6 +355,7 @@ TABLES: dict[type[Record], Table] = {
     IntakeVersion: intake_version,
     SavedPlan: saved_plan,
     Mark: mark,
+    Tick: tick,
     Logged: logged,
     Decision: decision,
     Note: note,

@@ -360,7 +360,12 @@ def test_ticks_on_the_list_stay_and_the_list_reads_without_signal(site, chromium
     address = f"{site.address}/clients/{site.client.id}/list"
     opened.goto(address)
     kept_by_the_device(opened, address)
-    opened.locator("input[type=checkbox]").nth(2).check()
+    with opened.expect_response("**/waiting"):
+        opened.locator("input[type=checkbox]").nth(2).check()
+    other = chromium.new_page()  # another holder of the list
+    other.goto(address)
+    assert other.locator("input[type=checkbox]").nth(2).is_checked()
+    other.close()
     context.set_offline(True)
     opened.reload()
     assert opened.locator("h1").inner_text() == "Shopping list"

@@ -43,6 +43,7 @@ def marked(app, browser, lifter, planned):
     client = records.clients.one(client.id)
     records.log.add(client, [WeighIn(on=NOW.date(), mass_kg=80.5, note=MARKER)])
     records.marks.say(client, dt.date(2026, 11, 30), 0, "ate else", MARKER)
+    records.ticks.say(client, dt.date(2026, 11, 30), MARKER, "bought")
     records.links.hand_out(client, 7)
     records.notes.write(client, f"{MARKER} sleeps badly", shown=False)
     records.decisions.decide(client, "decline", reason=MARKER, step_kcal=None, was=2)
@@ -168,6 +169,7 @@ def test_an_older_backup_brings_no_erased_client_back(app, browser, marked, tmp_
 def test_a_backup_opens_no_doors(app, client, tmp_path):
     service = app.state.service
     records = records_for(app)
+    records.ticks.say(client, dt.date(2026, 11, 30), MARKER, "bought")
     records.links.hand_out(client, 7)
     coach = Coach(id=new_id(), made_at=NOW, login="north", password_hash="old")
     with service.store.writing() as unit:

@@ -1,5 +1,8 @@
 """What is logged without signal waits on the device and is carried out once."""
 
+import datetime as dt
+import re
+
 import pytest
 
 from mealplan.demo.folders import demo_intake
@@ -122,3 +125,34 @@ def test_twenty_entries_wait_through_closing_and_are_sent_once_in_order(
     marks = [(mark.what, mark.text) for mark in records.marks.all(client)]
     assert marks == [("said", "2 bananas")]
     running.close()
+
+
+def first_line(page):
+    return re.findall(r'name="bought" value="([^"]+)"', page)[0]
+
+
+def test_a_tick_is_seen_by_all_who_hold_the_list_and_taken_once(app, browser, client):
+    page = browser.get(f"/clients/{client.id}/list").text
+    food, start = first_line(page), re.findall(r'data-start="([^"]+)"', page)[0]
+    fields = {"what": "tick", "date": start, "food": food, "state": "bought"}
+    for _ in range(2):
+        assert send(browser, client, "tick-number-1", **fields).status_code == 200
+    assert records_for(app).ticks.of(client, dt.date.fromisoformat(start)) == {food: "bought"}
+    assert f'value="{food}" checked' in browser.get(f"/clients/{client.id}/list").text
+    assert send(browser, client, "tick-number-2", **fields | {"food": "gold"}).status_code == 422
+    assert send(browser, client, "tick-number-3", **fields | {"state": "open"}).status_code == 200
+    assert records_for(app).ticks.of(client, dt.date.fromisoformat(start)) == {}
+
+
+def test_ticks_go_without_scripts_and_leave_those_of_others(app, browser, client):
+    page = browser.get(f"/clients/{client.id}/list").text
+    names = re.findall(r'name="bought" value="([^"]+)"', page)
+    start = dt.date.fromisoformat(re.findall(r'data-start="([^"]+)"', page)[0])
+    records_for(app).ticks.say(client, start, names[0], "bought")  # another's, meanwhile
+    where = f"/clients/{client.id}/list?start={start}"
+    browser.post_form(where, bought=names[1])
+    browser.post_form(where, missing=names[2])
+    said = records_for(app).ticks.of(client, start)
+    assert said == {names[0]: "bought", names[1]: "bought", names[2]: "not found"}
+    browser.post_form(where, was=names[1], found=names[2])
+    assert records_for(app).ticks.of(client, start) == {names[0]: "bought"}
