@@ -14,10 +14,11 @@ READS = {
     "foods.custom.ingredients": ("ingredients", "ingredients' names"),
     "foods.dishes.check": ("dishes of one's own",),
     "foods.dishes.plain": ("dishes of one's own",),
-    "foods.composition.matching": ("food words", "food or group"),
+    "foods.composition.food_words": ("food words", "food or group"),
     "foods.release.plant_words": ("ingredients",),
     "foods.composition.table": ("food words",),
     "mealplan.kitchen.measures": ("amount",),
+    "mealplan.kitchen.recipe_draft": ("recipe",),
     "mealplan.kitchen.recipe_in": ("recipe",),
     "mealplan.physiology.resting.gas_series": ("gas",),
     "mealplan.checkin.table.amounts": ("amount of a table", "table"),
@@ -45,10 +46,10 @@ CAPPED = {
     "api.app.door": "bodies of at most a megabyte and addresses",
     "api.forms.custom_dishes": "fields of a form, capped at the door",
     "api.forms.custom_foods": "fields of a form, capped at the door",
-    "api.forms.intake": "messages this program wrote",
+    "api.forms.intake_faults": "messages this program wrote",
     "api.forms.log": "fields of a form, capped at the door",
     "api.pages.custom_foods": "messages this program wrote",
-    "api.records.custom_foods": "a file that was capped before",
+    "api.records.own_kept": "a file that was capped before",
 }
 """Module whose patterns read nothing typed, or nothing long: what they read."""
 

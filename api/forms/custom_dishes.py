@@ -12,12 +12,12 @@ from api.forms.custom_foods import number_or_text, only
 from api.forms.intake_fields import Typed
 from api.forms.steps import read_steps, steps_text, with_states
 from foods.composition.catalogue import Catalogue, KitchenFood
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from foods.dishes.model import OCCASIONS, Dish, Equipment
 from foods.registry.errors import FoodError
 from foods.registry.typed import LONGEST_WORD
 from mealplan.kitchen.measures import grams_of, in_measures
-from mealplan.kitchen.recipe_in import RecipeDraft, key_of
+from mealplan.kitchen.recipe_draft import RecipeDraft, key_of
 
 LINES, SPARE_LINES, MOST_LINES = 6, 2, 40
 """Rows for foods in the form of a dish: at first, left blank below those in use, at most."""

@@ -7,10 +7,10 @@ not read as a number is passed on as typed, so that the intake's own message say
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from api.forms.intake_faults import FormFaults
 from api.forms.intake_fields import (
     FIELDS,
     NOTHING,
@@ -18,7 +18,7 @@ from api.forms.intake_fields import (
     Field,
     Typed,
 )
-from api.forms.sessions import LABELS, read_rows, shown_rows
+from api.forms.sessions import read_rows, shown_rows
 from foods.composition.catalogue import ALLERGENS, Catalogue
 from foods.registry.errors import FoodError
 from mealplan.client.intake import (
@@ -135,80 +135,6 @@ def to_typed(intake: Intake) -> dict[str, tuple[str, ...]]:
         typed[name] = _shown(field, value) if field.kind != "sessions" else ()
     activity = data["activity"]
     return typed | shown_rows(activity.get("sessions") or ())
-
-
-class FormFaults(IntakeError):  # noqa: N818  (reads as what it holds)
-    """
-    Something typed into the form does not read.
-
-    Parameters
-    ----------
-    faults : mapping
-        Field name to why, and how to write it.
-    """
-
-    def __init__(self, faults: Mapping[str, str]) -> None:
-        named = "; ".join(f"{label_of(name)}: {why}" for name, why in faults.items())
-        super().__init__(named)
-        self.faults = dict(faults)
-
-
-def label_of(name: str) -> str:
-    """
-    Say how the form calls one of its fields.
-
-    Parameters
-    ----------
-    name : str
-
-    Returns
-    -------
-    str
-        Of a row of the training week, with its number.
-    """
-    if name in FIELDS:
-        return FIELDS[name].label
-    _, row, part = name.split(".")
-    return f"Session {int(row) + 1}, {LABELS[part].lower()}"
-
-
-def in_page_words(message: str) -> str:
-    """
-    Put the questions of the form in the place of the fields a message names.
-
-    Parameters
-    ----------
-    message : str
-        From :class:`mealplan.errors.IntakeError`.
-
-    Returns
-    -------
-    str
-    """
-    for name in sorted(FIELDS, key=len, reverse=True):
-        if "_" in name or "." in name:
-            message = message.replace(name, f"“{FIELDS[name].label}”")
-    return message
-
-
-def faulty_fields(message: str) -> frozenset[str]:
-    """
-    Say which fields a message is about.
-
-    Parameters
-    ----------
-    message : str
-        From :class:`mealplan.errors.IntakeError`.
-
-    Returns
-    -------
-    frozenset of str
-        Names of fields the message starts a part with; empty when it names none.
-    """
-    words = set(re.findall(r"[a-z][a-z0-9_.]*", message))
-    exact = {name for name in FIELDS if name in words}
-    last = {name for name in FIELDS if name.rpartition(".")[2] in words and "_" in name}
-    return frozenset(exact or last)
 
 
 def _age(typed: Mapping[str, Sequence[str]]) -> int | None:

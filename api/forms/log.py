@@ -10,7 +10,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from api.forms.log_questions import FORMS, LogField, LogForm, Typed
+from api.forms.log_fields import LogField, LogForm, Typed
+from api.forms.log_questions import FORMS
 from mealplan.checkin.energy.training_cost import planned_sessions
 from mealplan.checkin.log.entries import AnyEntry, Girth, TestResult, TrainingDone, WeighIn
 from mealplan.checkin.log.log import Log

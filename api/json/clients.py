@@ -36,7 +36,8 @@ from api.records.reading import intake_of
 from api.records.roster_priority import needs
 from api.records.tastes import say_tastes
 from api.security.idempotency import Once
-from mealplan.client.clinic_file import read_clinic_file, with_clinic_file, write_clinic_file
+from mealplan.client.clinic_file import read_clinic_file, with_clinic_file
+from mealplan.client.clinic_file_out import write_clinic_file
 from mealplan.client.intake import Intake
 from mealplan.errors import SafetyRefusal
 from mealplan.kitchen.preferences import STEPS, check_tastes

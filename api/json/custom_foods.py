@@ -23,7 +23,8 @@ from api.json.schemas import (
     RecipeWish,
 )
 from api.records.book import Records
-from api.records.custom_foods import history, keep_dish, keep_food, pantry_of, versions, withdraw
+from api.records.custom_foods import history, pantry_of, versions
+from api.records.own_kept import keep_dish, keep_food, withdraw
 from api.records.view import Stale
 from api.security.idempotency import Once
 from foods.custom.label import Label, read_label

@@ -11,7 +11,7 @@ from pydantic import Base64Bytes, BaseModel, ConfigDict, Field
 from api.desk.error_shape import ErrorDetail
 from foods.custom.food import OwnFood
 from foods.dishes.model import Dish
-from mealplan.checkin.decide.proposal import Proposal
+from mealplan.checkin.decide.proposed import Proposal
 from mealplan.checkin.decide.record import Action, DecisionRecord
 from mealplan.checkin.log.entries import AnyEntry
 from mealplan.client.intake import Date, Intake

@@ -9,15 +9,14 @@ from markupsafe import Markup
 
 from api.desk.deps import (
     CLIENT_LINK,
-    GUARD,
     SIGN_IN,
     CoachedClient,
     CoachRecords,
     NotAllowed,
-    TheForm,
     ThePrincipal,
     TheService,
 )
+from api.desk.form_body import GUARD, TheForm
 from api.desk.service import Service
 from api.pages.coach_contexts import LinkOverPage, LinkPage
 from api.pages.contexts import AccountPage, ForgottenPage, SignInLine, SignInPage

@@ -11,21 +11,22 @@ from fastapi.responses import RedirectResponse, Response
 from markupsafe import Markup
 from pydantic import ValidationError
 
-from api.desk.deps import AnyRecords, CoachedClient, CoachRecords, Form, TheClient, TheForm
+from api.desk.deps import AnyRecords, CoachedClient, CoachRecords, TheClient
+from api.desk.form_body import Form, TheForm
 from api.forms.log import forms_for, read_form
 from api.forms.log_questions import read_entry
 from api.pages.coach_contexts import CheckInPage, LoggedLine
 from api.pages.rendering import page
 from api.records.book import Records
 from api.records.reading import plan_of
-from mealplan.checkin.decide.proposal import words_for_client
+from mealplan.checkin.decide.proposed import words_for_client
 from mealplan.checkin.decide.record import Action
 from mealplan.checkin.decide.warnings import for_client
 from mealplan.checkin.log.csv_import import read_csv, without_repeats
 from mealplan.checkin.log.entries import KG_PER_UNIT, AnyEntry, IntakeRecord, WeighIn
 from mealplan.checkin.log.questions import other_unit
 from mealplan.checkin.log.words import entry_words, fault_of
-from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.checkin.review.reviewed import reading_unit
 from mealplan.checkin.table.grid import text_of
 from mealplan.checkin.table.reading import Choices, CsvReading
 from mealplan.errors import CheckInError

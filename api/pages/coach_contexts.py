@@ -13,11 +13,11 @@ from api.forms.custom_dishes import DISH_CHOICES, LineTyped
 from api.forms.custom_foods import LABEL_FORMS, LABEL_NUMBERS, LABEL_PER, PLANT_ALLERGENS
 from api.forms.custom_reading import DishRead, FoodRead, OwnDishLine, OwnFoodLine
 from api.forms.intake_fields import FieldGroup
-from api.forms.log_questions import LogForm
+from api.forms.log_fields import LogForm
 from api.pages.page_context import PageContext
 from api.records.log import Import
-from api.records.reading import OnTheShelf
 from api.records.roster import RosterSlice
+from api.records.set_aside import OnTheShelf
 from foods.composition.catalogue import ALLERGENS
 from foods.custom.daily_values import DailyValue, daily_values
 from mealplan.checkin.decide.record import DecisionRecord

@@ -11,7 +11,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from pydantic import ValidationError
 
-from api.desk.deps import CoachRecords, Form, TheForm
+from api.desk.deps import CoachRecords
+from api.desk.form_body import Form, TheForm
 from api.forms.custom_dishes import blank_dish, dish_data, dish_lines, typed_dish, typed_recipe
 from api.forms.custom_foods import blank_food, food_data, food_groups, seen_of, typed_food
 from api.forms.custom_reading import dish_line, food_line, read_dish, read_food
@@ -19,17 +20,8 @@ from api.forms.intake_fields import Typed
 from api.pages.coach_contexts import OwnDishPage, OwnFoodPage, OwnPage
 from api.pages.rendering import page
 from api.records.book import Records
-from api.records.custom_foods import (
-    history,
-    keep_dish,
-    keep_file,
-    keep_food,
-    pantry_of,
-    plain,
-    set_aside,
-    versions,
-    withdraw,
-)
+from api.records.custom_foods import history, pantry_of, plain, set_aside, versions
+from api.records.own_kept import keep_dish, keep_file, keep_food, withdraw
 from foods.composition.catalogue import Catalogue
 from foods.composition.table import FoodTable
 from foods.composition.unlisted.amino_acids import AMINO_ACIDS

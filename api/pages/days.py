@@ -8,7 +8,8 @@ from dataclasses import replace
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import AnyRecords, Form, TheClient, TheForm, TheService
+from api.desk.deps import AnyRecords, TheClient, TheService
+from api.desk.form_body import Form, TheForm
 from api.desk.planning import start_day
 from api.desk.service import Service
 from api.jobs.tasks import EatenInstead

@@ -8,7 +8,7 @@ from mealplan.kitchen.custom_foods import catalogue_of
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.plan import Meal, Plan, PlanDay
 from mealplan.redaction import TELLING_KEYS
-from mealplan.render.text import decimals
+from mealplan.render.text_table import decimals
 
 SHOWN = (
     "energy_kcal", "protein_g", "leucine_g", "lysine_g", "carbohydrate_g", "fat_g", "fibre_g",

@@ -11,8 +11,9 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-from api.desk.deps import CLIENT_LINK, SIGN_IN, FormRefused, NotAllowed, SignInNeeded
+from api.desk.deps import CLIENT_LINK, SIGN_IN, NotAllowed, SignInNeeded
 from api.desk.error_shape import ErrorBody, ErrorDetail
+from api.desk.form_body import FormRefused
 from api.pages.contexts import ErrorPage
 from api.pages.rendering import page
 from api.records.view import NothingPlanned, Stale

@@ -11,7 +11,8 @@ from fastapi import APIRouter, Request
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import AnyRecords, CoachRecords, TheForm, TheService, missing
+from api.desk.deps import AnyRecords, CoachRecords, TheService, missing
+from api.desk.form_body import TheForm
 from api.desk.planning import resume_roster, roster_run, start_roster
 from api.desk.service import Service
 from api.pages.plan_contexts import LookPage, RosterPlanPage, SolvePage

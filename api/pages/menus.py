@@ -7,8 +7,9 @@ import datetime as dt
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import AnyRecords, TheClient, TheForm
+from api.desk.deps import AnyRecords, TheClient
 from api.desk.exports import calendar, list_csv, list_text, recipe
+from api.desk.form_body import TheForm
 from api.pages.dish_facts import gives, why
 from api.pages.plan_contexts import (
     ChangesPage,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from api.desk.deps import CoachRecords, FormRefused, TheForm, TheService
+from api.desk.deps import CoachRecords, TheService
+from api.desk.form_body import FormRefused, TheForm
 from api.desk.planning import start_week
 from api.desk.service import Service
 from api.pages.coach_contexts import RosterResult

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import CoachedClient, CoachRecords, TheForm
+from api.desk.deps import CoachedClient, CoachRecords
+from api.desk.form_body import TheForm
 from mealplan.errors import IntakeError
 
 router = APIRouter(prefix="/clients/{client_id}/notes", include_in_schema=False)

@@ -11,7 +11,7 @@ import jinja2
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 
-from api.desk.deps import GUARD, guard_of
+from api.desk.form_body import GUARD, guard_of
 from api.forms import sessions
 from api.pages.page_context import PageContext
 from api.security.kept_copy import asked_for, label

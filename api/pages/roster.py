@@ -12,10 +12,12 @@ from urllib.parse import quote
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import CoachedClient, CoachRecords, Form, TheForm, TheService
+from api.desk.deps import CoachedClient, CoachRecords, TheService
+from api.desk.form_body import Form, TheForm
 from api.desk.planning import start_week, wake_log_refresh
 from api.desk.service import Service
-from api.forms.intake import FormFaults, blank, faulty_fields, in_page_words, to_data, to_typed
+from api.forms.intake import blank, to_data, to_typed
+from api.forms.intake_faults import FormFaults, faulty_fields, in_page_words
 from api.forms.intake_fields import GROUPS, Typed
 from api.pages.coach_contexts import ErasePage, FilePage, IntakePage, RosterPage, RosterResult
 from api.pages.jobs import follow
@@ -25,19 +27,15 @@ from api.records.book import Records
 from api.records.custom_foods import beside, pantry_of
 from api.records.roster_priority import needs
 from foods import FoodError
-from mealplan.client.clinic_file import (
-    is_clinic_file,
-    read_clinic_file,
-    with_clinic_file,
-    write_clinic_file,
-)
+from mealplan.client.clinic_file import is_clinic_file, read_clinic_file, with_clinic_file
+from mealplan.client.clinic_file_out import write_clinic_file
 from mealplan.client.intake import Intake
 from mealplan.client.read import parse_intake, read_intake
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
 from mealplan.demo.history import demo_history
 from mealplan.errors import IntakeError, MealPlanError, SafetyRefusal, TargetError
 from mealplan.kitchen.preferences import STEPS, check_tastes
-from mealplan.render.text import decimals
+from mealplan.render.text_table import decimals
 from mealplan.store.base import NotThere
 from mealplan.store.documents import Unreadable, opened
 from mealplan.store.records import Client

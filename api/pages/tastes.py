@@ -8,7 +8,8 @@ from urllib.parse import quote
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import AnyRecords, TheClient, TheForm
+from api.desk.deps import AnyRecords, TheClient
+from api.desk.form_body import TheForm
 from api.pages.coach_contexts import TastesPage
 from api.pages.rendering import page
 from api.records.book import Records

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from api.desk.deps import Form, FormRefused
+from api.desk.form_body import Form, FormRefused
 from api.pages.planned import plan_and_list
 from api.records.book import Records
 from mealplan.errors import IntakeError

@@ -10,7 +10,8 @@ from functools import lru_cache
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import AnyRecords, TheClient, TheForm
+from api.desk.deps import AnyRecords, TheClient
+from api.desk.form_body import TheForm
 from api.pages.eaten import say_eaten
 from api.pages.plan_contexts import MealNow, OthersPage, Said, TodayPage
 from api.pages.planned import batch_of, day_of, intake_of_plan, meal_of
@@ -20,7 +21,7 @@ from api.records.reading import plan_of
 from mealplan.checkin.log.entries import WeighIn
 from mealplan.checkin.log.log import Log
 from mealplan.checkin.log.words import entry_words
-from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.checkin.review.reviewed import reading_unit
 from mealplan.client.intake import Intake
 from mealplan.cooking.sheet import BatchPlan, CookDay
 from mealplan.errors import IntakeError

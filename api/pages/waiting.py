@@ -9,7 +9,8 @@ from typing import Annotated
 from fastapi import APIRouter, Header
 from fastapi.responses import JSONResponse, Response
 
-from api.desk.deps import AnyRecords, Form, FormRefused, TheClient, TheForm
+from api.desk.deps import AnyRecords, TheClient
+from api.desk.form_body import Form, FormRefused, TheForm
 from api.forms.log import read_form
 from api.pages.checkins import with_plan
 from api.pages.eaten import refuse_to_come, say_eaten

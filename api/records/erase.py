@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import logging
 
-from api.records.reading import OnTheShelf, forget_read, set_aside_of
+from api.records.reading import forget_read
 from api.records.readings import keep
+from api.records.set_aside import OnTheShelf, set_aside_of
 from api.records.view import View
 from mealplan.store.backup import bury, note_beside_all
 from mealplan.store.ownership import erase_client, gather_client

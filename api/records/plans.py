@@ -9,8 +9,9 @@ from collections.abc import Callable, Collection, Sequence
 
 from api.records.changes import MadeChange, Outlook, PlanStatus, said_of
 from api.records.marks import LOGGED
-from api.records.reading import running_of, sheet_text, targets_of
+from api.records.reading import running_of, targets_of
 from api.records.roster_priority import placed
+from api.records.set_aside import sheet_text
 from api.records.view import NothingPlanned, Stale, View
 from mealplan.errors import MealPlanError, NoPlanError
 from mealplan.menu.running_plan import (

@@ -10,7 +10,7 @@ from __future__ import annotations
 import threading
 from collections import OrderedDict
 
-from mealplan.checkin.energy.reading import LogReading
+from mealplan.checkin.energy.log_reading import LogReading
 
 MOST = 4
 """Readings kept; a year of mornings and some filters take about 8 MB each."""

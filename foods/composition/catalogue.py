@@ -78,7 +78,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
-from foods.composition.matching import WordIndex, normalised
+from foods.composition.food_words import normalised
+from foods.composition.matching import WordIndex
 from foods.composition.unlisted.amino_acids import Imputation, imputed_acids
 from foods.composition.unlisted.composition import OwnComposition
 from foods.composition.unlisted.recipes import UnlistedCompositions

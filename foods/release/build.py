@@ -19,7 +19,8 @@ from pathlib import Path
 
 from foods.registry.errors import FoodError
 from foods.registry.nutrients import NUTRIENTS, Nutrient
-from foods.release.plant_based import FoodRecord, Verdict, classify
+from foods.release.food_record import FoodRecord, Verdict
+from foods.release.plant_based import classify
 from foods.release.source_note import source_note
 from foods.release.usda import FoodRow, Release, ValueRow, check_size, read_release
 

@@ -11,13 +11,13 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from typing import cast
 
 from foods.registry.models import PlantBased
 from foods.release import plant_words as vocabulary
+from foods.release.food_record import FoodRecord, Verdict
 
 ANIMAL_GROUPS = {
     "0100": "dairy and egg products",
@@ -28,8 +28,6 @@ ANIMAL_GROUPS = {
     "1500": "fish and shellfish",
     "1700": "lamb, veal and game",
 }
-CORE_GROUPS = frozenset({"0200", "0900", "1100", "1200", "1600", "2000"})
-"""Spices, fruit, vegetables, nuts and seeds, legumes, grains."""
 
 LACTOSE, RETINOL, VITAMIN_D2, VITAMIN_D3, VITAMIN_D = 213, 319, 325, 326, 328
 HYDROXYPROLINE, CHOLESTEROL, DHA = 521, 601, 621
@@ -41,67 +39,6 @@ LACTOSE_NOISE_G = 0.35
 """Most lactose the assay reports in plain plants such as mushrooms and broccoli. [g/100 g]"""
 BUTYRIC_ACID, BUTYRIC_ACID_OF_MILK_FAT_G = 607, 0.1
 """Fatty acid 4:0, all but confined to milk fat; less is noise of the assay. [g/100 g]"""
-
-
-@dataclass(frozen=True, slots=True)
-class FoodRecord:
-    """
-    What the rule may look at.
-
-    Parameters
-    ----------
-    ndb : str
-        Number in the release, used only for the listed exceptions.
-    description : str
-        Description as released.
-    group_code : str
-        Food group of the release, such as ``1100``.
-    manufacturer : str
-        Maker, where the release names one.
-    notes : str
-        Footnotes on the description, such as a recipe.
-    langual : frozenset of str
-        LanguaL codes; empty when the release gives none.
-    amounts : mapping of int to float
-        Nutrient number to amount per 100 g; a number that is absent was not measured.
-    """
-
-    ndb: str
-    description: str
-    group_code: str
-    manufacturer: str = ""
-    notes: str = ""
-    langual: frozenset[str] = frozenset()
-    amounts: Mapping[int, float] = field(default_factory=dict)
-
-    def above_zero(self, number: int) -> bool:
-        """
-        Say whether a nutrient was measured and is above zero.
-
-        Parameters
-        ----------
-        number : int
-            Number of the nutrient.
-        """
-        return self.amounts.get(number, 0.0) > 0
-
-    @property
-    def in_core_group(self) -> bool:
-        """True in the six groups of plant foods."""
-        return self.group_code in CORE_GROUPS
-
-    @property
-    def text(self) -> str:
-        """Description in lower case."""
-        return self.description.lower()
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """Answer of the rule and what decided it."""
-
-    plant_based: PlantBased
-    reason: str
 
 
 Rule = Callable[[FoodRecord], Verdict | None]

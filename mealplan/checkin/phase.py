@@ -9,22 +9,20 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from mealplan.checkin.decide.status import read_log, unit_of
+from mealplan.checkin.decide.log_setup import read_log, unit_of
 from mealplan.checkin.energy.expenditure import expenditure_quantity
 from mealplan.checkin.log.entries import Event, WeighIn
 from mealplan.checkin.log.log import Log
-from mealplan.checkin.review.phase_review import PhaseReview, review_phase
+from mealplan.checkin.review.phase_review import review_phase
+from mealplan.checkin.review.reviewed import PhaseReview
 from mealplan.checkin.trend.trend import trend_of
 from mealplan.client.intake import Intake
 from mealplan.errors import CheckInError, TooLittleDataError
 from mealplan.physiology.weight_change.goals import expected_course
 from mealplan.science.quantity import Quantity
 from mealplan.targets.body import body_quantities
-from mealplan.targets.energy_account import (
-    expenditure,
-    phase_energy,
-    wanted_percent_per_week,
-)
+from mealplan.targets.energy_account import phase_energy, wanted_percent_per_week
+from mealplan.targets.expenditure import expenditure
 from mealplan.targets.resting import resting_energy
 
 SHORTEST_DAYS = 14

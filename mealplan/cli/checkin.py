@@ -43,7 +43,8 @@ def add_checkin(add: Add) -> None:
 def _checkin(options: argparse.Namespace) -> int:
     from pydantic import TypeAdapter
 
-    from mealplan.checkin.decide.status import Standing, standing, unit_of
+    from mealplan.checkin.decide.log_setup import unit_of
+    from mealplan.checkin.decide.status import Standing, standing
     from mealplan.client.read import load_intake
     from mealplan.render.checkin_text import checkin_text
 

@@ -88,7 +88,8 @@ def _add_clinic(add: Add) -> None:
 
 
 def _clinic(options: argparse.Namespace) -> int:
-    from mealplan.client.clinic_file import read_clinic_file, with_clinic_file, write_clinic_file
+    from mealplan.client.clinic_file import read_clinic_file, with_clinic_file
+    from mealplan.client.clinic_file_out import write_clinic_file
     from mealplan.client.read import load_intake
 
     intake = load_intake(options.intake)
@@ -172,7 +173,7 @@ def _resting_test(options: argparse.Namespace) -> int:
 
 
 def _food(options: argparse.Namespace) -> int:
-    from mealplan.render.text import food_text, foods_json
+    from mealplan.render.food_text import food_text, foods_json
 
     words = " ".join(options.words)
     found = foods_json(words)

@@ -46,7 +46,7 @@ def _table() -> Iterator[str]:
 
 
 def _dish(path: Path | None, name: str) -> Iterator[str]:
-    from foods.composition.matching import normalised
+    from foods.composition.food_words import normalised
     from mealplan.client.read import load_intake
     from mealplan.errors import IntakeError
     from mealplan.menu.context import Context

@@ -17,7 +17,7 @@ from statistics import median
 from rapidfuzz import fuzz, process
 
 from foods.composition.catalogue import Catalogue, KitchenFood
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from foods.dishes.load import load_dishes
 from foods.dishes.treatments import start_of
 from foods.registry.errors import FoodError

@@ -21,7 +21,7 @@ from typing import Literal
 
 from foods import FoodError
 from foods.composition.catalogue import Catalogue
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from foods.dishes.load import former_keys
 from foods.dishes.model import Dish
 from mealplan.client.health import avoided_with

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from foods.composition.catalogue import Catalogue
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from foods.dishes.actions import table
 from foods.dishes.model import Dish
 

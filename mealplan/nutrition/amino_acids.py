@@ -20,14 +20,13 @@ from functools import cache
 from typing import Literal, get_args
 
 from mealplan.errors import TargetError
-from mealplan.references.tables import (
+from mealplan.references.tables import Provenance, weakest
+from mealplan.references.uptake_tables import (
     AminoAcidKind,
     AminoAcidRow,
     DigestibilityDefault,
-    Provenance,
     amino_acid_rows,
     digestibility_defaults,
-    weakest,
 )
 from mealplan.science.equations import equation
 

@@ -19,8 +19,8 @@ from itertools import pairwise
 from typing import Literal
 
 from mealplan.errors import TargetError
-from mealplan.references.tables import (
-    Sex,
+from mealplan.references.tables import Sex
+from mealplan.references.uptake_tables import (
     calcium_absorption_rows,
     plant_adjustment_rows,
     zinc_by_phytate_rows,

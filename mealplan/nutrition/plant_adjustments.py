@@ -18,7 +18,8 @@ from typing import Literal
 
 from mealplan.errors import TargetError
 from mealplan.nutrition.reference_intakes import ReferenceIntake
-from mealplan.references.tables import Provenance, plant_adjustment_rows, read_rows
+from mealplan.references.tables import Provenance, read_rows
+from mealplan.references.uptake_tables import plant_adjustment_rows
 
 SwitchName = Literal[
     "iron_1_8", "zinc_1_5", "alpha_linolenic_2", "calcium_oxalate", "b12_only_added", "protein_1_1"

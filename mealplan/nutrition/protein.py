@@ -7,28 +7,21 @@ for healthy people: kidney disease stops the computation elsewhere, before this 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import erf, exp, pi, sqrt
-from typing import Literal, get_args
+from typing import get_args
 
 from mealplan.errors import TargetError
-from mealplan.references.tables import (
-    Provenance,
-    Sex,
-    plant_adjustment_rows,
-    sport_range,
-    sport_ranges,
+from mealplan.nutrition.protein_told import (
+    MealProtein,
+    Phase,
+    PlantAllowance,
+    ProteinTarget,
+    ReferenceMass,
+    Training,
 )
+from mealplan.references.tables import Sex, sport_range, sport_ranges
+from mealplan.references.uptake_tables import plant_adjustment_rows
 from mealplan.science.equations import equation
-
-Phase = Literal["gain", "hold", "cut", "endurance"]
-Training = Literal["strength", "endurance", "mixed", "none"]
-PlantAllowance = Literal["digestible amino acids", "uplift", "none"]
-"""
-How the lower digestibility of plant protein is allowed for, in exactly one way: by counting
-digestible amino acids against their minimums (then the protein target stays as published), or by
-raising the protein target by a tenth. Never both.
-"""
 
 OLDER_FROM_YEARS = 65
 TEEN_TO_YEARS = 18
@@ -39,70 +32,11 @@ LEUCINE_OF_PLANT_PROTEIN = 0.075
 """Leucine in mixed plant protein, the middle of 6 to 9 %. [fraction] (release 28, staples)"""
 
 
-@dataclass(frozen=True)
-class ProteinTarget:
-    """
-    A day's protein; amounts in grams of protein as food tables state it.
-
-    ``reference_mass_kg`` is the mass ``*_g_per_kg`` are multiplied with, body mass or fat-free mass
-    as ``per`` says; ``working`` says in words what was chosen and why.
-    """
-
-    low_g: float
-    aim_g: float
-    high_g: float
-    low_g_per_kg: float
-    aim_g_per_kg: float
-    high_g_per_kg: float
-    per: Literal["body mass", "fat-free mass", "adjusted mass"]
-    reference_mass_kg: float
-    allowance: PlantAllowance
-    source: str
-    provenance: Provenance
-    working: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class MealProtein:
-    """
-    Protein and leucine a meal; soft goals, in grams.
-
-    ``leucine_g`` takes 28 to 42 g of plant protein, so it is a wish and never a floor.
-    """
-
-    low_g: float
-    aim_g: float
-    high_g: float
-    leucine_g: float
-    source: str
-    provenance: Provenance
-    working: tuple[str, ...]
-
-
 def _check_mass(name: str, value: float) -> None:
     if not 20 <= value <= 350:
         raise TargetError(
             f"{name}={value:g} is outside 20 to 350 kg; was it pounds? 165 lb is 74.8 kg"
         )
-
-
-@dataclass(frozen=True)
-class ReferenceMass:
-    """Mass that grams a kilogram are multiplied with, and how lean the body is. [kg]."""
-
-    mass_kg: float
-    words: str
-    """Why it is not body mass; empty when it is."""
-    lean: float = 1.0
-    """
-    How far ranges for lean people in a deficit hold: 1 up to the usual share of fat, 0 where fat is
-    above it. [fraction]
-    """
-
-    @property
-    def adjusted(self) -> bool:
-        """Whether it differs from body mass."""
-        return bool(self.words)
 
 
 SAME_MASS = 0.002

@@ -24,7 +24,8 @@ from typing import Literal
 from mealplan.errors import TargetError
 from mealplan.nutrition.minerals import zinc_goal_by_phytate_mg
 from mealplan.nutrition.reference_intakes import reference_intake
-from mealplan.references.tables import Condition, Sex, plant_adjustment_rows, read_rows
+from mealplan.references.tables import Condition, Sex, read_rows
+from mealplan.references.uptake_tables import plant_adjustment_rows
 from mealplan.science.equations import equation
 
 ProbabilityNutrient = Literal["iron_mg", "zinc_mg"]

@@ -7,7 +7,7 @@ import textwrap
 from mealplan.checkin.log.entries import KG_PER_UNIT
 from mealplan.checkin.phase import LookBack
 from mealplan.checkin.review.change import Change
-from mealplan.checkin.review.phase_review import PhaseReview
+from mealplan.checkin.review.reviewed import PhaseReview
 
 WIDTH = 96
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import textwrap
 from typing import TYPE_CHECKING
 
@@ -10,10 +9,10 @@ from mealplan.science.quantity import Quantity
 from mealplan.targets.ranges import Notice, TargetRange, Targets
 
 if TYPE_CHECKING:
-    from foods import Food
     from mealplan.client.intake import Intake
     from mealplan.plan import AdequacyLine, Meal, Plan, PlanDay, ProteinQuality
     from mealplan.shopping.door import ShoppingList
+from mealplan.render.text_table import decimals, week_table
 
 WIDTH = 96
 
@@ -36,27 +35,6 @@ def _wrap(text: str, indent: int = 0) -> str:
 
 def _heading(text: str) -> str:
     return f"\n{text}\n{'-' * len(text)}"
-
-
-def decimals(value: float) -> str:
-    """
-    Write a number with as many digits as a worksheet needs.
-
-    Parameters
-    ----------
-    value : float
-
-    Returns
-    -------
-    str
-        Thousands with a comma; small numbers with more decimals.
-    """
-    size = abs(value)
-    if size >= 100:
-        return f"{value:,.0f}"
-    if size >= 10:
-        return f"{value:,.1f}"
-    return f"{value:,.2f}"
 
 
 def _quantity(line: Quantity, depth: int = 0) -> list[str]:
@@ -284,40 +262,6 @@ def day_text(day: PlanDay) -> str:
     return "\n".join(rows)
 
 
-def week_table(plan: Plan) -> list[str]:
-    """
-    Write the mean of the days against the ranges, with the worst day beside it.
-
-    Parameters
-    ----------
-    plan : Plan
-        The plan.
-    """
-    rows = [
-        f"  {'':<38} {'mean':>8} {'':<5} {'lowest':>8} {'highest':>8} {'floor':>8} {'ceiling':>8} "
-        " days met"
-    ]
-    for index, first in enumerate(plan.days[0].adequacy):
-        lines = [day.adequacy[index] for day in plan.days]
-        totals = [line.total for line in lines]
-        met = sum(line.met for line in lines)
-        low = decimals(first.low) if first.low is not None else ""
-        high = decimals(first.high) if first.high is not None else ""
-        means = [mean.met for mean in plan.week_means if mean.key == first.key]
-        note = "" if not means else "; mean met" if all(means) else "; mean missed"
-        usual = any(line.over_usual_day for line in lines)
-        if usual and first.high is not None and sum(totals) > first.high * len(totals):
-            note = "; mean above the ceiling" if all(means) else f"{note}, and above the ceiling"
-        wish = met < len(lines) and (usual or first.priority == "wish")
-        note += " (wish)" if wish else ""
-        rows.append(
-            f"  {first.label[:38]:<38} {decimals(sum(totals) / len(totals)):>8} {first.unit:<5}"
-            f" {decimals(min(totals)):>8} {decimals(max(totals)):>8} {low:>8} {high:>8}  {met} of"
-            f" {len(lines)}{note}"
-        )
-    return rows
-
-
 def shopping_text(shopping: ShoppingList) -> str:
     """
     Write the shopping list by aisle.
@@ -388,61 +332,3 @@ def plan_text(intake: Intake, plan: Plan, shopping: ShoppingList) -> str:
     rows.append(shopping_text(shopping))
     rows += ["", _wrap(ENERGY_NOTE), _wrap(CAUTION)]
     return "\n".join(rows)
-
-
-def _food_rows(words: str) -> list[dict[str, object]]:
-    from foods import FoodTable
-
-    table = FoodTable.load()
-    if words.isdigit() and words.zfill(5) in table:
-        found: tuple[Food, ...] = (table.food(words.zfill(5)),)
-    else:
-        found = table.search(words, limit=15)
-    return [
-        {
-            "ndb": food.ndb,
-            "description": food.description,
-            "group": food.group,
-            "plant_based": food.plant_based,
-            "reason": food.reason,
-        }
-        for food in found
-    ]
-
-
-def foods_json(words: str) -> str:
-    """
-    Return search results as JSON text.
-
-    Parameters
-    ----------
-    words : str
-        What is looked for.
-    """
-    rows = _food_rows(words)
-    from foods import FoodTable
-
-    table = FoodTable.load()
-    for row in rows:
-        if row["plant_based"] == "yes":
-            row["per_100g"] = table.per_100g(str(row["ndb"]))
-    return json.dumps(rows, indent=2)
-
-
-def food_text(words: str) -> str:
-    """
-    Return search results as text: number, plant-based or not and why, description.
-
-    Parameters
-    ----------
-    words : str
-        What is looked for.
-    """
-    rows = _food_rows(words)
-    if not rows:
-        return f"No food of the release matches {words!r}; try fewer or other words."
-    return "\n".join(
-        f"{row['ndb']}  {row['plant_based']:<8} {row['description']}"
-        + ("" if row["plant_based"] == "yes" else f"  ({row['reason']})")
-        for row in rows
-    )

@@ -17,8 +17,6 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
-from alembic import command
-from alembic.config import Config
 from sqlalchemy import (
     ColumnElement,
     Connection,
@@ -41,6 +39,7 @@ from mealplan.errors import StoreError
 from mealplan.store.base import AlreadyThere, NotThere, Unkeepable
 from mealplan.store.deadline import go_on, left_s
 from mealplan.store.records import Record
+from mealplan.store.schema import migrate
 from mealplan.store.tables import TABLES
 
 R = TypeVar("R", bound=Record)
@@ -342,52 +341,6 @@ def _lower(text: str | None) -> str | None:
 
 def _shown(url: str) -> str:
     return make_url(url).render_as_string(hide_password=True)
-
-
-def migration_config(connection: Connection | None = None) -> Config:
-    """
-    Point Alembic at the migrations that ship with the package.
-
-    Parameters
-    ----------
-    connection : Connection, optional
-        Open connection to migrate.
-
-    Returns
-    -------
-    Config
-    """
-    config = Config()
-    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
-    config.attributes["connection"] = connection
-    return config
-
-
-def migrate(engine: Engine, revision: str = "head") -> None:
-    """
-    Bring a database to a schema revision.
-
-    Parameters
-    ----------
-    engine : Engine
-    revision : str
-        The newest when left out.
-
-    Raises
-    ------
-    StoreError
-        When the database was written by a newer release.
-    """
-    from alembic.util.exc import CommandError
-
-    with engine.connect() as connection, connection.begin():
-        try:
-            command.upgrade(migration_config(connection), revision)
-        except CommandError as error:
-            raise StoreError(
-                f"the database's schema is not one this release knows ({error}); it was written "
-                "by a newer release: install that one, or restore a backup made with this one"
-            ) from None
 
 
 def sqlite_path(url: str) -> Path | None:

@@ -12,7 +12,8 @@ from mealplan.physiology.tables import constants
 from mealplan.physiology.weight_change.goals import ExpectedMass, expected_course
 from mealplan.science.quantity import Quantity
 from mealplan.targets.body import BodyQuantities
-from mealplan.targets.energy_account import Expenditure, PhaseEnergy
+from mealplan.targets.energy_account import PhaseEnergy
+from mealplan.targets.expenditure import Expenditure
 from mealplan.targets.ranges import Notice
 from mealplan.targets.safety import PHASE_WEEKS
 

@@ -22,9 +22,9 @@ from mealplan.nutrition.fuel import (
     carbohydrate_before,
     carbohydrate_loading,
     energy_of,
-    meal_comfort,
     session_carbohydrate,
 )
+from mealplan.nutrition.meal_comfort import meal_comfort
 from mealplan.references.tables import sport_range, sport_ranges
 from mealplan.targets.conditions import PROTEIN_HELD
 from mealplan.targets.fuel_totals import ONE_SUGAR_G_PER_H, timed_carbohydrate_g

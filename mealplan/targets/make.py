@@ -14,10 +14,8 @@ from mealplan.client.day_times import sessions_on, times_on
 from mealplan.client.intake import WEEKDAYS, Intake
 from mealplan.errors import IntakeError
 from mealplan.nutrition.performance import PerformanceRow, performance_lines
-from mealplan.nutrition.protein import (
-    ProteinTarget,
-    meal_protein,
-)
+from mealplan.nutrition.protein import meal_protein
+from mealplan.nutrition.protein_told import ProteinTarget
 from mealplan.nutrition.reference_intakes import all_reference_intakes
 from mealplan.nutrition.supplements import (
     SupplementChoice,
@@ -35,13 +33,8 @@ from mealplan.targets.bloods import line_switches
 from mealplan.targets.body import BodyQuantities, body_quantities, much_fat
 from mealplan.targets.conditions import condition_of
 from mealplan.targets.course import floor_notices, mass_course
-from mealplan.targets.energy_account import (
-    Expenditure,
-    PhaseEnergy,
-    energy_by_weekday,
-    expenditure,
-    phase_energy,
-)
+from mealplan.targets.energy_account import PhaseEnergy, energy_by_weekday, phase_energy
+from mealplan.targets.expenditure import Expenditure, expenditure
 from mealplan.targets.fuel_totals import kept_within
 from mealplan.targets.fuelling import race_days, session_fuel
 from mealplan.targets.life_stage import (

@@ -27,7 +27,7 @@ from mealplan.nutrition.fuel import (
     fibre_target,
 )
 from mealplan.nutrition.plant_adjustments import adjusted_goal
-from mealplan.nutrition.protein import ProteinTarget
+from mealplan.nutrition.protein_told import ProteinTarget
 from mealplan.nutrition.reference_intakes import ReferenceIntake, all_reference_intakes
 from mealplan.nutrition.supplements import SupplementChoice
 from mealplan.references.tables import Condition

@@ -5,12 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from mealplan.client.intake import Intake
-from mealplan.nutrition.protein import (
-    ProteinTarget,
-    ReferenceMass,
-    protein_mass,
-    protein_target,
-)
+from mealplan.nutrition.protein import protein_mass, protein_target
+from mealplan.nutrition.protein_told import ProteinTarget, ReferenceMass
 from mealplan.nutrition.reference_intakes import reference_intake
 from mealplan.targets.body import BodyQuantities
 from mealplan.targets.conditions import PROTEIN_HELD, condition_of, kidney_protein

@@ -18,7 +18,8 @@ from mealplan.physiology.guard.energy_deficiency import screen_deficiency
 from mealplan.physiology.guard.findings import PHYSICIAN, Finding, finding, limit
 from mealplan.physiology.guard.inputs import check_inputs
 from mealplan.physiology.guard.person import check_person
-from mealplan.physiology.guard.plan import EnergyProposal, check_energy, loss_allowed
+from mealplan.physiology.guard.plan import check_energy, loss_allowed
+from mealplan.physiology.guard.proposal import EnergyProposal
 from mealplan.physiology.guard.screen import Screen
 from mealplan.physiology.tables import constants
 from mealplan.targets.bloods import blood_notices, latest, sides

@@ -22,10 +22,8 @@ from mealplan.physiology.weight_change.phases import (
 )
 from mealplan.physiology.weight_change.rates import default_rate
 from mealplan.targets.body import body_quantities
-from mealplan.targets.energy_account import (
-    expenditure,
-    phase_energy,
-)
+from mealplan.targets.energy_account import phase_energy
+from mealplan.targets.expenditure import expenditure
 from mealplan.targets.make import make_targets
 from mealplan.targets.ranges import Targets
 from mealplan.targets.resting import resting_energy

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from mealplan.client.intake import ComponentActivity, Intake, Session, Sweat
 from mealplan.nutrition.fluid import sweat_rate_l_per_h
 from mealplan.nutrition.fuel import Load, training_load
-from mealplan.nutrition.protein import Training
+from mealplan.nutrition.protein_told import Training
 from mealplan.physiology.expenditure.exercise import find_activities
 from mealplan.physiology.tables import Activity, TrainingKind, activities
 from mealplan.references.tables import sport_range

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from api.records.custom_foods import keep_dish, keep_food
+from api.records.own_kept import keep_dish, keep_food
 from api.security import accounts
 from foods.custom.as_catalogue import catalogue_with
 from foods.custom.own_file import parse_own_foods

@@ -2,7 +2,8 @@
 
 import pytest
 
-from api.forms.intake import FormFaults, blank, to_data
+from api.forms.intake import blank, to_data
+from api.forms.intake_faults import FormFaults
 from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
 

@@ -10,15 +10,8 @@ import pytest
 
 from api.pages import custom_foods as own
 from api.records.book import Records
-from api.records.custom_foods import (
-    beside,
-    keep_dish,
-    keep_food,
-    pantry_of,
-    versions,
-    whole_intake,
-    withdraw,
-)
+from api.records.custom_foods import beside, pantry_of, versions, whole_intake
+from api.records.own_kept import keep_dish, keep_food, withdraw
 from api.records.reading import intake_of, plan_of
 from api.records.view import Principal
 from api.security import accounts

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from api.records.custom_foods import keep_dish, keep_food
+from api.records.own_kept import keep_dish, keep_food
 from foods.custom.as_catalogue import catalogue_with
 from foods.custom.own_file import parse_own_foods
 from foods.dishes.load import own_dishes

@@ -11,11 +11,13 @@ from __future__ import annotations
 import datetime as dt
 
 from mealplan.checkin.decide import decision
-from mealplan.checkin.decide.proposal import Terms, propose
+from mealplan.checkin.decide.proposal import propose
+from mealplan.checkin.decide.proposed import Terms
 from mealplan.checkin.energy.expenditure import Prior, gap, level, slope, spent
+from mealplan.checkin.energy.log_reading import LogReading
 from mealplan.checkin.energy.mixture import Mixture
 from mealplan.checkin.energy.partition import Energetics, energetics_of
-from mealplan.checkin.energy.reading import LogReading, read
+from mealplan.checkin.energy.reading import read
 from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import DIRECTIONS, daily
 from mealplan.checkin.log.entries import (

@@ -14,7 +14,8 @@ from simulated_clients import Body, draw, forbes_density
 from study import COACHES, coverage, detection, first_target, inside, phase
 
 from mealplan.checkin.decide.decision import decide
-from mealplan.checkin.decide.proposal import Terms, propose
+from mealplan.checkin.decide.proposal import propose
+from mealplan.checkin.decide.proposed import Terms
 from mealplan.checkin.energy.partition import energetics_of
 from mealplan.checkin.energy.reading import read
 from mealplan.checkin.energy.setup import set_up

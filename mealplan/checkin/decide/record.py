@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from mealplan.checkin.decide import decision as rule
 from mealplan.checkin.decide.decision import Verdict
-from mealplan.checkin.decide.proposal import Proposal
+from mealplan.checkin.decide.proposed import Proposal
 from mealplan.errors import CheckInError
 
 Action = Literal["accept", "amend", "decline"]

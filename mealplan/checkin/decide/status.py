@@ -11,32 +11,26 @@ import datetime as dt
 from dataclasses import dataclass
 from functools import lru_cache
 
-from mealplan.checkin.decide.proposal import Proposal, Terms, propose
+from mealplan.checkin.decide.log_setup import composition_known, read_log, unit_of
+from mealplan.checkin.decide.proposal import propose
+from mealplan.checkin.decide.proposed import Proposal, Terms
 from mealplan.checkin.decide.record import DecisionRecord
 from mealplan.checkin.decide.waiting import next_look
-from mealplan.checkin.decide.warnings import WatchedClient, find_warnings
-from mealplan.checkin.energy.expenditure import Prior
-from mealplan.checkin.energy.partition import Energetics, energetics_of
-from mealplan.checkin.energy.reading import LogReading, read
-from mealplan.checkin.energy.setup import Setup, set_up
-from mealplan.checkin.energy.training_cost import planned_kcal, with_costs
-from mealplan.checkin.log.days import DIRECTIONS, Day, Days, daily
-from mealplan.checkin.log.entries import CycleDay, IntakeRecord, MassUnit, WeighIn
+from mealplan.checkin.decide.warnings import find_warnings
+from mealplan.checkin.decide.watched import WatchedClient
+from mealplan.checkin.energy.log_reading import LogReading
+from mealplan.checkin.energy.training_cost import with_costs
+from mealplan.checkin.log.entries import CycleDay
 from mealplan.checkin.log.log import Log
-from mealplan.checkin.review.phase_review import reading_unit
-from mealplan.checkin.trend.trend import Trend, check_enough, trend_of
+from mealplan.checkin.trend.trend import Trend, trend_of
 from mealplan.client.intake import Intake
 from mealplan.client.read import parse_intake
 from mealplan.errors import SafetyRefusal, TooLittleDataError
-from mealplan.nutrition.protein import protein_target
 from mealplan.physiology.guard.findings import Finding
 from mealplan.targets.bloods import blood_course
 from mealplan.targets.body import BodyQuantities, body_quantities
-from mealplan.targets.energy_account import (
-    expenditure,
-    phase_energy,
-    wanted_percent_per_week,
-)
+from mealplan.targets.energy_account import phase_energy, wanted_percent_per_week
+from mealplan.targets.expenditure import expenditure
 from mealplan.targets.make import make_targets
 from mealplan.targets.resting import resting_energy
 from mealplan.targets.safety import refusal_words
@@ -47,8 +41,6 @@ EASE_FIRST = frozenset(
     {"several signs together", "low energy availability", "missed periods", "unplanned loss"}
 )
 """Warnings by code that speak for more food or rest: no step down beside them (good practice)."""
-LAST_CYCLE_AGE = 52
-"""From about this age on a cycle is not allowed for unless it is logged. [years]"""
 
 
 @dataclass(frozen=True)
@@ -65,139 +57,6 @@ class Standing:
     """Why the targets in force are not to be acted on; empty when they are."""
     bloods: tuple[str, ...] = ()
     """The course of each blood value tested more than once, in sentences."""
-
-
-def composition_known(body: BodyQuantities) -> bool:
-    """
-    Say whether fat and fat-free mass were measured well enough to reckon with.
-
-    Parameters
-    ----------
-    body : BodyQuantities
-
-    Returns
-    -------
-    bool
-        False for bioimpedance, and where nothing was measured.
-    """
-    return body.method is not None and body.method != "bioimpedance"
-
-
-def energetics_for(
-    intake: Intake, body: BodyQuantities, resting_kcal: float, pal: float
-) -> Energetics:
-    """
-    Say how this client's body answers to a change of intake.
-
-    Parameters
-    ----------
-    intake : Intake
-    body : BodyQuantities
-    resting_kcal : float
-        [kcal/day]
-    pal : float
-        Total over resting energy. [1]
-
-    Returns
-    -------
-    Energetics
-    """
-    known = composition_known(body)
-    trained = intake.training_status != "novice"
-    protein = protein_target(
-        intake.weight_kg,
-        intake.goal.phase,
-        "mixed" if trained else "none",
-        ffm_kg=body.ffm.value if known else None,
-        age_years=intake.age_years,
-    )
-    return energetics_of(
-        body.fat.value if known else None,
-        body.ffm.value if known else intake.weight_kg,
-        resting_kcal,
-        pal,
-        trained=trained,
-        lifts=trained,
-        protein_g_per_kg=protein.aim_g / intake.weight_kg,
-    )
-
-
-def unit_of(intake: Intake, log: Log) -> MassUnit:
-    """
-    Say in which unit a client reads masses: as last weighed, else as the kitchen measures.
-
-    Parameters
-    ----------
-    intake : Intake
-    log : Log
-
-    Returns
-    -------
-    {"kg", "lb"}
-    """
-    return reading_unit(log, "lb" if intake.kitchen.units == "us" else "kg")
-
-
-def setup_for(intake: Intake, rows: tuple[Day, ...]) -> Setup:
-    """
-    Say what is known of a client before the log.
-
-    Parameters
-    ----------
-    intake : Intake
-    rows : tuple of Day
-        What the log holds, with one weighed day at least.
-
-    Returns
-    -------
-    Setup
-    """
-    body = body_quantities(intake)
-    rest = resting_energy(intake, body)
-    spent = expenditure(intake, rest.quantity)
-    return set_up(
-        rows,
-        Prior(spent.quantity.value, spent.quantity.sd).on_logging_scale(),
-        energetics_for(intake, body, rest.quantity.value, spent.total.implied_pal),
-        direction=DIRECTIONS[intake.goal.phase],
-        training_kcal=planned_kcal(intake, rest.quantity.value),
-        # Who logs cycle days has them read; who does not may have a cycle all the same.
-        has_cycle=intake.sex == "female" and intake.age_years < LAST_CYCLE_AGE,
-    )
-
-
-def read_log(
-    intake: Intake, log: Log, today: dt.date, earlier: LogReading | None = None
-) -> tuple[Days, LogReading]:
-    """
-    Read a log up to a day against the targets in force.
-
-    Parameters
-    ----------
-    intake : Intake
-    log : Log
-    today : date
-    earlier : LogReading, optional
-        Of the same client: what has not changed since is not read again.
-
-    Returns
-    -------
-    Days
-    LogReading
-
-    Raises
-    ------
-    TooLittleDataError
-        With fewer than three days weighed.
-    """
-    rest = resting_energy(intake, body_quantities(intake)).quantity.value
-    costed = with_costs(log, intake, rest)
-    known = [
-        e.on for e in costed.entries if isinstance(e, WeighIn | IntakeRecord) and e.on <= today
-    ]
-    days = daily(costed, min(known, default=None), today)
-    check_enough(days)
-    return days, read(days.rows, setup_for(intake, days.rows), earlier)
 
 
 def standing(

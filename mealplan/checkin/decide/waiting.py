@@ -6,8 +6,8 @@ import datetime as dt
 import math
 
 from mealplan.checkin.decide import decision as rule
+from mealplan.checkin.energy.log_reading import LogReading
 from mealplan.checkin.energy.mixture import Mixture
-from mealplan.checkin.energy.reading import LogReading
 from mealplan.checkin.log.entries import KG_PER_UNIT, MassUnit
 
 LOOK_EVERY_DAYS = 7

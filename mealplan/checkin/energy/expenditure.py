@@ -20,9 +20,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from mealplan.checkin.energy import states as at
-from mealplan.checkin.energy.bank import NEVER, Belief, Floats, collapse, predict, update
+from mealplan.checkin.energy.bank import NEVER, Belief, Floats, predict, update
+from mealplan.checkin.energy.bank_jumps import collapse
+from mealplan.checkin.energy.log_reading import LogReading, night_of, row_of
 from mealplan.checkin.energy.mixture import Mixture
-from mealplan.checkin.energy.reading import JUMP_SLOTS, LogReading, night_of, row_of
+from mealplan.checkin.energy.reading import JUMP_SLOTS
 from mealplan.science.quantity import NINETY_PERCENT, Quantity
 
 LOGGED_SHARE = 0.93

@@ -12,7 +12,7 @@ from mealplan.checkin.log.log import Log
 from mealplan.client.intake import ComponentActivity, Intake
 from mealplan.errors import IntakeError
 from mealplan.physiology.expenditure.daily import TrainingSession
-from mealplan.targets.energy_account import find_session
+from mealplan.targets.expenditure import find_session
 
 
 def planned_sessions(intake: Intake) -> tuple[TrainingSession, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from foods.composition.catalogue import ALLERGENS, Catalogue
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from mealplan.checkin.log.eaten_model import EatenSentence
 from mealplan.checkin.log.eaten_names import lexicon_of
 from mealplan.checkin.log.eaten_pieces import pieces_of

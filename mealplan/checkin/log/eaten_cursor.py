@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mealplan.checkin.log.eaten_names import LONGEST_NAME, Lexicon
+from mealplan.checkin.log.eaten_lexicon import LONGEST_NAME, Lexicon
 from mealplan.checkin.log.eaten_piece import Piece
 from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import (

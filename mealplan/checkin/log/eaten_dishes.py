@@ -7,7 +7,7 @@ from functools import cache
 
 from foods.composition.as_eaten import energy_of
 from foods.composition.catalogue import Catalogue
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from foods.dishes.load import load_dishes
 from foods.dishes.model import Dish
 from mealplan.checkin.log.eaten_model import EatenPart

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from math import log
 
 from foods.composition.as_eaten import eaten_senses
-from mealplan.checkin.log.eaten_amounts import APART_KCAL, SaidAmount
-from mealplan.checkin.log.eaten_names import Edible, Lexicon, is_of
+from mealplan.checkin.log.eaten_amounts import APART_KCAL
+from mealplan.checkin.log.eaten_kinds import is_of
+from mealplan.checkin.log.eaten_lexicon import Edible, Lexicon
+from mealplan.checkin.log.eaten_measures import SaidAmount
 from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import AND, ENERGY, VOLUMES, WEIGHTS, WITH
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from mealplan.checkin.log.eaten_model import EatenPart, EatenSentence, said_number
 from mealplan.plan import Meal, Serving
 

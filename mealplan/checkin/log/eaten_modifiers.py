@@ -8,7 +8,7 @@ from functools import cache
 from math import sqrt
 
 from foods.composition.as_eaten import EatenModifier, eaten_modifiers
-from mealplan.checkin.log.eaten_names import Edible, Lexicon
+from mealplan.checkin.log.eaten_lexicon import Edible, Lexicon
 
 LONGEST_MODIFIER = 4
 """Most words of one modifier."""

@@ -7,16 +7,12 @@ one known word is that near.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from functools import cache
-
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
 
 from foods.composition.as_eaten import (
     AsEaten,
-    EatenKind,
     as_eaten,
     eaten_kinds,
     eaten_modifiers,
@@ -24,16 +20,14 @@ from foods.composition.as_eaten import (
     energy_of,
 )
 from foods.composition.catalogue import Catalogue, KitchenFood
-from foods.composition.matching import normalised
+from mealplan.checkin.log.eaten_lexicon import LONGEST_NAME, Edible, Lexicon
 from mealplan.checkin.log.eaten_tokens import tokens_of
 from mealplan.checkin.log.eaten_vocabulary import (
     AND,
-    CHAT,
     ENERGY,
     NOTHING_ELSE,
     PLANT,
     SIZES,
-    SOURCES,
     UNITS,
     VOLUMES,
     WEIGHTS,
@@ -41,8 +35,6 @@ from mealplan.checkin.log.eaten_vocabulary import (
     WITHOUT,
 )
 
-LONGEST_NAME = 7
-"""Most words of one name."""
 _FROM_ANIMALS = frozenset({"milk", "egg", "fish", "crustaceans"})
 _STATE = frozenset(
     """
@@ -59,128 +51,6 @@ _OF_ROLE = {
     "fat": "nut", "flavour": "sauce", "sweet": "spread", "liquid": "drink", "topping": "nut",
 }  # fmt: skip
 _VOLUME_MEASURES = ("cup", "tbsp", "tsp")
-
-
-@dataclass(frozen=True)
-class Edible:
-    """What a name stands for."""
-
-    name: str
-    kind: EatenKind
-    kcal_per_100g: float
-    key: str
-    """Catalogue key when it is one food of the kitchen."""
-    usual_g: float
-    low_g: float
-    high_g: float
-    measures: Mapping[str, float]
-    beside: Mapping[str, float]
-    allergens: tuple[str, ...] = ()
-    swallows: bool = False
-    rest: tuple[tuple[str, float], ...] | None = None
-    made_of: tuple[tuple[str, float], ...] = ()
-    """What a name of several foods stands for. [g]"""
-    foods: tuple[tuple[str, float], ...] = ()
-    """Of a dish: catalogue keys with their grams in the usual portion. [g]"""
-    number: str = ""
-    """Number in the release where one row stands behind the name."""
-    bought: str = ""
-    """Number of what it is cooked from, where the catalogue says so."""
-
-
-@dataclass
-class Lexicon:
-    """Every name known, with its words."""
-
-    catalogue: Catalogue
-    names: dict[str, Edible] = field(default_factory=dict)
-    """By their words as written."""
-    stems: dict[str, Edible] = field(default_factory=dict)
-    """By their words in the singular."""
-    words: frozenset[str] = frozenset()
-    """Single words that stand in some name or mean something by themselves."""
-    mendable: tuple[str, ...] = ()
-    """Words that a slip of the pen may have meant."""
-
-    def find(self, texts: Sequence[str], stems: Sequence[str]) -> tuple[Edible | None, int]:
-        """
-        Find the longest name that begins here.
-
-        Parameters
-        ----------
-        texts, stems : sequence of str
-            The coming words as typed and in the singular.
-
-        Returns
-        -------
-        edible : Edible or None
-        used : int
-            How many words it takes.
-        """
-        for many in range(min(LONGEST_NAME, len(texts)), 0, -1):
-            found = self.names.get(" ".join(texts[:many])) or self.stems.get(" ".join(stems[:many]))
-            if found is not None:
-                return found, many
-        return None, 0
-
-    def mend(self, word: str) -> str:
-        """
-        Find what a word with a slip of the pen meant.
-
-        Parameters
-        ----------
-        word : str
-
-        Returns
-        -------
-        str
-            Empty when nothing or more than one word is near.
-        """
-        if len(word) < SHORTEST_MENDED or len(word) > LONGEST_MENDED:
-            return ""
-        if word in COMMON or (len(word) < LONGER_WORD and "'" not in word):
-            turned = self._swapped(word)
-            return turned if turned and not self._others(word, turned) else ""
-        turned = self._swapped(word)
-        if turned:
-            return turned
-        most = 1 if len(word) < LONG_WORD else 2
-        near = process.extract(word, self.mendable, scorer=OSA.distance, score_cutoff=most, limit=4)
-        near = [one for one in near if one[0][0] == word[0]]
-        best = [one[0] for one in near if one[1] == near[0][1]]
-        meant = {self._meant(one) for one in best}
-        return best[0] if len(meant) == 1 else ""
-
-    def _others(self, word: str, turned: str) -> bool:
-        """Say whether a letter left out or typed wrong would name another food: tost, toast."""
-        near = process.extract(word, self.mendable, scorer=OSA.distance, score_cutoff=1, limit=8)
-        meant = self._meant(turned)
-        foods = (one[0] for one in near if one[0][0] == word[0] and one[0] in self.names)
-        return any(self._meant(one) != meant for one in foods)
-
-    def _swapped(self, word: str) -> str:
-        """Mend two neighbouring letters of a short word put the wrong way round."""
-        if word in COMMON:
-            return ""
-        pairs = (word[:n] + word[n + 1] + word[n] + word[n + 2 :] for n in range(len(word) - 1))
-        found = sorted({other for other in pairs if other != word and self._meant_by(other)})
-        return found[0] if len(found) == 1 else ""
-
-    def _meant_by(self, word: str) -> str:
-        """Give a word as it stands among those a slip may have meant, singular or plural."""
-        return next((one for one in (word, normalised(word)) if one in self.mendable), "")
-
-    def _meant(self, word: str) -> str:
-        """Give what a word stands for, so that two spellings of one food are no doubt."""
-        edible = self.names.get(word) or self.stems.get(normalised(word))
-        return edible.key or edible.name if edible is not None else normalised(word)
-
-
-SHORTEST_MENDED, LONGER_WORD, LONG_WORD, LONGEST_MENDED = 4, 5, 8, 25
-"""Letters of the shortest word whose letters are put in order, of the shortest that is mended, of
-one with two slips, and of the longest."""
-COMMON = CHAT | NOTHING_ELSE | SOURCES
-"""Words of everyday talk, never taken for a food misspelt."""
 
 
 def phrase_of(text: str) -> str:
@@ -448,43 +318,3 @@ def is_known_word(word: str, stem: str, lexicon: Lexicon) -> bool:
     plain = (NOTHING_ELSE, UNITS, WEIGHTS, VOLUMES, ENERGY, SIZES, WITH, AND, WITHOUT,
              changing_words())  # fmt: skip
     return any(word in words for words in plain) or word in lexicon.words or stem in lexicon.words
-
-
-_SORTS = {
-    "bread": ("18",),
-    "oil": ("04",),
-    "milk": ("01077", "01079", "01085"),
-}
-"""Numbers of the release that begin so are of a kind of food."""
-_FAT_KEYS = frozenset({"olive_oil", "sunflower_oil", "sesame_oil", "mayonnaise_tofu"})
-_CHEESES = ("01009", "01011", "01019", "01026", "01032", "01033", "06930", "01017", "01042")
-
-
-def is_of(food: Edible, key: str, lexicon: Lexicon) -> bool:
-    """
-    Say whether an ingredient is a food said, or of its sort: the bun of a burger is bread.
-
-    Parameters
-    ----------
-    food : Edible
-        Such as what was left out.
-    key : str
-        Catalogue key or number in the release of an ingredient.
-    lexicon : Lexicon
-
-    Returns
-    -------
-    bool
-    """
-    if key in (food.key, food.number):
-        return True
-    if food.kind.name == "bread" and key in lexicon.catalogue:
-        return lexicon.catalogue.food(key).group == "breads"
-    if "cheese" in food.name:
-        return key in _CHEESES
-    if "dressing" in food.name or food.kind.name in ("oil", "sauce"):
-        return key in _FAT_KEYS or key.startswith("04")
-    if food.kind.name == "grain" and food.key and key in lexicon.catalogue:
-        name = normalised(food.name).split()[-1]
-        return name in normalised(lexicon.catalogue.food(key).name).split()
-    return any(key.startswith(start) for start in _SORTS.get(food.kind.name, ()))

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import hypot
 
-from mealplan.checkin.log.eaten_amounts import EatenGrams, measure_g, spread_of
+from mealplan.checkin.log.eaten_lexicon import Edible
+from mealplan.checkin.log.eaten_measures import EatenGrams, measure_g, spread_of
 from mealplan.checkin.log.eaten_model import EatenPart, said_number
 from mealplan.checkin.log.eaten_modifiers import ModifierEffect
-from mealplan.checkin.log.eaten_names import Edible
 from mealplan.checkin.log.eaten_piece import Piece
 
 SAME_FRACTION = 0.02

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from mealplan.checkin.log.eaten_amounts import SaidAmount
-from mealplan.checkin.log.eaten_names import Edible
+from mealplan.checkin.log.eaten_lexicon import Edible
+from mealplan.checkin.log.eaten_measures import SaidAmount
 
 HEADS = frozenset(
     {"dish", "stew", "soup", "salad", "pastry", "sweet", "drink", "hot drink", "snack",

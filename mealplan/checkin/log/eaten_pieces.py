@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from foods.composition.matching import normalised
-from mealplan.checkin.log.eaten_amounts import SaidAmount
+from foods.composition.food_words import normalised
 from mealplan.checkin.log.eaten_cursor import Cursor
 from mealplan.checkin.log.eaten_joined import PACKS, sense_of, split_name, spoken_words
+from mealplan.checkin.log.eaten_lexicon import Edible, Lexicon
+from mealplan.checkin.log.eaten_measures import SaidAmount
 from mealplan.checkin.log.eaten_modifiers import modifier_ahead
-from mealplan.checkin.log.eaten_names import (
-    Edible,
-    Lexicon,
-    changing_words,
-    is_known_word,
-)
+from mealplan.checkin.log.eaten_names import changing_words, is_known_word
 from mealplan.checkin.log.eaten_piece import Piece, is_head
 from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import (

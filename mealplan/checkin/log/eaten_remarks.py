@@ -10,14 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from foods.composition.matching import normalised
-from mealplan.checkin.log.eaten_names import (
-    LONGEST_NAME,
-    Edible,
-    Lexicon,
-    changing_words,
-    is_known_word,
-)
+from foods.composition.food_words import normalised
+from mealplan.checkin.log.eaten_lexicon import LONGEST_NAME, Edible, Lexicon
+from mealplan.checkin.log.eaten_names import changing_words, is_known_word
 from mealplan.checkin.log.eaten_tokens import Token
 from mealplan.checkin.log.eaten_vocabulary import (
     AND,

@@ -8,17 +8,12 @@ from math import log, sqrt
 
 from foods.composition.as_eaten import energy_of
 from foods.composition.matching import normalised
-from mealplan.checkin.log.eaten_amounts import (
-    BARE_GRAMS,
-    EatenGrams,
-    amount_of,
-    measure_g,
-    spread_of,
-    times,
-)
+from mealplan.checkin.log.eaten_amounts import BARE_GRAMS, amount_of
+from mealplan.checkin.log.eaten_kinds import is_of
+from mealplan.checkin.log.eaten_lexicon import Edible, Lexicon
+from mealplan.checkin.log.eaten_measures import EatenGrams, measure_g, spread_of, times
 from mealplan.checkin.log.eaten_model import EatenPart, said_number
 from mealplan.checkin.log.eaten_modifiers import ModifierEffect, effect_on, named_with
-from mealplan.checkin.log.eaten_names import Edible, Lexicon, is_of
 from mealplan.checkin.log.eaten_parts import (
     changed,
     how_much,

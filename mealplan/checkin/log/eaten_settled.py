@@ -7,8 +7,9 @@ from dataclasses import replace
 from itertools import pairwise
 from math import log
 
-from foods.composition.matching import normalised
-from mealplan.checkin.log.eaten_amounts import SaidAmount, amount_of
+from foods.composition.food_words import normalised
+from mealplan.checkin.log.eaten_amounts import amount_of
+from mealplan.checkin.log.eaten_measures import SaidAmount
 from mealplan.checkin.log.eaten_piece import HEADS, Piece
 from mealplan.checkin.log.eaten_vocabulary import VOLUMES, WEIGHTS
 

@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 
 GLYPHS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "⅛": 0.125}
 _UNFOLDED = str.maketrans({

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from mealplan.checkin.table.words import word_set
 
 WEIGHTS = {

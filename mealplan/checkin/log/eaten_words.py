@@ -15,9 +15,10 @@ from foods.composition.catalogue import Catalogue
 from foods.dishes.model import Dish
 from mealplan.checkin.log.eaten_dishes import dish_of
 from mealplan.checkin.log.eaten_joined import spoken_words
+from mealplan.checkin.log.eaten_lexicon import Lexicon
 from mealplan.checkin.log.eaten_meaning import SaidOfMeal, meaning_of
 from mealplan.checkin.log.eaten_model import EatenSentence
-from mealplan.checkin.log.eaten_names import Lexicon, lexicon_of
+from mealplan.checkin.log.eaten_names import lexicon_of
 from mealplan.checkin.log.eaten_parts import (
     scaled,
     slices_of,

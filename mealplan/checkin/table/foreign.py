@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from mealplan.checkin.table.amounts import said_of, values_of
-from mealplan.checkin.table.cells import CellError, plausible, read_cell
-from mealplan.checkin.table.columns import BESIDE, Column, columns_of
+from mealplan.checkin.table.cell_items import CellError, plausible
+from mealplan.checkin.table.cells import read_cell
+from mealplan.checkin.table.column_content import Column
+from mealplan.checkin.table.columns import BESIDE, columns_of
 from mealplan.checkin.table.days import DayCell, DayFound, resolve_days
 from mealplan.checkin.table.daytext import DayText, day_text, time_text
 from mealplan.checkin.table.grid import Grid

@@ -18,7 +18,7 @@ from mealplan.checkin.log.entries import (
     WeighIn,
     WeighInConditions,
 )
-from mealplan.checkin.table.cells import Item, in_base
+from mealplan.checkin.table.cell_items import Item, in_base
 from mealplan.checkin.table.daytext import time_text
 from mealplan.checkin.table.reading import Unread
 from mealplan.checkin.table.rows import Sheet, date_cell, date_name

@@ -11,7 +11,7 @@ from statistics import median
 
 from mealplan.checkin.log.entries import KG_PER_UNIT
 from mealplan.checkin.table.amounts import values_of
-from mealplan.checkin.table.cells import Item, Option, in_base, in_words, plausible
+from mealplan.checkin.table.cell_items import Item, Option, in_base, in_words, plausible
 from mealplan.checkin.table.headings import GIRTHS
 from mealplan.science.units import LB_PER_STONE
 

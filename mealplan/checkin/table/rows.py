@@ -9,14 +9,9 @@ from dataclasses import dataclass, field
 from mealplan.checkin.log.entries import (
     AnyEntry,
 )
-from mealplan.checkin.table.cells import (
-    CellError,
-    Item,
-    Option,
-    in_words,
-    read_cell,
-)
-from mealplan.checkin.table.columns import Column
+from mealplan.checkin.table.cell_items import CellError, Item, Option, in_words
+from mealplan.checkin.table.cells import read_cell
+from mealplan.checkin.table.column_content import Column
 from mealplan.checkin.table.days import DayFound
 from mealplan.checkin.table.daytext import DayText
 from mealplan.checkin.table.headings import GIRTHS

@@ -8,7 +8,7 @@ from statistics import median
 
 from mealplan.checkin.log.entries import KG_PER_UNIT, GirthUnit, MassUnit
 from mealplan.checkin.table.amounts import said_of, values_of
-from mealplan.checkin.table.columns import Column
+from mealplan.checkin.table.column_content import Column
 from mealplan.checkin.table.headings import GIRTHS
 from mealplan.checkin.table.layout import LongTable
 from mealplan.checkin.table.reading import Choices, Guess

@@ -15,10 +15,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from mealplan.checkin.energy import states as at
-from mealplan.checkin.energy.bank import collapse
+from mealplan.checkin.energy.bank_jumps import collapse
 from mealplan.checkin.energy.expenditure import slope
+from mealplan.checkin.energy.log_reading import LogReading, Morning
 from mealplan.checkin.energy.partition import Energetics
-from mealplan.checkin.energy.reading import LogReading, Morning, read
+from mealplan.checkin.energy.reading import read
 from mealplan.checkin.energy.setup import set_up
 from mealplan.checkin.log.days import Day, Days, daily
 from mealplan.checkin.log.entries import WeighIn

@@ -22,7 +22,8 @@ from mealplan.physiology.guard.findings import (
 )
 from mealplan.physiology.guard.inputs import check_inputs
 from mealplan.physiology.guard.person import check_person
-from mealplan.physiology.guard.plan import EnergyProposal, check_energy
+from mealplan.physiology.guard.plan import check_energy
+from mealplan.physiology.guard.proposal import EnergyProposal
 from mealplan.physiology.guard.screen import Screen
 
 __all__ = [

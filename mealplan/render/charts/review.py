@@ -6,7 +6,7 @@ from html import escape
 
 from mealplan.checkin.log.entries import KG_PER_UNIT
 from mealplan.checkin.review.change import Change, LeanShare
-from mealplan.checkin.review.phase_review import CoursePoint, PhaseReview
+from mealplan.checkin.review.reviewed import CoursePoint, PhaseReview
 from mealplan.render.charts.trend import HEIGHT, WIDTH, Frame, dots, frame_of
 
 RIGHT = 84

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from foods.composition.table import FoodTable
-from foods.release.plant_based import FoodRecord, classify
+from foods.release.food_record import FoodRecord
+from foods.release.plant_based import classify
 
 LABELLED = Path(__file__).with_name("labelled_plant_based.csv")
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from mealplan.checkin.energy import bank, states
-from mealplan.checkin.energy.bank import Belief, Night, collapse, initialise, jump, predict, update
+from mealplan.checkin.energy.bank import Belief, Night, initialise, predict, update
+from mealplan.checkin.energy.bank_jumps import collapse, jump
 from mealplan.checkin.energy.states import BASE, FAST, JUMP, MASS, STORE, Characters
 
 WIDTH = 11

@@ -8,7 +8,7 @@ import pytest
 from mealplan.checkin.log.entries import Event, Girth, IntakeRecord, ScanRecord, WeighIn
 from mealplan.checkin.log.log import log_of
 from mealplan.checkin.phase import PhaseSpan, look_back, phases_of
-from mealplan.checkin.review.phase_review import reading_unit
+from mealplan.checkin.review.reviewed import reading_unit
 from mealplan.demo.folders import demo_intake
 from mealplan.errors import CheckInError
 

@@ -22,13 +22,9 @@ from mealplan.checkin.decide.decision import (
     widest_clear,
     widest_settled,
 )
-from mealplan.checkin.decide.proposal import (
-    Terms,
-    clamp_step,
-    more_weigh_ins_needed,
-    words_for_client,
-)
+from mealplan.checkin.decide.proposal import more_weigh_ins_needed
 from mealplan.checkin.decide.proposal import propose as propose_from
+from mealplan.checkin.decide.proposed import Terms, clamp_step, words_for_client
 from mealplan.checkin.decide.record import DecisionRecord, record_decision
 from mealplan.checkin.energy.mixture import Mixture
 from mealplan.checkin.log.entries import Event, IntakeRecord, WeighIn

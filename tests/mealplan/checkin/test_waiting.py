@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from mealplan.checkin.decide.decision import SMALLEST_STEP_KCAL, saving, step_for
-from mealplan.checkin.decide.proposal import Terms, propose
+from mealplan.checkin.decide.proposal import propose
+from mealplan.checkin.decide.proposed import Terms
 from mealplan.checkin.decide.status import standing
 from mealplan.checkin.decide.waiting import mornings_words, turning_point
 from mealplan.checkin.energy.expenditure import gap, slope

@@ -7,14 +7,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from mealplan.checkin.decide.warnings import (
-    WatchedClient,
-    check_pace,
-    find_warnings,
-    for_client,
-    hide_numbers,
-    logged_kcal,
-)
+from mealplan.checkin.decide.warning_checks import check_pace
+from mealplan.checkin.decide.warnings import find_warnings, for_client, hide_numbers
+from mealplan.checkin.decide.watched import WatchedClient, logged_kcal
 from mealplan.checkin.log.entries import (
     CycleDay,
     Event,

@@ -7,12 +7,8 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 
 from mealplan.cli.main import main
-from mealplan.client.clinic_file import (
-    is_clinic_file,
-    read_clinic_file,
-    with_clinic_file,
-    write_clinic_file,
-)
+from mealplan.client.clinic_file import is_clinic_file, read_clinic_file, with_clinic_file
+from mealplan.client.clinic_file_out import write_clinic_file
 from mealplan.errors import IntakeError
 from tests.mealplan.targets.clients import client
 

@@ -20,7 +20,8 @@ from mealplan.checkin.log.entries import (
 )
 from mealplan.demo.folders import DEMO_CLIENTS, demo_intake
 from mealplan.demo.history import DEMO_HISTORIES, demo_history, history_pages
-from mealplan.demo.life import DAYS, SCRIPTS, history_text
+from mealplan.demo.life import history_text
+from mealplan.demo.scripts import DAYS, SCRIPTS
 
 BY_CLIENT = {script.client: script for script in SCRIPTS}
 

@@ -20,7 +20,7 @@ from mealplan.nutrition.amino_acids import (
     scoring_pattern_mg_per_g,
 )
 from mealplan.nutrition.protein_score import ProteinPart, food_part, score_protein
-from mealplan.references.tables import digestibility_defaults
+from mealplan.references.uptake_tables import digestibility_defaults
 
 pdcaas = partial(score_protein, "PDCAAS")
 diaas = partial(score_protein, "DIAAS")

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from mealplan.errors import TargetError
-from mealplan.nutrition import fluid, fuel
+from mealplan.nutrition import fluid, fuel, meal_comfort
 
 MASS = st.floats(35, 180)
 ENERGY = st.floats(1000, 7000)
@@ -153,7 +153,7 @@ def test_fibre_floor_gives_way_to_the_comfort_ceiling() -> None:
 def test_fibre_in_a_meal_falls_as_the_session_nears(
     hours: float | None, effort: str, fibre_g: float | None
 ) -> None:
-    comfort = fuel.meal_comfort(hours, effort)
+    comfort = meal_comfort.meal_comfort(hours, effort)
     assert comfort.fibre_g == fibre_g
     assert (comfort.fat_g is None) == (fibre_g is None)
 
@@ -204,7 +204,7 @@ def test_long_sessions_put_sodium_in_the_drink() -> None:
         (lambda: fuel.carbohydrate_before(70, 0), "outside 0 to 24"),
         (lambda: fuel.fat_target(12600, 70), "was it kilojoules"),
         (lambda: fuel.fibre_target(2000, 0), "left out for 70 g"),
-        (lambda: fuel.meal_comfort(-1), "use None after the session"),
+        (lambda: meal_comfort.meal_comfort(-1), "use None after the session"),
         (lambda: fluid.sweat_rate_l_per_h(70, 69, 0, 0, 0), "above 0"),
         (lambda: fluid.sweat_rate_l_per_h(70, 60, 0, 0, 1), "check the two weighings"),
         (lambda: fluid.sodium_target(30), "outside 0 to 24"),

@@ -4,12 +4,11 @@ from hypothesis import strategies as st
 
 from foods.registry.nutrients import NUTRIENT_KEYS
 from mealplan.errors import TargetError
+from mealplan.nutrition.b12_uptake import b12_absorbed_ug, b12_food_equivalent_ug
 from mealplan.nutrition.reference_intakes import all_reference_intakes, reference_intake
 from mealplan.nutrition.supplements import (
     ALWAYS_ON,
     CAUTIONS,
-    b12_absorbed_ug,
-    b12_food_equivalent_ug,
     choose_lines,
     prescribed_iron,
     regimens,

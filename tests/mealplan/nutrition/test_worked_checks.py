@@ -12,13 +12,13 @@ from foods import FoodTable
 from mealplan.errors import TargetError
 from mealplan.nutrition import (
     amino_acids,
+    b12_uptake,
     equivalents,
     fluid,
     fuel,
     minerals,
     protein,
     protein_score,
-    supplements,
     upper_limits,
     weights,
 )
@@ -333,7 +333,7 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
         amounts(dry)["water_g"], amounts(cooked)["water_g"]
     ),
     "dry_g": weights.dry_g,
-    "b12_absorbed_ug": supplements.b12_absorbed_ug,
+    "b12_absorbed_ug": b12_uptake.b12_absorbed_ug,
     "retinol_of_plants": retinol_of_plants,
     "magnesium_flags": magnesium_flags,
 }

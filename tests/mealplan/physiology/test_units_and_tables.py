@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from mealplan.errors import IntakeError
 from mealplan.physiology import checks, tables
-from mealplan.science.equations import units
+from mealplan.science import units
 
 AMOUNTS = st.floats(0.001, 1e6)
 

@@ -26,7 +26,7 @@ from mealplan.physiology.weight_change.energy_balance import (
     effective_kcal_per_kg,
     simulate,
 )
-from mealplan.science.equations import units
+from mealplan.science import units
 
 MODULES = {
     "activity": activity,

@@ -3,21 +3,21 @@ from pathlib import Path
 
 import pytest
 
-from mealplan.references import tables
+from mealplan.references import tables, uptake_tables
 
 
 def test_every_row_of_every_table_has_a_source_and_a_provenance() -> None:
     groups = [
         tables.intake_rows(),
         tables.energy_share_rows(),
-        tables.amino_acid_rows(),
-        tables.zinc_by_phytate_rows(),
+        uptake_tables.amino_acid_rows(),
+        uptake_tables.zinc_by_phytate_rows(),
         tables.supplement_rows(),
         tables.upper_limit_scopes().values(),
-        tables.digestibility_defaults().values(),
+        uptake_tables.digestibility_defaults().values(),
         tables.sport_ranges().values(),
-        tables.plant_adjustment_rows().values(),
-        tables.calcium_absorption_rows().values(),
+        uptake_tables.plant_adjustment_rows().values(),
+        uptake_tables.calcium_absorption_rows().values(),
     ]
     for rows in groups:
         assert rows
@@ -39,10 +39,10 @@ def test_ranges_are_ordered() -> None:
 
 
 def test_fractions_lie_between_zero_and_one() -> None:
-    for row in tables.digestibility_defaults().values():
+    for row in uptake_tables.digestibility_defaults().values():
         assert 0 < row.faecal <= 1
         assert 0 < row.ileal <= 1
-    for calcium in tables.calcium_absorption_rows().values():
+    for calcium in uptake_tables.calcium_absorption_rows().values():
         assert 0 < calcium.fraction < 1
     for share in tables.energy_share_rows():
         assert 0 < share.high_fraction < 1
@@ -61,7 +61,7 @@ def test_chosen_digestibility_lies_inside_what_was_found_for_pulses() -> None:
         if value
     ]
     for name in ("lentils", "chickpeas", "split_peas", "black_beans", "kidney_beans", "mung_beans"):
-        assert min(found) <= tables.digestibility_defaults()[name].faecal <= max(found)
+        assert min(found) <= uptake_tables.digestibility_defaults()[name].faecal <= max(found)
 
 
 def test_a_blank_cell_is_none_and_not_zero() -> None:

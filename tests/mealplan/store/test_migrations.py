@@ -6,7 +6,8 @@ from sqlalchemy import create_engine, text
 
 from mealplan.errors import StoreError
 from mealplan.store.records import Client, Coach
-from mealplan.store.sql import SqlStore, _engine, migrate, migration_config
+from mealplan.store.schema import migrate, migration_config
+from mealplan.store.sql import SqlStore, _engine
 from mealplan.store.tables import METADATA
 
 REVISIONS = [
