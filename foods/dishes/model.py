@@ -22,6 +22,7 @@ from pydantic import (
 
 from foods.composition.catalogue import Catalogue
 from foods.dishes.actions import Action, verbs
+from foods.dishes.kinds import dish_kinds
 from foods.dishes.line import DishLine
 from foods.dishes.minutes import cookers_of, minutes_of
 from foods.dishes.plain import sentences_without, shared_words
@@ -68,6 +69,8 @@ class Dish(BaseModel):
     key: str = Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)
     name: str = Field(min_length=3, max_length=60)
     tradition: str = Field(max_length=40)
+    kind: str = Field(default="", max_length=40)
+    """A row of ``dish_kinds.csv``; empty where a dish of one's own does not say."""
     occasions: tuple[Occasion, ...] = Field(min_length=1)
     lines: tuple[DishLine, ...] = Field(min_length=2, max_length=40)
     ratios: tuple[Ratio, ...] = Field(default=(), max_length=40)
@@ -163,6 +166,15 @@ class Dish(BaseModel):
             equipment=cookers_of(self.lines, self.steps),
             cooks_from_dry=cooked_from_dry(self.lines, self.steps, Catalogue.load()),
         )
+
+    @field_validator("kind")
+    @classmethod
+    def _kind_is_known(cls, kind: str) -> str:
+        if kind and kind not in dish_kinds():
+            raise ValueError(
+                f"{kind!r} is no kind of dish; choose one of {', '.join(dish_kinds())}"
+            )
+        return kind
 
     @field_validator("method")
     @classmethod

@@ -22,6 +22,7 @@ from typing import Literal
 from foods import FoodError
 from foods.composition.catalogue import Catalogue
 from foods.composition.food_words import normalised
+from foods.dishes.kinds import kinds_called
 from foods.dishes.load import former_keys
 from foods.dishes.model import Dish
 from mealplan.client.health import avoided_with
@@ -52,6 +53,18 @@ _SUFFIXES = ("dish", "texture", "heat", "food", "cooking", "cuisine")
 
 
 @dataclass(frozen=True)
+class Liking:
+    """One word for what the client eats gladly or most of all, and what it means."""
+
+    word: str
+    grade: Grade
+    foods: frozenset[str]
+    dishes: frozenset[str]
+    tradition: bool
+    """True where it names a kitchen or a region."""
+
+
+@dataclass(frozen=True)
 class Exclusions:
     """What this client's words mean in catalogue foods and dishes."""
 
@@ -64,6 +77,8 @@ class Exclusions:
     """By dish key: the dish itself, whatever is in it."""
     words: Mapping[str, int] = field(default_factory=dict)
     """Each word of the client with the number of foods and dishes it matched."""
+    likings: tuple[Liking, ...] = ()
+    """What is eaten gladly or most of all, word by word."""
 
     @property
     def disliked(self) -> frozenset[str]:
@@ -132,9 +147,7 @@ def read_word(
     IntakeError
         When the word means nothing here; the message offers near words.
     """
-    plain = normalised(word)
-    first, _, last = plain.rpartition(" ")
-    bare = first if first and last in _SUFFIXES else plain
+    plain, bare = normalised(word), _bare(word)
     word = former_keys().get(word, word)
     named = [d for d in dishes if word == d.key or plain in (normalised(d.name), normalised(d.key))]
     if named:
@@ -144,10 +157,7 @@ def read_word(
     if bare == "slimy":
         slimy = (food.key for part in _SLIMY for food in catalogue.match(part))
         return frozenset(slimy), frozenset()
-    region = regions().get(bare) or regions().get(plain, ())
-    of_tradition = _which(
-        dishes, lambda d: d.tradition in region or _within(bare, normalised(d.tradition))
-    )
+    of_tradition = _of_tradition(word, dishes)
     if of_tradition:
         return frozenset(), of_tradition
     if bare in HEATS or plain in HEATS:
@@ -156,8 +166,10 @@ def read_word(
         foods = catalogue.match(bare, strict=strict) if bare in _ALSO_FOODS else ()
         return frozenset(food.key for food in foods), hot
     said = {bare, word.strip().lower().removesuffix("s")}
+    kinds = kinds_called(word) or kinds_called(bare)
     called_so = _which(
-        dishes, lambda d: any(_within(phrase, normalised(d.name)) for phrase in said)
+        dishes,
+        lambda d: d.kind in kinds or any(_within(phrase, normalised(d.name)) for phrase in said),
     )
     try:
         matched = frozenset(food.key for food in catalogue.match(word, strict=strict))
@@ -165,7 +177,21 @@ def read_word(
         if called_so:
             return frozenset(), called_so
         raise IntakeError(f"tastes.{where}: {error}") from None
-    return matched, called_so if bare in KINDS else frozenset()
+    return matched, called_so if bare in KINDS or kinds else frozenset()
+
+
+def _bare(word: str) -> str:
+    """Leave off what people add to a word: *cooking*, *food*, *texture*."""
+    plain = normalised(word)
+    first, _, last = plain.rpartition(" ")
+    return first if first and last in _SUFFIXES else plain
+
+
+def _of_tradition(word: str, dishes: Sequence[Dish]) -> frozenset[str]:
+    """Find the dishes of the kitchen or region a word names."""
+    bare = _bare(word)
+    region = regions().get(bare) or regions().get(normalised(word), ())
+    return _which(dishes, lambda d: d.tradition in region or _within(bare, normalised(d.tradition)))
 
 
 def _keys(dishes: Iterable[Dish]) -> frozenset[str]:
@@ -236,21 +262,23 @@ def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]
         foods |= of_foods
         dishes_never |= of_dishes
         words[word] = len(of_foods) + len(of_dishes)
-    food_grades, dish_grades = _grades(intake, catalogue, dishes, words)
+    food_grades, dish_grades, likings = _grades(intake, catalogue, dishes, words)
     return Exclusions(
         foods=frozenset(foods),
         dishes_never=frozenset(dishes_never),
         food_grades={key: grade for key, grade in food_grades.items() if key not in foods},
         dish_grades=dish_grades,
         words=words,
+        likings=likings,
     )
 
 
 def _grades(
     intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish], words: dict[str, int]
-) -> tuple[dict[str, Grade], dict[str, Grade]]:
+) -> tuple[dict[str, Grade], dict[str, Grade], tuple[Liking, ...]]:
     """Grade foods and dishes; the word that means fewer of them is the one that counts."""
     said: list[tuple[int, int, Grade, frozenset[str], frozenset[str]]] = []
+    likings: list[Liking] = []
     for rank, grade in enumerate(GRADES):
         for word in getattr(intake.tastes, grade):
             of_foods, of_dishes = read_word(word, catalogue, dishes, grade)
@@ -259,13 +287,16 @@ def _grades(
                     f"tastes.{grade}: {word!r} is known but no plant food here is it; leave it out"
                 )
             words[word] = len(of_foods) + len(of_dishes)
+            if grade in ("likes", "favourites"):
+                kitchen = bool(_of_tradition(word, dishes))
+                likings.append(Liking(word, grade, of_foods, of_dishes, kitchen))
             said.append((len(of_foods) + len(of_dishes), rank, grade, of_foods, of_dishes))
     food_grades: dict[str, Grade] = {}
     dish_grades: dict[str, Grade] = {}
     for _, _, grade, of_foods, of_dishes in sorted(said, key=lambda item: item[:2], reverse=True):
         food_grades |= dict.fromkeys(of_foods, grade)
         dish_grades |= dict.fromkeys(of_dishes, grade)
-    return food_grades, dish_grades
+    return food_grades, dish_grades, tuple(likings)
 
 
 def with_word(intake: Intake, step: str, word: str) -> Intake:

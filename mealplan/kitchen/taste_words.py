@@ -13,6 +13,7 @@ from functools import cache
 from foods.composition.catalogue import Catalogue
 from foods.composition.food_words import normalised
 from foods.dishes.actions import table
+from foods.dishes.kinds import dish_kinds, kinds_called
 from foods.dishes.model import Dish
 
 TEXTURES = {
@@ -93,9 +94,15 @@ def taste_words(
             for word, meant in sorted(regions().items())
         ),
         "kinds of dish": _counted(
-            {*KINDS, *NAMED_KINDS},
+            {
+                *KINDS,
+                *NAMED_KINDS,
+                *(word for kind in dish_kinds().values() for word in kind.words),
+            },
             lambda word: sum(
-                f" {normalised(word)} " in f" {normalised(dish.name)} " for dish in dishes
+                dish.kind in kinds_called(word)
+                or f" {normalised(word)} " in f" {normalised(dish.name)} "
+                for dish in dishes
             ),
         ),
         "textures": tuple(

@@ -17,7 +17,7 @@ References
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,11 +71,11 @@ class ThingPool:
     dish_most: Mapping[str, float]
     """Largest part of a day's meals each dish may fill, by key. [meals/day]"""
     wanted: tuple[Floats, ...]
-    """For each meal (dishes,), 1 where a dish counts toward what is wanted often."""
-    wanted_least: float = 0.0
-    """Meals of it there should be. [meals/day]"""
+    """For each meal (dishes, likings), 1 where a dish counts toward what is wanted often."""
+    wanted_least: Floats = field(default_factory=lambda: np.zeros(0))
+    """(likings,) meals of each there should be. [meals/day]"""
     wanted_price: float = 0.0
-    """Price of a whole meal of it that is missing. [score]"""
+    """Price of a whole meal of one that is missing. [score]"""
 
 
 class LarderLP:
@@ -97,21 +97,30 @@ class LarderLP:
         at = {dish: place for place, dish in enumerate(dishes)}
         self._dish = [np.array([at[choice.dish] for choice in offer]) for offer in model.offers]
         first = self._rows + self._slots
-        self._width = first + len(dishes) + 2
+        likings = len(pool.wanted_least)
+        self._width = first + len(dishes) + 1 + likings
+        self._minute = self._width - likings - 1
+        self._wanted = slice(self._width - likings, self._width)
         self._minutes = [np.array([c.minutes for c in offer]) for offer in model.offers]
         minutes_most = np.inf if model.minutes_most is None else model.minutes_most
         self.lp = HotLP()
         none = np.full(len(dishes), -np.inf)
         one = np.ones(self._slots)
         self.lp.add_rows(
-            np.concatenate([model.low, one, none, [-np.inf, pool.wanted_least]]),
+            np.concatenate([model.low, one, none, [-np.inf], pool.wanted_least]),
             np.concatenate(
-                [model.high, one, [pool.dish_most[dish] for dish in dishes], [minutes_most, np.inf]]
+                [
+                    model.high,
+                    one,
+                    [pool.dish_most[dish] for dish in dishes],
+                    [minutes_most],
+                    np.full(likings, np.inf),
+                ]
             ),
         )
-        minutes, wanted = np.array([self._width - 2]), np.array([self._width - 1])
+        minutes, wanted = np.array([self._minute]), np.arange(self._width)[self._wanted]
         self.lp.add_unit_columns(np.array([model.minute_price]), minutes, -1.0)
-        self.lp.add_unit_columns(np.array([pool.wanted_price]), wanted, 1.0)
+        self.lp.add_unit_columns(np.full(likings, pool.wanted_price), wanted, 1.0)
         below = np.flatnonzero(np.isfinite(model.low))
         above = np.flatnonzero(np.isfinite(model.high))
         self.lp.add_unit_columns(model.price_low[below], below, 1.0)
@@ -142,8 +151,8 @@ class LarderLP:
         values[self._rows + slot] = 1.0
         values[self._rows + self._slots + self._dish[slot][choice]] = 1.0
         if self._model.minutes_most is not None:
-            values[-2] = self._minutes[slot][choice]
-        values[-1] = pool.wanted[slot][choice]
+            values[self._minute] = self._minutes[slot][choice]
+        values[self._wanted] = pool.wanted[slot][choice]
         cost = float(table.cost[choice]) + table.choices[choice].away(grams)
         self.lp.add_column(cost, values)
         if self._count == len(self._cost):
@@ -214,7 +223,8 @@ class LarderLP:
                 serving = np.where(table.optional, serving, 0.0)
                 grams, cost = best_portions(table, price, serving)
                 reduced = cost - convexity[slot] - dual[first_dish + self._dish[slot]]
-                reduced -= dual[-2] * self._minutes[slot] + dual[-1] * self._pool.wanted[slot]
+                reduced -= dual[self._minute] * self._minutes[slot]
+                reduced -= self._pool.wanted[slot] @ dual[self._wanted]
                 reduced = reduced + self._needs[slot] @ dear
                 reduced[self._needs[slot] @ (~allowed) > 0] = np.inf
                 low += min(0.0, float(reduced.min(initial=0.0)))

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 import numpy as np
 
 from foods.composition.catalogue import KitchenFood
+from foods.dishes.kinds import dish_kinds
 from foods.dishes.line import DishLine
 from foods.dishes.model import Dish
 from foods.dishes.taste import NAMED_AT_LEAST, most_of, naming_lines, seasons
@@ -189,13 +190,15 @@ def needing(
     )
 
 
+NAMING = ("vegetable", "fruit", "fat", "topping")
+"""Roles of what leads a dish named for it; nuts and their butters are of the last two."""
 FAMILY_SHARE = 0.2
 """A starch that brings this share of a dish's usual energy gives it its character."""
 
 
 def dish_families(dish: Dish, space: FoodSpace) -> frozenset[str]:
     """
-    Name what gives a dish its character: its protein base and its main starches.
+    Name what gives a dish its character: its protein base, main starches, kind, and what names it.
 
     Parameters
     ----------
@@ -205,7 +208,7 @@ def dish_families(dish: Dish, space: FoodSpace) -> frozenset[str]:
     Returns
     -------
     frozenset of str
-        Such as ``tofu`` and ``rice``; rice, rice noodles and rice cakes are one family.
+        Such as ``tofu``, ``rice`` and ``curry``; rice, rice noodles and rice cakes are one family.
     """
     energy = space.per_gram("energy_kcal")
     parts = {
@@ -219,7 +222,13 @@ def dish_families(dish: Dish, space: FoodSpace) -> frozenset[str]:
         for key, kcal in parts.items()
         if space.foods[space.index[key]].role == "starch" and kcal >= FAMILY_SHARE * whole
     }
-    return frozenset(starches | ({dish.protein_base} if dish.protein_base else set()))
+    named = {
+        line.food.split("_")[0]
+        for line in naming_lines(dish)
+        if space.foods[space.index[line.food]].role in NAMING
+    }
+    kind = dish_kinds()[dish.kind].family if dish.kind else ""
+    return frozenset({*starches, *named, dish.protein_base, kind} - {""})
 
 
 def fading_days(dish: Dish, space: FoodSpace) -> tuple[int, ...]:

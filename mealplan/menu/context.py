@@ -21,33 +21,34 @@ from mealplan.kitchen.preferences import Exclusions, read_exclusions
 from mealplan.lp.daymodel import Choice
 from mealplan.market.forms import as_bought, boiling_ahead_min
 from mealplan.market.price_list import PriceList, price_list
-from mealplan.market.purchase_habits import hard_to_find, kin_of
+from mealplan.market.purchase_habits import kin_of
 from mealplan.menu.candidates import dish_families, fading_days, make_choice, needing, suits
 from mealplan.menu.clock import Clock
+from mealplan.menu.errands import errands
+from mealplan.menu.likings import served_at, wanted_of
 from mealplan.menu.occasions import slots_for, slots_on
 from mealplan.menu.plates import eased
 from mealplan.menu.served import Served
 from mealplan.rules import Slot
-from mealplan.rules.preferences.base import MAINS
 from mealplan.rules.preferences.buying import pack_prices
+from mealplan.rules.preferences.wanted import Wanted
 from mealplan.rules.variety import VarietyHabits, habits_of
 from mealplan.rules.weights import weight
 from mealplan.shopping.unit_prices import eaten_rates
 from mealplan.targets.ranges import DayTargets, Targets
 
 BEYOND_SHELF = weight("beyond_shelf")
-MOST_LIKED, LIKED, LIKED_FOOD = 8, 7, 5
-"""
-Of a week's fourteen main meals, those of what is liked most of all, of a tradition that is liked,
-and of a kind of dish or a food that is (common practice).
-"""
 SHARED_FACTS = (
     "_offered", "by_key", "families", "bought", "fading", "cost_to_open",
     "disliked_in", "with_rice", "from_frozen",
 )  # fmt: skip
 """What is worked out before contexts of a client share it."""
-LEADING = ("starch", "protein", "vegetable", "fruit")
-"""Roles of foods that are seen on the plate."""
+PULSES = frozenset({"beans", "canned beans", "lentils and peas", "chickpeas"})
+"""Groups of foods that lie heavy before bed."""
+PULSES_G = 40.0
+"""So much of them leads a small meal (common practice). [g]"""
+HEATING = frozenset({"hob", "oven", "microwave", "grill", "pressure cooker", "kettle"})
+"""Tools that make a dish warm."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,8 @@ class Context:
     """By dish: day it was cooked, below nought; a portion; how many there are."""
     beyond: bool = False
     """True where dishes may need more than the shelf holds, and plates give way to musts."""
+    month: int | None = None
+    """Month of the first day, 1 to 12; that of the intake's start when left out."""
 
     def with_shelf(self, names: frozenset[str]) -> Context:
         """
@@ -119,7 +122,14 @@ class Context:
         return habits_of(self.intake.kitchen.living)
 
     @classmethod
-    def make(cls, intake: Intake, targets: Targets, dishes: Sequence[Dish] | None = None) -> Self:
+    def make(
+        cls,
+        intake: Intake,
+        targets: Targets,
+        dishes: Sequence[Dish] | None = None,
+        *,
+        month: int | None = None,
+    ) -> Self:
         """
         Gather a client's planning context.
 
@@ -129,6 +139,8 @@ class Context:
         targets : Targets
         dishes : sequence of Dish, optional
             The dishes on offer; those that ship and the intake's own when left out.
+        month : int, optional
+            Of the first day, 1 to 12; that of the intake's start when left out.
 
         Returns
         -------
@@ -142,6 +154,7 @@ class Context:
             space=FoodSpace.of(catalogue),
             dishes=offered,
             exclusions=read_exclusions(intake, catalogue, offered),
+            month=month,
         )
 
     @cached_property
@@ -230,22 +243,15 @@ class Context:
         }
 
     @cached_property
-    def far_fetched(self) -> dict[str, int]:
-        """How many foods each dish needs that few shops have and this client does not like."""
-        if self.intake.kitchen.shop.well_stocked:
-            return {}
-        rare = hard_to_find() - self.exclusions.liked
-        return {
-            dish.key: count
-            for dish in self.dishes
-            if (
-                count := sum(
-                    line.food in rare and self.name_bought[line.food] not in self.cupboard
-                    for line in dish.lines
-                    if not line.optional
-                )
-            )
-        }
+    def far_fetched(self) -> dict[str, float]:
+        """Price of the foods each dish needs that few shops have, or none at this season."""
+        return errands(
+            self.dishes,
+            self.intake.kitchen,
+            self.month or self.intake.start.month,
+            at_home={key for key, name in self.name_bought.items() if name in self.cupboard},
+            liked=self.exclusions.liked,
+        )
 
     @cached_property
     def disliked_in(self) -> dict[str, int]:
@@ -291,40 +297,35 @@ class Context:
         return frozenset(key for key, grade in grades.items() if grade == "favourites")
 
     @cached_property
-    def liked(self) -> frozenset[str]:
-        """Dishes that count toward the share of main meals of what is liked."""
-        grades = self.exclusions.dish_grades
-        wanted = self.favourites or {key for key, grade in grades.items() if grade == "likes"}
-        if not wanted:
-            wanted = frozenset(
-                dish.key
-                for dish in self.dishes
-                for line in dish.lines
-                if not line.optional
-                and line.food in self.exclusions.liked
-                and self.space.foods[self.space.index[line.food]].role in LEADING
-            )
-        mains = [slot for slot in self.slots if slot.occasion in MAINS]
-        return frozenset(
-            dish.key
-            for dish in self.dishes
-            if dish.key in wanted
-            and any(suits(dish, slot, self.intake, self.exclusions) for slot in mains)
-        )
+    def served_at(self) -> dict[str, frozenset[str]]:
+        """Dishes that may be served on each occasion."""
+        return served_at(self.dishes, self.slots, self.intake, self.exclusions)
 
     @cached_property
-    def liked_mains(self) -> int:
-        """Main meals a week that are to be of what is liked; fewer where few dishes are it."""
-        others = {dish.tradition for dish in self.dishes if dish.key not in self._graded_liked}
-        whole = any(self.by_key[key].tradition not in others for key in self.liked)
-        share = MOST_LIKED if self.favourites else LIKED if whole else LIKED_FOOD
-        return min(share, round(len(self.liked) * self.habits.larder_servings))
+    def wanted(self) -> tuple[Wanted, ...]:
+        """What is liked, as meals of a week."""
+        most = self.habits.most
+        return wanted_of(self.exclusions, self.dishes, self.slots, self.served_at, most)
 
-    @property
-    def _graded_liked(self) -> frozenset[str]:
-        """Dishes liked for themselves, their kind or their tradition."""
-        grades = self.exclusions.dish_grades
-        return frozenset(key for key, grade in grades.items() if grade in ("likes", "favourites"))
+    @cached_property
+    def of_pulses(self) -> frozenset[str]:
+        """Dishes led by beans, lentils, peas or chickpeas."""
+        return frozenset(dish.key for dish in self.dishes if self._pulses_g(dish) >= PULSES_G)
+
+    def _pulses_g(self, dish: Dish) -> float:
+        foods = ((self.space.foods[self.space.index[x.food]], x) for x in dish.lines)
+        return sum(x.typical_g for food, x in foods if food.group in PULSES and not x.optional)
+
+    def cold(self, dish: str) -> bool:
+        """
+        Say whether nothing of a dish is heated.
+
+        Parameters
+        ----------
+        dish : str
+            Key.
+        """
+        return not HEATING & set(self.by_key[dish].equipment)
 
     @cached_property
     def fading(self) -> dict[str, tuple[int, ...]]:

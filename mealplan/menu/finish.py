@@ -16,6 +16,7 @@ from mealplan.lp.explain.prices import dearest_floors
 from mealplan.menu.adequacy import TOLERANCE, explain_means, explain_misses
 from mealplan.menu.context import Context
 from mealplan.menu.ledger import week_means
+from mealplan.menu.likings import explain_likings
 from mealplan.menu.living_words import explain_living
 from mealplan.menu.readings import through_the_days, usual_intake
 from mealplan.menu.served import Served, Solved
@@ -98,6 +99,9 @@ def finish(
                 *explain_means(means, ranges, context.space, context.allowed),
                 *explain_misses(days, ranges, context.space, context.allowed),
                 *explain_living(days, context.intake.kitchen, context.ahead_min, context.by_key),
+                *explain_likings(
+                    days, context.intake, context.exclusions, context.by_key, context.served_at
+                ),
                 *explain_clashes(days, solved),
             ),
             "bound_note": f"{bound_note(days, lowest)} {note}".strip(),

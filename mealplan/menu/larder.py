@@ -17,10 +17,10 @@ from mealplan.menu.leftovers import may_keep
 from mealplan.menu.offers import HOME_MEALS, own_price, quickest, table_at
 from mealplan.menu.pots import SHORT_MIN, cooks_pot
 from mealplan.rules.preferences.barred import NONE, breach
-from mealplan.rules.preferences.base import MAINS, POT_PORTIONS, Around, Table
+from mealplan.rules.preferences.base import POT_PORTIONS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
-from mealplan.rules.preferences.taste import OTHER_MAIN
+from mealplan.rules.preferences.wanted import OTHER_MEAL
 from mealplan.shopping.build import is_staple
 from mealplan.shopping.uses import NOT_BOUGHT
 from mealplan.targets.ranges import DayTargets
@@ -31,6 +31,11 @@ IN_A_BLEND = 0.1
 """
 Part of a minute's price that counts while things are chosen: a blend does not know which days eat
 what others cooked, so what it says of minutes is only a hint.
+"""
+BOUGHT_FOR = 2.0
+"""
+Times its price on one day that a liking counts while things are chosen: a thing is priced once and
+a day stands for the week, so that a liking would be dropped for want of a few.
 """
 MOST_NAMED = 8
 """More dishes wanted most of all are a taste and not a wish for each of them."""
@@ -115,6 +120,7 @@ def choose_shelf(
         needs.append(need)
         lines.append(of_food[np.concatenate([choice.foods for choice in offer])])
         assert len(lines[-1]) == len(table.optional)
+    wanted = context.wanted
     often = {dish.key: _servings(context, dish) / 7 for dish in context.dishes}
     pool = ThingPool(
         needs=tuple(needs),
@@ -122,11 +128,16 @@ def choose_shelf(
         group=group,
         dish_most=often,
         wanted=tuple(
-            np.array([float(s.occasion in MAINS and c.dish in context.liked) for c in offer])
+            np.array(
+                [
+                    [float(s.occasion in w.occasions and c.dish in w.dishes) for w in wanted]
+                    for c in offer
+                ]
+            ).reshape(len(offer), len(wanted))
             for s, offer in zip(context.slots, model.offers, strict=True)
         ),
-        wanted_least=context.liked_mains / 7,
-        wanted_price=OTHER_MAIN,
+        wanted_least=np.array([one.least / 7 for one in wanted]),
+        wanted_price=BOUGHT_FOR * OTHER_MEAL,
     )
     price = np.array([context.cost_to_open[name] for name in names])
     found = choose_larder(model, pool, most, price, seed=context.intake.seed)

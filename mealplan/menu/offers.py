@@ -18,7 +18,7 @@ from mealplan.menu.served import Served
 from mealplan.rules import Slot
 from mealplan.rules.preferences import FRESH, FROZEN, OWN, SHARED
 from mealplan.rules.preferences.barred import NONE, Breach, breach
-from mealplan.rules.preferences.base import MAINS, Around, Table
+from mealplan.rules.preferences.base import POT_PORTIONS, Around, Table
 from mealplan.rules.preferences.minutes import OVER_MINUTE
 from mealplan.rules.preferences.pots import keeps_for
 from mealplan.rules.preferences.repeat import WINDOW_DAYS, Repeat
@@ -65,12 +65,11 @@ def around(context: Context, day: int, history: Mapping[int, Sequence[Served]]) 
         if not served.frozen
         for food in served.grams
     }
-    mains = [
-        served.dish
+    chosen = [
+        (slot, served.dish)
         for other, meals in history.items()
         if other != day and abs(other - day) < WINDOW_DAYS
         for slot, served in zip(context.slots, meals, strict=False)
-        if slot.occasion in MAINS
     ]
     return Around(
         served_on,
@@ -78,8 +77,16 @@ def around(context: Context, day: int, history: Mapping[int, Sequence[Served]]) 
         at_home,
         context.kinds_of(at_home),
         left=_left(context, day, history),
-        mains=len(mains),
-        liked_mains=sum(dish in context.liked for dish in mains),
+        known=Counter(slot.occasion for slot, _ in chosen),
+        come=tuple(
+            sum(slot.occasion in one.occasions and dish in one.dishes for slot, dish in chosen)
+            for one in context.wanted
+        ),
+        led=Counter(
+            (slot.index, family)
+            for slot, dish in chosen
+            for family in context.families.get(dish, ())
+        ),
     )
 
 
@@ -134,11 +141,14 @@ def table_at(
     Table
     """
     living = context.intake.kitchen.living
+    limit = context.intake.kitchen.hands_on_min.get(targets.weekday)
     return Table(
         facts=context,
         day=day,
         slot=slot,
-        short_of_time=targets.weekday in context.intake.kitchen.hands_on_min,
+        no_time=limit is not None and limit < SHORT_MIN,
+        pot_portions=portions_of_pot(living.cooking_days),
+        same_breakfast=living.same_breakfast_on_weekdays,
         weekday=targets.weekday,
         place=living.place_of(targets.weekday, slot.occasion),
         kitchen=not living.away_all_day(
@@ -153,6 +163,23 @@ def table_at(
         around=others or Around(),
         habits=context.habits,
     )
+
+
+def portions_of_pot(cooking: Sequence[str]) -> int:
+    """
+    Say how many portions of one pot are eaten in a week.
+
+    Parameters
+    ----------
+    cooking : sequence of str
+        Weekdays named as cooking days.
+
+    Returns
+    -------
+    int
+        Fewer where more days cook. [portions]
+    """
+    return min(POT_PORTIONS, -(-WINDOW_DAYS // (len(set(cooking)) or 1)))
 
 
 def pot_days(cooking: Sequence[str], weekday: str) -> int | None:

@@ -378,7 +378,8 @@ def make_plan(
     if before is not None and follows(before, start):
         intake = with_rest_of(intake, before)
         cupboard, frozen = intake.kitchen.cupboard, intake.kitchen.frozen
-    context = with_freezer(Context.make(intake, targets, dishes), intake.kitchen.frozen, start)
+    context = Context.make(intake, targets, dishes, month=start.month)
+    context = with_freezer(context, intake.kitchen.frozen, start)
     dates = [start + dt.timedelta(days=offset) for offset in range(days)]
     shunned = prices_after(context, before) if before is not None and cupboard is not None else {}
     shunned |= dict.fromkeys(avoid, SHUNNED)

@@ -23,16 +23,18 @@ class VarietyHabits:
     """Things to buy a week."""
     checks: int
     """Things to look for at home."""
+    minds_repeats: bool
+    """False where the same again is what was asked for."""
     again: float
     again_soon: float
     new_food: float
     last_week: float
 
 
-_COUNTS: Mapping[Variety, tuple[int, int, float, int, int]] = {
-    "steady": (4, 7, 4.0, 26, 10),
-    "usual": (3, 3, 1.5, 37, 12),
-    "adventurous": (2, 2, 1.2, 52, 16),
+_COUNTS: Mapping[Variety, tuple[int, int, float, int, int, bool]] = {
+    "steady": (4, 7, 4.0, 26, 10, False),
+    "usual": (2, 3, 1.5, 37, 12, True),
+    "adventurous": (2, 2, 1.2, 52, 16, True),
 }
 
 HABITS: Mapping[Variety, VarietyHabits] = {

@@ -12,10 +12,12 @@ from mealplan.rules.preferences.cupboard import Cupboard
 from mealplan.rules.preferences.family import Family
 from mealplan.rules.preferences.freezing import ForFreezer
 from mealplan.rules.preferences.freshness import Freshness
+from mealplan.rules.preferences.hours import Hours
+from mealplan.rules.preferences.liked import LikedMeals
 from mealplan.rules.preferences.places import EatenWhere
 from mealplan.rules.preferences.pots import PotDay
 from mealplan.rules.preferences.repeat import Repeat, Shunned
-from mealplan.rules.preferences.taste import LikedMains
+from mealplan.rules.preferences.same import InARow, SameMeal
 from mealplan.rules.preferences.training import Training
 
 __all__ = ["FRESH", "FROZEN", "OWN", "SHARED", "Preference", "Table", "why"]
@@ -28,15 +30,23 @@ OWN: tuple[Preference, ...] = (
     Training(),
     EatenWhere(),
     ForFreezer(),
+    Hours(),
 )
 """How a dish fits a meal of a day, whatever the other days serve."""
-SHARED: tuple[Preference, ...] = (Family(), NewThings(), LikedMains())
+SHARED: tuple[Preference, ...] = (Family(), NewThings(), LikedMeals(), InARow(), SameMeal())
 """How it fits beside the other days."""
 FRESH: tuple[Preference, ...] = (Repeat(), PotDay())
 """What cooking it there costs; a kept portion pays none of these."""
 
 
-FROZEN: tuple[Preference, ...] = (Training(), EatenWhere(), Family(), LikedMains())
+FROZEN: tuple[Preference, ...] = (
+    Training(),
+    EatenWhere(),
+    Family(),
+    LikedMeals(),
+    InARow(),
+    SameMeal(),
+)
 """How a portion out of the freezer fits, for which nothing is bought."""
 
 

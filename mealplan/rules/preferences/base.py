@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import ClassVar, Protocol
 
 from foods.dishes.model import Dish
 from mealplan.client.household import Place
 from mealplan.client.intake import Weekday
+from mealplan.rules.preferences.wanted import Wanted
 from mealplan.rules.rows.base import Slot
 from mealplan.rules.variety import HABITS, VarietyHabits
 
@@ -47,18 +49,29 @@ class Facts(Protocol):
         ...
 
     @property
-    def liked(self) -> frozenset[str]:
-        """Dishes that count toward the main meals of what is liked."""
+    def wanted(self) -> tuple[Wanted, ...]:
+        """What is liked, as meals of a week."""
         ...
 
     @property
-    def liked_mains(self) -> int:
-        """How many of a week's main meals those are to be."""
+    def of_pulses(self) -> frozenset[str]:
+        """Dishes led by beans, lentils, peas or chickpeas."""
+        ...
+
+    def cold(self, dish: str) -> bool:
+        """
+        Say whether nothing of a dish is heated.
+
+        Parameters
+        ----------
+        dish : str
+            Key.
+        """
         ...
 
     @property
-    def far_fetched(self) -> Mapping[str, int]:
-        """How many foods of each dish few shops have."""
+    def far_fetched(self) -> Mapping[str, float]:
+        """Price of the foods of each dish that few shops have, or none at that season."""
         ...
 
     @property
@@ -117,10 +130,12 @@ class Around:
     """Their kinds."""
     left: frozenset[str] | None = None
     """Names of what was at home and is not used up by other days; None for all of it."""
-    mains: int = 0
-    """Main meals of the window that are known."""
-    liked_mains: int = 0
-    """Those that are of what is liked."""
+    known: Mapping[str, int] = field(default_factory=dict)
+    """Meals of the window that are chosen, by occasion. [meals]"""
+    come: tuple[int, ...] = ()
+    """How often each of what is liked has come. [meals]"""
+    led: Mapping[tuple[int, str], int] = field(default_factory=dict)
+    """Other days on which a family leads a meal, by the meal's index and the family. [days]"""
 
 
 @dataclass(frozen=True)
@@ -139,14 +154,18 @@ class Table:
     Days until the next cooking day, this one included; 0 where this is none, and None where the
     household named none. [days]
     """
+    same_breakfast: bool = False
+    """True where the household wants one breakfast on weekdays."""
     place: Place = "home"
     """Where it is eaten."""
     kitchen: bool = True
     """True where some meal of the day is eaten at home, so that a box can be packed there."""
     kept_cold: bool = False
     """True where what is carried lies cold until it is eaten."""
-    short_of_time: bool = False
-    """True where the day's cook has a limit of minutes, so that pots may be eaten from longer."""
+    no_time: bool = False
+    """True where the day's cook has no time for a main meal, so that pots are eaten from."""
+    pot_portions: int = POT_PORTIONS
+    """Portions of one pot a household with these cooking days eats in a week. [portions]"""
     training: str | None = None
     """``before`` or ``after`` where a session lies near."""
     since_shopping: int = 0
@@ -166,8 +185,34 @@ class Table:
     @property
     def most_kept(self) -> int:
         """Servings of a dish in seven days where the last is a kept portion."""
-        pots = self.pot_days is not None or self.short_of_time
-        return max(self.most, POT_PORTIONS) if pots else self.most
+        pots = self.pot_days is not None or self.no_time
+        return max(self.most, self.pot_portions) if pots else self.most
+
+    @cached_property
+    def behind(self) -> tuple[tuple[Wanted, float], ...]:
+        """What is liked and behind its share at this meal, with how far."""
+        come = self.around.come or (0,) * len(self.facts.wanted)
+        found = (
+            (wanted, wanted.behind(times, self.around.known))
+            for wanted, times in zip(self.facts.wanted, come, strict=True)
+            if self.slot.occasion in wanted.occasions
+        )
+        return tuple((wanted, far) for wanted, far in found if far > 0)
+
+    @cached_property
+    def catches_up(self) -> Mapping[str, float]:
+        """By how much each dish of what is behind would catch up, its words together."""
+        gains: dict[str, float] = {}
+        for wanted, far in self.behind:
+            for dish in wanted.dishes:
+                gains[dish] = gains.get(dish, 0.0) + far
+        return gains
+
+    @property
+    def minds_repeats(self) -> bool:
+        """False for a household that likes it steady, and at the one breakfast of weekdays."""
+        same = self.same_breakfast and self.slot.occasion == "breakfast"
+        return self.habits.minds_repeats and not same
 
 
 class Preference(Protocol):

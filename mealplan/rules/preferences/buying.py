@@ -10,7 +10,6 @@ from mealplan.rules.weights import weight
 
 KIN = weight("kin")
 PACK = weight("pack")
-FAR_FETCHED = weight("far_fetched")
 
 
 def pack_prices(prices: PriceList | None, budget: float | None) -> dict[str, float]:
@@ -78,7 +77,7 @@ class HardToFind:
 
     def price(self, dish: str, table: Table) -> float:
         """
-        Price each.
+        Give the price of them.
 
         Parameters
         ----------
@@ -87,11 +86,11 @@ class HardToFind:
         table : Table
             The meal, its day and what is around them.
         """
-        return FAR_FETCHED * table.facts.far_fetched.get(dish, 0)
+        return table.facts.far_fetched.get(dish, 0.0)
 
     def sentence(self, dish: str, table: Table) -> str:
         """
-        Count them.
+        Say so.
 
         Parameters
         ----------
@@ -100,5 +99,5 @@ class HardToFind:
         table : Table
             The meal, its day and what is around them.
         """
-        foods = table.facts.far_fetched.get(dish, 0)
-        return f"needs {foods} food{'s' * (foods > 1)} that few shops have" if foods else ""
+        far = table.facts.far_fetched.get(dish, 0.0)
+        return "needs what few shops have, or none at this season" if far else ""

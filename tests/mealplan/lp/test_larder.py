@@ -64,7 +64,7 @@ def a_week(seed):
     )
     lines = tuple(np.concatenate([c.foods for c in offer]) for offer in model.offers)
     often = {choice.dish: 0.5 for choice in dishes}
-    wanted = tuple(np.zeros(len(offer)) for offer in model.offers)
+    wanted = tuple(np.zeros((len(offer), 0)) for offer in model.offers)
     return model, ThingPool(needs, lines, np.zeros(FOODS, dtype=np.int64), often, wanted)
 
 

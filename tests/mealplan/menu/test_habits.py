@@ -9,8 +9,9 @@ import pytest
 
 from foods.composition.catalogue import Catalogue
 from mealplan.client.read import parse_intake
-from mealplan.market.purchase_habits import hard_to_find, kin_of
+from mealplan.market.purchase_habits import hard_to_find, in_large_shops, kin_of, out_of_season
 from mealplan.menu.context import Context
+from mealplan.menu.errands import FAR_FETCHED, OUT_OF_SEASON
 from mealplan.menu.offers import around, table_at
 from mealplan.menu.served import Served
 from mealplan.rules.preferences.base import Around
@@ -53,7 +54,7 @@ def test_a_dish_counts_as_served_again_within_seven_days(apart):
 
 def test_every_food_named_is_in_the_catalogue():
     assert set(kin_of()) <= KEYS
-    assert hard_to_find() <= KEYS
+    assert hard_to_find() | in_large_shops() | out_of_season(1) | out_of_season(7) <= KEYS
 
 
 def test_every_kind_holds_at_least_two_foods():
@@ -94,15 +95,31 @@ def test_a_household_with_ordinary_shops_is_sent_on_few_errands():
     assert len(rare) <= 2
 
 
-def test_where_the_shops_have_everything_no_dish_is_an_errand():
-    assert context_of().far_fetched
-    assert not context_of(kitchen={"shop": {"well_stocked": True}}).far_fetched
+def test_where_the_shops_have_everything_only_what_is_out_of_season_is_an_errand():
+    plain = context_of()
+    stocked = context_of(kitchen={"shop": {"well_stocked": True}})
+    assert max(plain.far_fetched.values()) >= FAR_FETCHED > max(stocked.far_fetched.values())
+    # source: common practice (melons are sold fresh from June to October in Europe)
+    assert "cantaloupe" in out_of_season(12)
+    assert "cantaloupe" not in out_of_season(8)
+    winter = replace(plain, month=12).far_fetched["melon-pumpkin-seeds-mint"]
+    assert (
+        winter
+        >= OUT_OF_SEASON
+        > replace(plain, month=8).far_fetched.get("melon-pumpkin-seeds-mint", 0.0)
+    )
+
+
+def test_foods_of_the_south_are_ordinary_in_american_shops():
+    # source: common practice (collards are sold everywhere in the United States, not in Europe)
+    assert "collards_cooked" in in_large_shops() | hard_to_find()
+    assert "collards_cooked" not in in_large_shops("us") | hard_to_find("us")
 
 
 def test_a_food_that_is_liked_is_no_errand():
     plain = context_of()
     fond = context_of(tastes={"likes": ["natto"]})
-    dishes = [key for key, count in plain.far_fetched.items() if count == 1]
+    dishes = [key for key, price in plain.far_fetched.items() if price >= FAR_FETCHED]
     natto = [d.key for d in plain.dishes if any(line.food == "natto" for line in d.lines)]
     assert set(natto) & set(dishes)
     assert not set(natto) & set(fond.far_fetched)
