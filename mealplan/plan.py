@@ -65,6 +65,8 @@ class Meal(_Part):
     """Role of whose plate it is where several eat at one table; empty in a client's own plan."""
     leftover_from: dt.date | None = None
     """Day this dish was cooked, when it is a kept portion."""
+    eaten_out: bool = False
+    """True for a meal to be eaten out: its energy is assumed, nothing of it is shopped for."""
     from_freezer: bool = False
     """True for a portion that was in the freezer before the plan began."""
     freeze_portions: int = 0

@@ -400,6 +400,12 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "words",
                 hint="of the meals above, those that lie cold until then; such as weekdays midday",
             ),
+            Field(
+                "kitchen.living.eaten_out",
+                "Eaten out",
+                "rows",
+                hint="one a line: day and meal, about how many kcal; such as fri evening, 900",
+            ),
             Field("kitchen.living.freezer", "There is a freezer", "flag", usual="yes"),
             Field(
                 "kitchen.living.freezer_portions",
@@ -470,6 +476,7 @@ NOTHING = "-"
 
 ROWS: Mapping[str, tuple[str, ...]] = {
     "kitchen.cupboard": ("food", "grams"),
+    "kitchen.living.eaten_out": ("meal", "kcal"),
     "kitchen.shop.prices": ("food", "size_g", "price"),
     "bloods": ("analyte", "date", "value", "unit", "low", "high"),
     "events": ("name", "date", "minutes", "time"),

@@ -137,7 +137,7 @@ def say_eaten(records: Records, client: Client, date: dt.date, slot: int, wish: 
     elif wish in ("ate", "rest"):
         refuse_to_come(records, client, date)
         for meal in day.meals:
-            if meal.dish != EATEN and (meal.slot == slot or wish == "rest"):
+            if (meal.dish != EATEN or meal.eaten_out) and (meal.slot == slot or wish == "rest"):
                 records.marks.say(client, date, meal.slot, "ate")
         _say_day(records, client, day)
     else:

@@ -106,7 +106,7 @@ def _meals(records: Records, client: Client, day: PlanDay, cook: CookDay) -> tup
         MealNow(
             meal=meal,
             ate=(meal.slot, "ate") in marks,
-            instead=meal.name if meal.dish == EATEN else "",
+            instead=meal.name if meal.dish == EATEN and not meal.eaten_out else "",
             cooking=next((c for c in cook.cookings if _same(c.dish, c.serve, meal)), None),
             kept=next((k for k in cook.kept if _same(k.dish, k.serve, meal)), None),
         )

@@ -62,6 +62,25 @@ MealOfWeek = Annotated[
 """A meal by its days and occasion: ``tue evening``, ``weekdays midday``, ``daily small``."""
 
 
+OUT_SPREAD = 0.2
+"""How far a meal eaten out may lie from what is assumed of it (common practice). [1]"""
+
+
+class MealOut(_Part):
+    """A meal eaten out, which is neither planned nor shopped for."""
+
+    meal: MealOfWeek
+    kcal: float = Field(ge=50, le=4000)
+    """Energy assumed of it. [kcal]"""
+    sd_kcal: float | None = Field(default=None, ge=0, le=2000)
+    """How far it may lie from that; a fifth of it when left out. [kcal]"""
+
+    @property
+    def spread_kcal(self) -> float:
+        """How far its energy may lie from what is assumed [kcal]."""
+        return OUT_SPREAD * self.kcal if self.sd_kcal is None else self.sd_kcal
+
+
 class Living(_Part):
     """How this household lives with its food; the defaults suit most."""
 
@@ -86,8 +105,28 @@ class Living(_Part):
     """Meals eaten away where nothing can be heated."""
     on_the_move: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
     """Meals eaten from the hand."""
+    eaten_out: tuple[MealOut, ...] = Field(default=(), max_length=28)
+    """Meals eaten out, each with the energy assumed of it."""
     kept_cold: tuple[MealOfWeek, ...] = Field(default=(), max_length=28)
     """Meals eaten away that lie in a fridge or a cool box until then."""
+
+    def out_at(self, weekday: str, occasion: str) -> MealOut | None:
+        """
+        Say what is assumed of a meal eaten out.
+
+        Parameters
+        ----------
+        weekday : str
+        occasion : str
+
+        Returns
+        -------
+        MealOut or None
+            None for a meal that is planned.
+        """
+        days = (weekday, "daily", *(("weekdays",) if weekday in WORKDAYS else ()))
+        said = {f"{day} {occasion}" for day in days}
+        return next((one for one in self.eaten_out if one.meal in said), None)
 
     def room_for_more(self, portions: int) -> bool:
         """

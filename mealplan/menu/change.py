@@ -81,6 +81,7 @@ def _served(meal: Meal, index: Mapping[dt.date, int], start: dt.date) -> Served:
         grams=grams,
         kept_from=kept,
         name=meal.name if meal.dish == EATEN else "",
+        out=meal.eaten_out,
         other_kcal=other if other > 1 else 0.0,
         sd_kcal=meal.eaten_sd_kcal,
     )

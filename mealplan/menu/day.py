@@ -15,6 +15,7 @@ from mealplan.menu.context import Context
 from mealplan.menu.offers import around, offer_at, table_at
 from mealplan.menu.pots import pots_on
 from mealplan.menu.served import Served, Solved, already_there, fixed_choice, serve
+from mealplan.plan import EATEN
 from mealplan.rules import Scope, Slot, day_rows
 from mealplan.rules.preferences.family import SAME_DAY
 from mealplan.rules.preferences.minutes import OVER_MINUTE
@@ -25,6 +26,7 @@ from mealplan.shopping.stock import Stock
 from mealplan.targets.ranges import DayTargets
 
 USED_UP = weight("used_up")
+OUT = "Eaten out"
 
 
 def day_model(
@@ -72,7 +74,7 @@ def day_model(
     kept_from : tuple of tuples
         For each meal and dish, the day it was cooked, or None when cooked fresh.
     """
-    settled = settled or {}
+    settled = out_on(context, targets) | dict(settled or {})
     slots = context.slots_on(targets)
     offers, origins = _offered(
         context, day, targets, history, slots, avoid or {}, keep or {}, settled, stock
@@ -105,6 +107,31 @@ def day_model(
         minute_price=OVER_MINUTE,
     )
     return model, tuple(origins)
+
+
+def out_on(context: Context, targets: DayTargets) -> dict[int, Served]:
+    """
+    Give the meals of a day that are eaten out, as what is assumed of them.
+
+    Parameters
+    ----------
+    context : Context
+    targets : DayTargets
+        Of the day.
+
+    Returns
+    -------
+    dict of int to Served
+        By meal; neither planned nor shopped for.
+    """
+    living = context.intake.kitchen.living
+    return {
+        slot.index: Served(
+            EATEN, {}, None, OUT, out=True, other_kcal=out.kcal, sd_kcal=out.spread_kcal
+        )
+        for slot in context.slots
+        if (out := living.out_at(targets.weekday, slot.occasion)) is not None
+    }
 
 
 def _above_money(rows: Sequence[Row], dear: float) -> tuple[Row, ...]:
@@ -200,6 +227,7 @@ def solve_one(
     Solved
     """
     number = context.intake.seed + day if seed is None else seed
+    settled = out_on(context, targets) | dict(settled or {})
 
     def solve(margins: Mapping[str, float]) -> Solved:
         model, origins = day_model(

@@ -450,7 +450,7 @@ def settled_by(now: dt.datetime, logged: Collection[tuple[dt.date, int]]) -> Set
             for slot, meal in enumerate(day.meals)
             if day.date < date
             or (day.date == date and meal.time <= clock)
-            or meal.dish == EATEN
+            or (meal.dish == EATEN and not meal.eaten_out)
             or (day.date, slot) in logged
         )
 

@@ -12,11 +12,12 @@ from mealplan.lp.column_bound import relax
 from mealplan.lp.daymodel import Choice
 from mealplan.lp.search import DayAnswer
 from mealplan.menu.context import Context
-from mealplan.menu.day import day_model
+from mealplan.menu.day import day_model, out_on
 from mealplan.menu.ledger import floors_for
 from mealplan.menu.offers import around, offer_at, table_at
 from mealplan.menu.pots import pots_on
 from mealplan.menu.served import Served, Solved, grams_in, serve
+from mealplan.plan import EATEN
 from mealplan.rules.rows.nutrients import INSET
 from mealplan.targets.ranges import DayTargets
 
@@ -56,6 +57,8 @@ def score_days(
         others = around(context, day, history)
         pots = pots_on(context, day, asked.weekday, history)
         for slot, served, base in zip(context.slots, meals, bases, strict=True):
+            if served.dish == EATEN:
+                continue
             one = tuple(choice for choice in base if choice.dish == served.dish)
             table = table_at(context, day, asked, slot, avoid, others)
             offer, origin = offer_at(context, table, one, history, pots)
@@ -137,7 +140,7 @@ def among_neighbours(
         ]
         grams, objective = best_amounts(model, picks, grams, held)
         answer = DayAnswer(picks, grams, objective, relax(model))
-        served = serve(context.space, model, answer, origins)
+        served = serve(context.space, model, answer, origins, out_on(context, asked))
         found[day] = Solved(served, objective, answer.relaxation.bound, model, answer, margins)
         history[day] = served
     return found

@@ -32,6 +32,8 @@ class Served:
     """Energy eaten whose foods are not known. [kcal]"""
     sd_kcal: float = 0.0
     """How far the energy of what was eaten instead may lie from what it is read as. [kcal]"""
+    out: bool = False
+    """True of a meal to be eaten out, of which only this is assumed."""
 
 
 @dataclass(frozen=True)

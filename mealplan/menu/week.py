@@ -27,7 +27,7 @@ from mealplan.menu.pots import cooks_pot
 from mealplan.menu.purse import within_till
 from mealplan.menu.score import among_neighbours, score_days
 from mealplan.menu.served import Served, Solved
-from mealplan.plan import Plan
+from mealplan.plan import EATEN, Plan
 from mealplan.rules.preferences.base import MAINS
 from mealplan.rules.preferences.places import can_be_eaten
 from mealplan.rules.preferences.pots import keeps_for
@@ -264,6 +264,7 @@ def _misplaced(context: Context, weekday: Weekday, meals: Sequence[Served]) -> b
     days = pot_days(living.cooking_days, weekday)
     if days and any(
         cooks_pot(context, slot.occasion, weekday, days)
+        and meal.dish != EATEN
         and not keeps_for(context.by_key[meal.dish], days)
         for slot, meal in zip(context.slots, meals, strict=True)
     ):
@@ -277,6 +278,7 @@ def _misplaced(context: Context, weekday: Weekday, meals: Sequence[Served]) -> b
             kitchen=kitchen,
         )
         for slot, meal in zip(context.slots, meals, strict=True)
+        if meal.dish != EATEN
     )
 
 
@@ -293,7 +295,7 @@ def _worn(
     return any(
         come[meal.dish] >= context.habits.most
         for slot, meal in zip(context.slots, meals, strict=True)
-        if slot.occasion in MAINS and meal.kept_from is None
+        if slot.occasion in MAINS and meal.kept_from is None and meal.dish != EATEN
     )
 
 

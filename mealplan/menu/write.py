@@ -147,6 +147,7 @@ def _meal(
         hands_on_min=cooked.minutes.hands,
         total_min=cooked.minutes.total,
         leftover_from=None if kept is None else date - dt.timedelta(days=index - kept),
+        eaten_out=served.out,
         from_freezer=served.frozen,
         freeze_portions=frozen,
         cook_portions=1 + len(boxes) if fresh else 0,
