@@ -12,6 +12,7 @@ from api.desk.service import Service
 from api.jobs.kinds import run_of
 from api.json import custom_foods as own_interface
 from api.json import interface, roster_plans
+from api.json import tables as tables_interface
 from api.pages import (
     accounts,
     assets,
@@ -26,6 +27,7 @@ from api.pages import (
     reviews,
     roster,
     stove,
+    tables,
     tastes,
     today,
     waiting,
@@ -53,6 +55,7 @@ ROUTERS = tuple(
         menus,
         days,
         paper,
+        tables,
         tastes,
         checkins,
         reviews,
@@ -61,6 +64,7 @@ ROUTERS = tuple(
         own,
         interface,
         roster_plans,
+        tables_interface,
         own_interface,
     )
 )
@@ -82,6 +86,7 @@ TAGS = [
     {"name": "list", "description": "What to buy"},
     {"name": "check-in", "description": "What was logged, what it can tell, what was decided"},
     {"name": "own foods and dishes", "description": "What a coach offers beside what ships"},
+    {"name": "shared table", "description": "Several clients who share meals: one pot, own plates"},
     {"name": "links", "description": "Addresses that show one client's pages"},
     {"name": "sign-in", "description": "Tokens for programs"},
 ]

@@ -62,14 +62,30 @@ def start_week(
     SafetyRefusal
         When a guard rail forbids planning; found out before anything is queued.
     """
-    _check_days(first or client.start, days)
+    check_days(first or client.start, days)
     start = records.plans.first_open(client, first or client.start)
     refuse_unsafe(records.intakes.targets(client))
     wish = WeekOrder(start, days, polish, client.intake_number, client.plan_number, look, compare)
     return service.jobs.submit(week_job(records.principal, client, wish, records.settings.now()))
 
 
-def _check_days(first: dt.date, days: int) -> None:
+def check_days(first: dt.date, days: int) -> None:
+    """
+    Refuse days that cannot be meant.
+
+    Parameters
+    ----------
+    first : date
+    days : int
+        1 to 28. [days]
+
+    Raises
+    ------
+    NoPlanError
+        When there are too few or too many.
+    IntakeError
+        When the first one's year cannot be meant.
+    """
     if not 1 <= days <= 28:
         raise NoPlanError(f"days={days} is outside 1 to 28; plan four weeks at most at a time")
     if not FIRST_YEAR <= first.year <= LAST_YEAR:
@@ -189,7 +205,7 @@ def start_roster(service: Service, records: Records, first: dt.date, days: int =
     Busy
         When a roster is being planned already.
     """
-    _check_days(first, days)
+    check_days(first, days)
     with service.store.reading() as unit:
         if any(
             unit.count(Job, coach_id=records.principal.coach_id, task="roster", state=state)

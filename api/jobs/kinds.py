@@ -13,6 +13,7 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from api.jobs.shared_table import plan_shared
 from api.jobs.tasks import DayTask, EatenInstead, PlanMade, WeekTask, plan_for
 from api.records.book import Records
 from api.records.changes import MadeChange
@@ -175,6 +176,7 @@ def run_of(settings: Settings, jobs: Callable[[], Jobs]) -> Run:
         "day": lambda work: _day(work, settings),
         "logs": lambda work: _logs(work, settings),
         "roster": lambda work: _roster(work, settings, jobs()),
+        "table": lambda work: plan_shared(work, settings),
     }
 
 

@@ -18,6 +18,7 @@ from mealplan.client.intake import Date, Intake
 from mealplan.demo.folders import demo_intake_text
 from mealplan.plan import Plan, PlanDay
 from mealplan.shopping.door import ShoppingList
+from mealplan.table.model import Guest, SharedMeal
 
 EXAMPLE: dict[str, Any] = json.loads(demo_intake_text("club-lifter"))
 """The intake of a made-up client, shown in the description of the interface."""
@@ -181,6 +182,64 @@ class SolveBody(_Body):
     total: int
     what: str
     error: ErrorDetail | None = None
+
+
+class TableWish(_Body):
+    """What is shared at a client's table, and who eats along."""
+
+    shared: tuple[str, ...] = Field(
+        min_length=1, max_length=24, examples=[["dinner", "saturday lunch"]]
+    )
+    guests: tuple[Guest, ...] = Field(default=(), max_length=20)
+
+
+class TablePlanWish(_Body):
+    """Days to plan for everyone at a table."""
+
+    first: Date | None = Field(
+        default=None,
+        description="First day; the intake's start when left out",
+        examples=["2026-12-07"],
+    )
+    days: int = Field(default=7, ge=1, le=28)
+
+
+class SeatWish(_Body):
+    """Who sits down at a client's table: another client of the coach, or whoever takes an offer."""
+
+    client_id: str = Field(default="", max_length=64)
+    """Another client of the same coach."""
+    offer: str = Field(default="", max_length=80)
+    """What another coach handed over; this client then sits at that coach's table."""
+
+
+class OfferBody(_Body):
+    """A seat offered to another coach, shown once."""
+
+    offer: str
+
+
+class TablePot(_Body):
+    """One pot for everyone at a table."""
+
+    date: dt.date
+    serve: str
+    name: str
+    plates: tuple[str, ...]
+    """Parts of the pot by role."""
+
+
+class TableBody(_Body):
+    """A table as everyone at it may see it."""
+
+    eaters: tuple[str, ...]
+    """Roles; the first one's kitchen cooks."""
+    guests: tuple[str, ...]
+    shared: tuple[str, ...]
+    meals: tuple[SharedMeal, ...]
+    pots: tuple[TablePot, ...] = ()
+    shopping: ShoppingList | None = None
+    """One for the shared meals of everyone; none until they are planned."""
 
 
 class RosterPlanWish(_Body):

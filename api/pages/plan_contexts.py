@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar
 
 from api.desk.planning import RosterRun
+from api.desk.shared_table import SharedPots
 from api.pages.page_context import PageContext, PlannedPage
 from api.records.changes import Outlook
 from mealplan.client.intake import Intake
@@ -279,3 +280,26 @@ class RosterPlanPage(PageContext):
     run: RosterRun
     refused: tuple[tuple[str, str, str], ...]
     """Those without a plan: the client, what was asked for, and why there is none."""
+
+
+@dataclass(frozen=True)
+class TablePage(PageContext):
+    """A table shared with others: what is shared, its cooking and its list."""
+
+    template: ClassVar[str] = "table.html"
+    client: Client
+    roles: tuple[str, ...]
+    """Whose plates are filled, in their order; empty where nothing is shared."""
+    guests: tuple[str, ...]
+    """Who eats along, in words."""
+    shared: tuple[str, ...]
+    """Meals that are shared, in words."""
+    meals: tuple[str, ...]
+    """What became of each, in words."""
+    pots: SharedPots | None
+    others: tuple[Client, ...]
+    """Clients of the same coach who could sit down too."""
+    offer: str
+    """A seat just offered, to be handed to another coach; shown once."""
+    first: dt.date
+    """Day planning would begin with."""

@@ -14,6 +14,7 @@ from api.records.marks import Marks
 from api.records.notes import Notes
 from api.records.plans import Plans
 from api.records.roster import Roster
+from api.records.tables import SharedTables
 from api.records.ticks import Ticks
 from api.records.view import Principal, View
 from api.settings import Settings
@@ -87,6 +88,11 @@ class Records:
     def notes(self) -> Notes:
         """The coach's notes."""
         return Notes(self.view)
+
+    @cached_property
+    def tables(self) -> SharedTables:
+        """Tables that clients share."""
+        return SharedTables(self.view)
 
     @cached_property
     def file(self) -> WholeFile:

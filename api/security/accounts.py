@@ -29,6 +29,8 @@ from mealplan.store.records import (
     Link,
     OwnVersion,
     Reply,
+    SeatOffer,
+    SharedTable,
     SignIn,
     new_id,
 )
@@ -440,7 +442,9 @@ def remove_coach(store: Store, login: str, hand_to: str, now: dt.datetime) -> in
                 unit.remove(OwnVersion, id=own.id)  # the other has one of this name
             else:
                 unit.change(dataclasses.replace(own, coach_id=new.id))
-        for kind in (SignIn, Reply, Job):
+        for table in unit.find(SharedTable, coach_id=old.id):
+            unit.change(dataclasses.replace(table, coach_id=new.id))
+        for kind in (SignIn, Reply, Job, SeatOffer):
             unit.remove(kind, coach_id=old.id)
         unit.remove(Coach, id=old.id)
         _note(unit, new, now, f"took over {len(clients)} clients of {old.login}")

@@ -12,7 +12,6 @@ from mealplan.cli.progress import progress
 
 if TYPE_CHECKING:
     from mealplan.menu.table import AtTable, TablePlanned
-    from mealplan.table.model import Guest
 
 
 def add_table(add: Add) -> None:
@@ -76,36 +75,10 @@ def add_table(add: Add) -> None:
     json_argument(table)
 
 
-def _guest(said: str) -> Guest:
-    from pydantic import ValidationError
-
-    from mealplan.errors import IntakeError
-    from mealplan.table.model import Guest
-
-    label, number, allergens = [], None, ""
-    for word in said.split():
-        if number is None and word.replace(".", "", 1).isdecimal():
-            number = float(word)
-        elif number is None:
-            label.append(word)
-        else:
-            allergens += f" {word}"
-    words = tuple(word.strip() for word in allergens.split(",") if word.strip())
-    try:
-        return Guest(
-            label=" ".join(label), portion=1.0 if number is None else number, allergies=words
-        )
-    except ValidationError:
-        raise IntakeError(
-            f"--guest {said[:60]!r}: write a role, a share above 0 and at most 3, and allergens "
-            "with commas, such as 'child 0.6 nuts,soy'"
-        ) from None
-
-
 def _table(options: argparse.Namespace) -> int:
     from mealplan.client.read import load_intake
     from mealplan.menu.table import AtTable, plan_table
-    from mealplan.table.model import read_shared
+    from mealplan.table.model import read_guest, read_shared
     from mealplan.targets.make import make_targets
 
     intakes = [load_intake(path) for path in options.intakes]
@@ -114,7 +87,7 @@ def _table(options: argparse.Namespace) -> int:
         planned = plan_table(
             eaters,
             read_shared(options.share or ["dinner"]),
-            guests=[_guest(said) for said in options.guest],
+            guests=[read_guest(said) for said in options.guest],
             days=options.days,
             first=options.start,
             progress=tell,

@@ -39,7 +39,7 @@ class Ladled:
 
 
 @dataclass(frozen=True)
-class Seat(Context):
+class SeatContext(Context):
     """An eater's planning context at a table where some meals are shared."""
 
     shared: tuple[str, ...] = ()
@@ -51,7 +51,7 @@ class Seat(Context):
     ladled: Mapping[int, Ladled] = field(default_factory=dict)
     """By meal, the plate that this one's follows."""
 
-    def following(self, ladled: Mapping[int, Ladled]) -> Seat:
+    def following(self, ladled: Mapping[int, Ladled]) -> SeatContext:
         """
         Fill plates from pots that another's plate has settled.
 
@@ -62,7 +62,7 @@ class Seat(Context):
 
         Returns
         -------
-        Seat
+        SeatContext
             What is known of the eater is shared with this one.
         """
         other = replace(self, ladled=ladled)

@@ -23,7 +23,7 @@ from mealplan.menu.day import day_model
 from mealplan.menu.finish import finish
 from mealplan.menu.larder import choose_shelf
 from mealplan.menu.ledger import floors_for
-from mealplan.menu.seats import Ladled, Seat, beside, in_kitchen_of
+from mealplan.menu.seats import Ladled, SeatContext, beside, in_kitchen_of
 from mealplan.menu.served import Served, Solved
 from mealplan.menu.table_check import check_table
 from mealplan.menu.verify import verify_plan
@@ -57,7 +57,7 @@ class TablePlanned:
 class _Eater:
     """An eater while days are planned."""
 
-    seat: Seat
+    seat: SeatContext
     days: tuple[DayTargets, ...]
     history: dict[int, tuple[Served, ...]] = field(default_factory=dict)
     solved: dict[int, Solved] = field(default_factory=dict)
@@ -162,7 +162,7 @@ def _seated(
     plates = len(eaters) + len(guests)
     seats = [
         replace(
-            Seat.make(
+            SeatContext.make(
                 in_kitchen_of(eater.intake, host, eater.targets.energy.value / total),
                 eater.targets,
             ),
@@ -190,9 +190,9 @@ def _seated(
     return table
 
 
-def _on_shelf(seat: Seat, names: frozenset[str]) -> Seat:
+def _on_shelf(seat: SeatContext, names: frozenset[str]) -> SeatContext:
     narrow = seat.with_shelf(names)
-    assert isinstance(narrow, Seat)
+    assert isinstance(narrow, SeatContext)
     return narrow
 
 
@@ -232,7 +232,7 @@ def _plan_day(table: Sequence[_Eater], day: int, date: dt.date) -> list[SharedMe
         seat, solved = plan_next(
             eater.seat.following(follows), eater.days, day, eater.history, {}, keep
         )
-        assert isinstance(seat, Seat)
+        assert isinstance(seat, SeatContext)
         eater.seat = seat.following({})
         eater.solved[day] = solved
         eater.history[day] = solved.served
@@ -354,7 +354,7 @@ def _finished(eater: _Eater, dates: Sequence[dt.date]) -> Plan:
         supplements=targets.supplements,
         notices=targets.notices,
     )
-    return finish(eater.seat, around, dates, eater.history, eater.solved)
+    return finish(eater.seat, around, dates, eater.history, eater.solved, freeze={})
 
 
 def faults_of(planned: TablePlanned, eaters: Sequence[AtTable]) -> tuple[str, ...]:

@@ -438,9 +438,60 @@ class OwnVersion(Record):
     documents: ClassVar[tuple[str, ...]] = ("body",)
 
 
+@dataclass(frozen=True)
+class SharedTable(Record):
+    """
+    What several clients share: which meals, who eats along, what was planned for them.
+
+    It names no client; who sits at it is in :class:`Seat`.
+    """
+
+    coach_id: str
+    """Coach who laid it; others take part by an offer they accepted."""
+    shared: str
+    """JSON: meals by days and occasion."""
+    guests: str
+    """JSON: who eats along without targets."""
+    meals: str
+    """JSON: the meals that were planned, see :class:`mealplan.table.model.SharedMeal`."""
+
+    whose: ClassVar[Whose] = "coach"
+    documents: ClassVar[tuple[str, ...]] = ("shared", "guests", "meals")
+
+
+@dataclass(frozen=True)
+class Seat(Record):
+    """That a client shares meals at a table; erased with the client, the others' stay."""
+
+    client_id: str
+    table_id: str
+    """Identifier of the :class:`SharedTable`."""
+    place: int
+    """0 for the one whose kitchen cooks."""
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("client_id",),)
+    whose: ClassVar[Whose] = "client"
+
+
+@dataclass(frozen=True)
+class SeatOffer(Record):
+    """A seat offered to another coach's client until it is taken, taken back or ends."""
+
+    coach_id: str
+    table_id: str
+    token_hash: str
+    ends_at: dt.datetime
+
+    unique: ClassVar[tuple[tuple[str, ...], ...]] = (("token_hash",),)
+    whose: ClassVar[Whose] = "coach"
+    secret: ClassVar[tuple[str, ...]] = ("token_hash",)
+    restored: ClassVar[bool] = False
+
+
 KINDS: tuple[type[Record], ...] = (
     Tombstone, Coach, Client, IntakeVersion, SavedPlan, Mark, Tick, Logged, Decision, Note,
-    Snapshot, Link, SignIn, Entry, Reply, OwnVersion, Job, WorkerSeen, BackupFolder, Try,
+    Snapshot, Link, SignIn, Entry, Reply, OwnVersion, SharedTable, Seat, SeatOffer, Job,
+    WorkerSeen, BackupFolder, Try,
 )  # fmt: skip
 """Every kind, parents before children."""
 

@@ -41,6 +41,9 @@ from mealplan.store.records import (
     Record,
     Reply,
     SavedPlan,
+    Seat,
+    SeatOffer,
+    SharedTable,
     SignIn,
     Snapshot,
     Tick,
@@ -349,6 +352,25 @@ tombstone = _table("tombstone")
 backup_folder = _table("backup_folder", _text("path"))
 failed_try = _table("failed_try", _text("of", 64), Index(None, "of", "made_at"))
 
+shared_table = _table(
+    "shared_table", _of("coach"), _text("shared"), _text("guests"), _text("meals")
+)
+seat = _table(
+    "seat",
+    _of("client"),
+    Column("table_id", String(64), nullable=False, index=True),
+    _number("place"),
+    UniqueConstraint("client_id"),
+)
+seat_offer = _table(
+    "seat_offer",
+    _of("coach"),
+    Column("table_id", String(64), nullable=False, index=True),
+    _text("token_hash", 64),
+    Column("ends_at", UtcTime, nullable=False),
+    UniqueConstraint("token_hash"),
+)
+
 TABLES: dict[type[Record], Table] = {
     Coach: coach,
     Client: client,
@@ -365,6 +387,9 @@ TABLES: dict[type[Record], Table] = {
     Entry: entry,
     Reply: reply,
     OwnVersion: own_version,
+    SharedTable: shared_table,
+    Seat: seat,
+    SeatOffer: seat_offer,
     Job: job,
     WorkerSeen: worker_seen,
     Tombstone: tombstone,

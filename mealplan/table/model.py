@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from mealplan.client.household import WORKDAYS, MealOfWeek
 from mealplan.client.intake import WEEKDAYS
@@ -143,3 +143,76 @@ def is_shared(shared: Iterable[MealOfWeek], weekday: str, occasion: str) -> bool
     """
     days = (weekday, "daily", *(("weekdays",) if weekday in WORKDAYS else ()))
     return bool({f"{day} {occasion}" for day in days} & set(shared))
+
+
+def meal_words(meal: MealOfWeek) -> str:
+    """
+    Say a meal as it is typed.
+
+    Parameters
+    ----------
+    meal : str
+        By days and occasion.
+
+    Returns
+    -------
+    str
+        Such as ``dinner`` or ``sat lunch``; :func:`read_shared` reads it back.
+    """
+    day, occasion = meal.split()
+    said = {"evening": "dinner", "midday": "lunch"}.get(occasion, occasion)
+    return said if day == "daily" else f"{day} {said}"
+
+
+def guest_words(guest: Guest) -> str:
+    """
+    Say a guest as one is typed.
+
+    Parameters
+    ----------
+    guest : Guest
+
+    Returns
+    -------
+    str
+        Such as ``child 0.6 nuts, soy``; :func:`read_guest` reads it back.
+    """
+    return f"{guest.label} {guest.portion:g} {', '.join(guest.allergies)}".strip()
+
+
+def read_guest(said: str) -> Guest:
+    """
+    Read who eats along.
+
+    Parameters
+    ----------
+    said : str
+        A role, a share of the mean plate, and allergens with commas.
+
+    Returns
+    -------
+    Guest
+
+    Raises
+    ------
+    IntakeError
+        When there is no role, or the share cannot be meant.
+    """
+    label: list[str] = []
+    number: float | None = None
+    rest: list[str] = []
+    for word in said.split():
+        if number is None and word.replace(".", "", 1).isdecimal():
+            number = float(word)
+        else:
+            (label if number is None else rest).append(word)
+    words = tuple(word.strip() for word in " ".join(rest).split(",") if word.strip())
+    try:
+        return Guest(
+            label=" ".join(label), portion=1.0 if number is None else number, allergies=words
+        )
+    except ValidationError:
+        raise IntakeError(
+            f"guest {said[:60]!r}: write a role, a share above 0 and at most 3, and allergens with "
+            "commas, such as 'child 0.6 nuts, soy'"
+        ) from None

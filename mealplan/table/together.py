@@ -67,7 +67,9 @@ def side_by_side(
         own_foods=tuple({food.key: food for plan in plans for food in plan.own_foods}.values()),
         own_dishes=tuple({dish.key: dish for plan in plans for dish in plan.own_dishes}.values()),
     )
-    return _hands_once(joined, dishes_by_key(dishes_of(joined, intake)), intake.kitchen.hob)
+    return _hands_once(
+        _cooked_here(joined), dishes_by_key(dishes_of(joined, intake)), intake.kitchen.hob
+    )
 
 
 def kitchen_of(decided: TableDecided, intakes: Sequence[Intake]) -> Intake:
@@ -187,6 +189,23 @@ def _day(first: PlanDay, meals: Sequence[Meal], own: Sequence[PlanDay]) -> PlanD
         fuel_g=fuel,
         packs=tuple(pack for day in own for pack in day.packs),
     )
+
+
+def _cooked_here(plan: Plan) -> Plan:
+    """Leave out boxes of pots that are not among these days."""
+    fresh = {
+        _cooked(meal, day.date)
+        for day in plan.days
+        for meal in day.meals
+        if meal.leftover_from is None
+    }
+    days = (
+        day.model_copy(
+            update={"meals": tuple(m for m in day.meals if _cooked(m, day.date) in fresh)}
+        )
+        for day in plan.days
+    )
+    return plan.model_copy(update={"days": tuple(days)})
 
 
 def _hands_once(plan: Plan, dishes: Mapping[str, Dish], hob: Hob) -> Plan:

@@ -21,6 +21,7 @@ from mealplan.store.records import (
     Job,
     Link,
     Reply,
+    Seat,
     SignIn,
     Snapshot,
     Tombstone,
@@ -63,6 +64,7 @@ def marked(app, browser, lifter, planned):
         (link,), (snapshot,) = unit.find(Link), unit.find(Snapshot)
         unit.change(dataclasses.replace(link, made_by=MARKER))
         unit.change(dataclasses.replace(snapshot, body=f'{{"said": "{MARKER}"}}'))
+        unit.add(Seat(new_id(), NOW, client.id, MARKER, 0))
         unit.add(
             Job(
                 id=new_id(),

@@ -8,6 +8,7 @@ import pytest
 from markupsafe import Markup
 
 from api.desk.planning import RosterRun
+from api.desk.shared_table import SharedPots
 from api.forms.intake_fields import GROUPS
 from api.pages import coach_contexts, contexts, plan_contexts, rendering
 from api.records.changes import Outlook, PlanStatus
@@ -93,6 +94,11 @@ def contexts_to_render(app, lifter, planned):
         coach_contexts.RosterResult(client, "no", False),
     )
     one = RosterSlice((client,), 1, 1, 1, 1, 1, 0)
+    batch = batch_plan(plan, lifter)
+    pots = SharedPots(batch, shopping_list(plan, lifter))
+    laid = (("rower", "climber"), ("child 0.6 nuts",), ("dinner",), ("Monday: dal",))
+    yield plan_contexts.TablePage(client, *laid, pots, (client,), "a1b2", day.date)
+    yield plan_contexts.TablePage(client, (), (), (), (), None, (), "", day.date)
     yield coach_contexts.RosterPage((line,), now.date(), one, "", True)
     many = RosterSlice((client,), 40, 90, 2, 2, 3, 5)
     yield coach_contexts.RosterPage((line, moved), now.date(), many, "gain", True, outcomes)
