@@ -179,6 +179,7 @@ def _leading(tokens: Sequence[Token], phrases: frozenset[str]) -> int:
 def _without_shares(tokens: list[Token]) -> tuple[list[Token], float, bool]:
     left: list[Token] = []
     share, shared, divided = 1.0, False, False
+    vague = 1.0
     place = 0
     while place < len(tokens):
         used, kind, value = _share_here(tokens, place)
@@ -190,12 +191,14 @@ def _without_shares(tokens: list[Token]) -> tuple[list[Token], float, bool]:
             continue
         if kind == "divided" and shared:
             share, shared = share / 0.5, False
-        if kind != "dropped":
+        if kind == "vague":
+            vague = value
+        elif kind != "dropped":
             share *= 1.0 if kind == "shared" and divided else value
             divided = divided or kind == "divided"
             shared = (shared or kind == "shared") and not divided
         place += used
-    return left, share, shared
+    return left, share if share != 1 else vague, shared
 
 
 def _fraction(tokens: Sequence[Token], place: int) -> tuple[float, int]:
@@ -228,6 +231,10 @@ def _share_here(tokens: Sequence[Token], place: int) -> tuple[int, str, float]:
     value, used = _fraction(tokens, at)
     if not used:
         return 0, "", 1.0
+    over = at + used
+    if over < len(tokens) and tokens[over].text in ("left", "leftover"):
+        ends = over + 1 >= len(tokens) or tokens[over + 1].kind == "mark"
+        return (over + 1 - place, "share", 1 - value) if ends else (0, "", 1.0)
     mine = any(t.text in ("part", "share", "portion") for t in tokens[place:at])
     end = _of_it(tokens, at + used, needed=not mine)
     return (end - place, "share", value) if end > at else (0, "", 1.0)
@@ -286,7 +293,7 @@ def _said_here(tokens: Sequence[Token], place: int) -> tuple[int, str, float]:
                 continue
             if phrase in _AGAIN and follows is not None and follows.text == "of":
                 return many + 1, "dropped", 1.0  # more of one food, which is named behind it
-            return many, "share", _SHARES[phrase]
+            return many, "vague" if "finish" in phrase else "share", _SHARES[phrase]
         if phrase in _SHARED:
             return many, "shared", _SHARED[phrase]
         if phrase in _DROPPED:

@@ -25,6 +25,7 @@ from mealplan.checkin.log.eaten_vocabulary import (
     NOTHING_ELSE,
     SIZES,
     UNITS,
+    USUAL_ACROSS,
     VOLUMES,
     WEIGHTS,
     WITH,
@@ -188,6 +189,8 @@ class _Reader(Cursor):
     def _tells_else(self, unit: str, at: int) -> bool:
         """Pass over a number that tells how wide a thing was or what nutrients it held."""
         if unit in ACROSS:
+            usual = self.tokens[self.place].value in USUAL_ACROSS
+            self._take(self.place, at + 1 if usual else self.place)
             self.place = at + 1
             return True
         if unit not in WEIGHTS or not self._tells_nutrient(at + 1):

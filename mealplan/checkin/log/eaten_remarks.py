@@ -62,7 +62,18 @@ _DENIES = word_set(
 _SWAPS = word_set("swapped swopped switched exchanged traded replaced substituted")
 _MOST_REMARK = 5
 """Words a remark takes at most."""
-_MISSPELT = {"bred": "bread", "breads": "bread", "coke": "cola", "cokes": "cola"}
+_MISSPELT = {
+    "bred": "bread", "breads": "bread", "coke": "cola", "cokes": "cola", "tost": "toast",
+    "currie": "curry", "spagetti": "spaghetti", "bolognase": "bolognese",
+    "curries": "curry", "beens": "beans", "beenz": "beans", "blck": "black",
+    "tofoo": "tofu", "frzn": "frozen", "burg": "burger", "burgs": "burgers", "mlk": "milk",
+    "sammie": "sandwich", "sammies": "sandwiches", "sanger": "sandwich", "sangers": "sandwiches",
+    "sarnie": "sandwich", "sarnies": "sandwiches", "butties": "sandwiches", "sarney": "sandwich",
+    "hommus": "hummus", "houmus": "hummus", "spuds": "potatoes", "tatties": "potatoes",
+    "choccy": "chocolate", "veges": "vegetables", "nanas": "bananas", "nana": "banana",
+    "yog": "yogurt", "yoghurts": "yogurt", "pud": "pudding", "brocolli": "broccoli",
+}  # fmt: skip
+"""Slips of the pen and short forms of everyday talk (common practice)."""
 _LEAST_KCAL = 100.0
 """A number a label says is energy from here on where no unit is said. [kcal]"""
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import log, sqrt
 
 from foods.composition.as_eaten import energy_of
-from foods.composition.matching import normalised
+from foods.composition.food_words import normalised
 from mealplan.checkin.log.eaten_amounts import BARE_GRAMS, amount_of
 from mealplan.checkin.log.eaten_kinds import is_of
 from mealplan.checkin.log.eaten_lexicon import Edible, Lexicon
@@ -48,16 +48,18 @@ DRY_BELOW_G = 120.0
 _DRIED = frozenset({"dried", "uncooked", "dehydrated"})
 _DRY_ANYHOW = frozenset({"cereal", "drink", "bread", "snack", "nut", "oil", "powder"})
 """Kinds of food that are dry as they are, or called so for their taste."""
+_PACKED = frozenset({"box", "bag", "packet"})
+"""Measures that hold several pieces."""
 _FILLINGS = frozenset({"meat", "spread", "vegetable", "sauce"})
 """Kinds of food that fill a sandwich."""
 _SWALLOWED = frozenset({"vegetable", "meat", "sauce", "powder", "fruit"})
 """Kinds of food that are part of a dish said to hold them; bread, rice or cheese are beside it."""
 
 
-def _side_by_side(piece: Piece) -> list[str]:
+def _side_by_side(piece: Piece, kcal: float) -> list[str]:
     """Ask about two foods named with nothing between them, which may be one dish."""
     doubts = []
-    if piece.beside_word:
+    if piece.beside_word and kcal > FAR_APART_KCAL:
         doubts.append(
             f"“{' '.join(piece.said)}” is read as a food of its own beside what was named before it"
         )
@@ -86,6 +88,8 @@ class Sentence:
         """Place of the main food's part."""
         self.main_said = False
         """Whether an amount was said of the main food."""
+        self.packed = False
+        """Whether the main food was said to come in a pack, whose pieces may be counted behind."""
         self.slices = 1.0
         """Slices of bread that what is put on them is spread over."""
         self.names: frozenset[str] = frozenset()
@@ -100,6 +104,11 @@ class Sentence:
         """Whether the fat something was made with is named as a food."""
         self.resting: int | None = None
         """Place of a part whose fillings are said, so that only its rest counts."""
+
+    @property
+    def energy_kcal(self) -> float:
+        """Energy of what was read so far [kcal]."""
+        return sum(part.energy_kcal for part in self.parts)
 
     def take(self, piece: Piece) -> None:
         """Read one food and what was said about it."""
@@ -229,17 +238,29 @@ class Sentence:
         part = part_of(said, food, amount, piece.density)
         if modifiers and not piece.density:
             part = self._changed(part, food, modifiers, asked=before != len(self.asks))
-        self.asks += [*amount.doubts, *piece.doubts, *_side_by_side(piece)]
-        if piece.joined in (",", "and") and piece.quantities and self._names(self.main, food):
+        self.asks += [
+            *amount.doubts,
+            *piece.doubts,
+            *_side_by_side(piece, part.energy_kcal * self.share),
+        ]
+        again = self._names(self.main, food) or self._of_a_pack(piece, food)
+        if piece.joined in (",", "and") and piece.quantities and again:
             self.asks.append(
                 f"is “{said}” what was in {self.main.name if self.main else ''}? It is counted "
                 "beside it"
             )
         if piece.joined != "with" or self.main is None:
             self.main, self.main_said, self.main_place = food, amount.said, len(self.parts)
+            self.packed = any(q.unit in _PACKED for q in piece.quantities)
         if food.kind.name == "bread":
             self.slices = slices_of(piece)
         self._add(part)
+
+    def _of_a_pack(self, piece: Piece, food: Edible) -> bool:
+        """Say whether a count may be of what the pack before it held: box of sushi, 8 maki."""
+        counted = any(q.unit in ("", "piece") for q in piece.quantities)
+        main = self.main
+        return self.packed and counted and main is not None and main.kind is food.kind
 
     @staticmethod
     def _names(main: Edible | None, food: Edible) -> bool:

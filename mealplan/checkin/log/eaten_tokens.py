@@ -52,7 +52,7 @@ def tokens_of(text: str) -> list[Token]:
     list of Token
         Numbers joined with the fractions and ranges they are written with.
     """
-    plain = text.lower().translate(_UNFOLDED)
+    plain = text.lower().translate(_UNFOLDED).replace(" b4 ", " before ")
     plain = "".join(
         c if c in GLYPHS else "".join(d for d in unicodedata.normalize("NFKD", c)
                                       if not unicodedata.combining(d))
@@ -151,7 +151,8 @@ COUNTS = {
     "a": 1.0, "an": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0, "five": 5.0,
     "six": 6.0, "seven": 7.0, "eight": 8.0, "nine": 9.0, "ten": 10.0, "eleven": 11.0,
     "twelve": 12.0, "fifteen": 15.0, "twenty": 20.0, "half": 0.5, "halb": 0.5, "quarter": 0.25,
-    "third": 1 / 3, "dozen": 12.0, "single": 1.0, "double": 2.0, "triple": 3.0, "both": 2.0,
+    "third": 1 / 3, "fifth": 0.2, "dozen": 12.0, "single": 1.0, "double": 2.0, "triple": 3.0,
+    "both": 2.0,
     "ein": 1.0, "eine": 1.0, "einen": 1.0, "einem": 1.0, "einer": 1.0, "zwei": 2.0, "drei": 3.0,
     "vier": 4.0, "funf": 5.0, "fuenf": 5.0, "sechs": 6.0, "halbe": 0.5, "halber": 0.5,
     "halben": 0.5, "halbes": 0.5, "un": 1.0, "une": 1.0, "deux": 2.0, "trois": 3.0,
@@ -257,8 +258,8 @@ def _number_word(
 ) -> tuple[Token | None, int]:
     """Read a number that is one word, or an article with one: a couple, half a, two."""
     if token.text in ("a", "an", "eine", "un", "une", "una", "een", "die", "the", "ein") and (
-        following.text in VAGUE_COUNTS or following.text in ("half", "quarter", "third", "dozen",
-                                                              "couple", "halbe", "demi", "media")
+        following.text in VAGUE_COUNTS or following.text in ("half", "quarter", "third", "fifth",
+                                                   "dozen", "couple", "halbe", "demi", "media")
     ):  # fmt: skip
         inner, used = _one_number(cut, place + 1)
         return (inner, used + 1) if inner is not None else (None, 0)

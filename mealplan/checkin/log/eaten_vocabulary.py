@@ -7,7 +7,8 @@ from mealplan.checkin.table.words import word_set
 
 WEIGHTS = {
     "g": 1.0, "gr": 1.0, "gram": 1.0, "grams": 1.0, "gm": 1.0, "gms": 1.0, "gramm": 1.0,
-    "gramme": 1.0, "grammes": 1.0, "gramos": 1.0, "kg": 1000.0, "kilo": 1000.0, "oz": 28.35,
+    "gramme": 1.0, "grm": 1.0, "grms": 1.0, "gramms": 1.0,
+    "grammes": 1.0, "gramos": 1.0, "kg": 1000.0, "kilo": 1000.0, "oz": 28.35,
     "ounce": 28.35, "ounces": 28.35, "lb": 453.6, "lbs": 453.6, "pound": 453.6,
 }  # fmt: skip
 """[g]"""
@@ -28,7 +29,7 @@ _MEASURES: dict[str, str] = {
     "sneetje sneetjes sneden fetta fette loncha lonchas rounds round sliver wedge wedges schijf",
     "piece": "piece pieces stuck stuecke stuck stucke morceau morceaux trozo trozos stuk stuks "
     "stukje stukjes pezzo pc pcs segment segments chunk chunks pieza piezas hunk cube cubes "
-    "skewer skewers",
+    "skewer skewers spear spears sheet sheets",
     "square": "square squares rippe carre carres onza onzas row rows cuadrado",
     "each": "whole ganze ganzer ganzen entier entiere entero entera hele item items",
     "cup": "cup cups tasse tassen taza tazas kop kopje kopjes kopf tazza beker",
@@ -122,6 +123,8 @@ DRY = word_set("dry uncooked dried trocken trockene ungekocht sec seco cru droog
 NUTRIENTS = word_set("protein carbs carb carbohydrate carbohydrates fat fibre fiber eiweiss")
 """Behind grams these tell what was in the food, not how much of it there was."""
 ACROSS = word_set("inch inches cm inchs")
+USUAL_ACROSS = frozenset({6.0, 10.0, 11.0, 12.0})
+"""Widths that filled rolls and pizzas usually have, so that they change nothing. [inch]"""
 """Behind a number these tell how wide a thing was."""
 
 SIZES = {
@@ -177,7 +180,8 @@ NOTHING_ELSE = word_set("""
     really very
     quite pretty too much more less little tiny so maybe probably think guess like kind sort type
     sorry oh well ok um er hmm yes yeah thing things stuff usual normal same filled stuffed
-    takeaway takeout okay uh deal cinema xmas range crinkle nos straight curly
+    through drive freezer fridge stack stacked shelled isolate shepherdless frm ones ish tab
+    tabs takeaway takeout okay uh deal cinema xmas range crinkle nos straight curly
     style inspired flavour flavoured flavor flavored taste tasting covered coated dusted layered
     dressed loaded homestyle rustic wrapped rolled folded built served finished accompanied
     cut thick thin slices up down out off away back over enjoyed drank drink drunk drinking eating
@@ -193,6 +197,7 @@ NOTHING_ELSE = word_set("""
 """Words that leave what was eaten and how much of it as they are."""
 
 CHAT = word_set("""
+    prob probs afterwards afterward cheeky footy thru drivethru em tho btw ol yesterdays corner
     idk dunno bout scran brekkie brekky din dins grub myself yourself weight nom noms smashed ngl
     fr bruh yo yeah nah gonna wanna lemme pls thx aswell innit proper bare mad
     bed ugh ran ways walked swam cycled biked jogged rode trained lifted played

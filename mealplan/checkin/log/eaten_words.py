@@ -17,7 +17,7 @@ from mealplan.checkin.log.eaten_dishes import dish_of
 from mealplan.checkin.log.eaten_joined import spoken_words
 from mealplan.checkin.log.eaten_lexicon import Lexicon
 from mealplan.checkin.log.eaten_meaning import SaidOfMeal, meaning_of
-from mealplan.checkin.log.eaten_model import EatenSentence
+from mealplan.checkin.log.eaten_model import UNUSED_FRACTION, EatenSentence
 from mealplan.checkin.log.eaten_names import lexicon_of
 from mealplan.checkin.log.eaten_parts import (
     scaled,
@@ -26,7 +26,7 @@ from mealplan.checkin.log.eaten_parts import (
 from mealplan.checkin.log.eaten_piece import Piece
 from mealplan.checkin.log.eaten_pieces import pieces_and_unused
 from mealplan.checkin.log.eaten_remarks import without_remarks
-from mealplan.checkin.log.eaten_sentence import Sentence
+from mealplan.checkin.log.eaten_sentence import WORTH_ASKING_KCAL, Sentence
 from mealplan.checkin.log.eaten_settled import settled_pieces
 from mealplan.checkin.log.eaten_tokens import Token, tokens_of
 from mealplan.checkin.log.eaten_vocabulary import COULD_CHANGE, NOTHING_ELSE, WITHOUT
@@ -129,7 +129,9 @@ def _read(
         word in COULD_CHANGE or word in lexicon.words or word == "or" or not word.isalpha()
         for word in unused
     )
-    if unused and (said.meaning != "foods" or (sentence.parts and changing)):
+    much = sentence.energy_kcal * UNUSED_FRACTION > WORTH_ASKING_KCAL
+    much = much or any(word == "or" or not word.isalpha() for word in unused)
+    if unused and (said.meaning != "foods" or (sentence.parts and changing and much)):
         sentence.asks.append(
             f"“{' '.join(unused)}” was of no use in this reading; say it otherwise, or its energy "
             "in kcal, where it changes what was eaten"

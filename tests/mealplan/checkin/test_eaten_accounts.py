@@ -149,8 +149,8 @@ def test_a_word_that_makes_another_food_is_never_passed_over(phrase):
 @pytest.mark.parametrize(
     ("text", "word"),
     [
-        ("200 g curry gave", "gave"),
-        ("whole 12 inch pizza", "12 inch"),
+        ("500 g curry gave", "gave"),
+        ("whole 14 inch pizza", "14 inch"),
         ("90 g carbs worth of gels", "90 g carbs"),
         ("only ate the filling of the burrito", "filling"),
         ("tea or coffee", "or"),
@@ -186,7 +186,7 @@ def test_what_an_amount_or_word_may_mean_as_well_is_asked(text, word):
 def test_the_more_is_doubtful_the_wider_a_meal_counts():
     weighed = read_eaten("180 g rice", CATALOGUE)
     guessed = read_eaten("rice", CATALOGUE)
-    asked = read_eaten("200 g rice gave", CATALOGUE)
+    asked = read_eaten("400 g rice gave", CATALOGUE)
     assert weighed.sd_kcal < guessed.sd_kcal < asked.sd_kcal
 
 
