@@ -276,7 +276,8 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "bloods",
                 "Blood tests",
                 "rows",
-                hint="one a line: what (ferritin, vitamin_b12, vitamin_d, haemoglobin, tsh ...), "
+                hint="one a line: what (ferritin, vitamin_b12, vitamin_d, haemoglobin, tsh, "
+                "potassium, egfr, zinc ...), "
                 "date, value, unit, the laboratory's low and high: ferritin, 2026-11-02, 14, "
                 "ug/L, 15, 150",
             ),
@@ -285,6 +286,12 @@ GROUPS: tuple[FieldGroup, ...] = (
                 "Limb lost, from where",
                 "choice",
                 options=_options(get_args(LimbLost), "none, or another"),
+            ),
+            Field(
+                "limb_lost_second",
+                "A second limb lost, from where",
+                "choice",
+                options=_options(get_args(LimbLost), "none"),
             ),
             Field("pregnancy_trimester", "Trimester of a pregnancy", "number", hint="1, 2 or 3"),
             Field(

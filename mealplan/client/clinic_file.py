@@ -20,7 +20,7 @@ from typing import Any
 from mealplan.client.intake import BloodTest, BodyScan, Intake, RestingTest
 from mealplan.client.read import parse_intake
 from mealplan.errors import IntakeError
-from mealplan.nutrition.bloods import Analyte, analytes
+from mealplan.nutrition.bloods import Analyte, analytes, ucum
 from mealplan.references.tables import read_rows
 from mealplan.science.units import CM_PER_INCH, KG_PER_LB
 
@@ -235,7 +235,7 @@ def _date(observation: Any, name: str) -> dt.date:
 
 
 def _blood(observation: Any, known: Analyte, date: dt.date, value: float, unit: str) -> BloodTest:
-    if unit.replace("µ", "u") not in known.units:
+    if ucum(unit) not in known.units:
         raise ValueError(f"{known.label}: the unit {unit!r} is not {' or '.join(known.units)}")
     ends = observation.referenceRange[0] if observation.referenceRange else None
     low = None if ends is None or ends.low is None else float(ends.low.value)

@@ -7,7 +7,7 @@ from typing import Any
 
 from mealplan.client.clinic_file import LOINC, UCUM, clinic_codes
 from mealplan.client.intake import Intake
-from mealplan.nutrition.bloods import analytes
+from mealplan.nutrition.bloods import analytes, ucum
 
 
 def write_clinic_file(intake: Intake) -> str:
@@ -58,7 +58,7 @@ def _observations(intake: Intake) -> list[dict[str, Any]]:
             continue
         one = _observation(known.loinc, known.label, test.unit, test.date, test.value)
         ends = {
-            end: {"value": value, "unit": test.unit, "system": UCUM, "code": test.unit}
+            end: {"value": value, "unit": test.unit, "system": UCUM, "code": ucum(test.unit)}
             for end, value in (("low", test.low), ("high", test.high))
             if value is not None
         }
@@ -72,5 +72,5 @@ def _observation(loinc: str, label: str, unit: str, date: dt.date, value: float)
         "status": "final",
         "code": {"coding": [{"system": LOINC, "code": loinc, "display": label}], "text": label},
         "effectiveDateTime": date.isoformat(),
-        "valueQuantity": {"value": value, "unit": unit, "system": UCUM, "code": unit},
+        "valueQuantity": {"value": value, "unit": unit, "system": UCUM, "code": ucum(unit)},
     }

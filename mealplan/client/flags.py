@@ -33,6 +33,7 @@ HealthFlag = Literal[
     "heart symptoms",
     "fainting",
     "missed periods 3 months",
+    "polycystic ovary syndrome",
     "stress fracture",
     "unintended weight loss",
     "bariatric surgery",
@@ -138,7 +139,13 @@ def limb_said(value: object) -> object:
 
 
 FEMALE_FLAGS = frozenset(
-    {"pregnant", "breastfeeding", "postpartum 6 months", "missed periods 3 months"}
+    {
+        "pregnant",
+        "breastfeeding",
+        "postpartum 6 months",
+        "missed periods 3 months",
+        "polycystic ovary syndrome",
+    }
 )
 
 

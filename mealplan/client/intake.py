@@ -206,6 +206,8 @@ class Intake(IntakePart):
     health: tuple[HealthFlag, ...] = Field(default=(), max_length=60)
     limb_lost: Annotated[LimbLost | None, BeforeValidator(limb_said)] = None
     """With ``limb loss``: which part, for mass and height to be read together again."""
+    limb_lost_second: Annotated[LimbLost | None, BeforeValidator(limb_said)] = None
+    """Part of a second limb that is missing too."""
     deficiency: DeficiencyAnswers = DeficiencyAnswers()
     """Signs of too little energy, asked of everyone who trains or loses weight."""
     pregnancy_trimester: Count | None = Field(default=None, ge=1, le=3)
@@ -352,6 +354,8 @@ class Intake(IntakePart):
                 raise ValueError(
                     f"{name} date {measured.date} is after start {self.start}; check the year"
                 )
+        if self.limb_lost_second is not None and self.limb_lost is None:
+            raise ValueError("limb_lost_second without limb_lost; write the first one there")
         if self.sex == "male" and FEMALE_FLAGS & set(self.health):
             flags = " and ".join(flag for flag in self.health if flag in FEMALE_FLAGS)
             raise ValueError(f"health holds {flags} but sex is male; correct one of them")

@@ -16,6 +16,17 @@ from mealplan.references.tables import Provenance, provenance, read_rows
 BloodSeverity = Literal["override", "warn", "note"]
 Side = Literal["low", "high"]
 
+_PRINTED = {
+    "mIU/L": "m[IU]/L",
+    "uIU/mL": "u[IU]/mL",
+    "mcIU/mL": "u[IU]/mL",
+    "mEq/L": "meq/L",
+    "mcg/L": "ug/L",
+    "mL/min/1.73m2": "mL/min/{1.73_m2}",
+    "INR": "{INR}",
+}
+"""Units as laboratories print them, in the spelling of the Unified Code for Units of Measure."""
+
 
 @dataclass(frozen=True)
 class Analyte:
@@ -63,6 +74,24 @@ def analytes() -> dict[str, Analyte]:
     }
 
 
+def ucum(unit: str) -> str:
+    """
+    Spell a unit as the Unified Code for Units of Measure does.
+
+    Parameters
+    ----------
+    unit : str
+        As the laboratory prints it, such as ``mIU/L`` or ``µmol/L``.
+
+    Returns
+    -------
+    str
+        A unit that is not known comes back as it was, with ``u`` for micro.
+    """
+    plain = unit.strip().replace("µ", "u").replace("μ", "u").replace("²", "2")
+    return _PRINTED.get(plain.replace(" ", ""), plain)
+
+
 def analyte(key: str, unit: str) -> Analyte:
     """
     Look an analyte up and check its unit.
@@ -87,8 +116,7 @@ def analyte(key: str, unit: str) -> Analyte:
     if key not in known:
         raise IntakeError(f"bloods: no analyte {key!r}; there are {', '.join(known)}")
     found = known[key]
-    plain = unit.replace("µ", "u").replace("μ", "u")
-    if plain not in found.units:
+    if ucum(unit) not in found.units:
         raise IntakeError(
             f"bloods: {found.label} in {unit!r}; write it in {' or '.join(found.units)}"
         )

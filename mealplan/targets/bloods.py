@@ -14,6 +14,26 @@ OLD_DAYS = 365
 """Older than this a value says nothing of today. [day] (common practice)"""
 
 
+_NO_PUSH: tuple[tuple[str, tuple[tuple[str, Side], ...], str], ...] = (
+    (
+        "iron_mg",
+        (("ferritin", "high"), ("transferrin_saturation", "high")),
+        "ferritin or transferrin saturation is high: no floor until a physician has looked",
+    ),
+    (
+        "potassium_mg",
+        (("potassium", "high"), ("egfr", "low")),
+        "blood potassium is high or filtration low: no floor until a physician has looked",
+    ),
+    (
+        "phosphorus_mg",
+        (("phosphate", "high"),),
+        "blood phosphate is high: no floor until a physician has looked",
+    ),
+)
+"""Nutrient, the tests and sides that take its floor off, and the reason shown."""
+
+
 def latest(intake: Intake) -> dict[str, BloodTest]:
     """
     Give the newest value of each analyte.
@@ -172,14 +192,14 @@ def line_switches(intake: Intake) -> tuple[dict[str, bool], dict[str, str]]:
         regimens["vitamin_d"] = "larger"
     elif outside.get("vitamin_d") == "high":
         switches["vitamin_d"] = False
-    if "tsh" in outside:
+    if "tsh" in outside or "free_t4" in outside:
         switches["iodine"] = False
     return switches, regimens
 
 
 def adjusted_for_bloods(ranges: dict[str, TargetRange], intake: Intake) -> dict[str, TargetRange]:
     """
-    Take the push off iron where a test says there may be too much.
+    Take the push off a mineral where a test says there may be too much.
 
     Parameters
     ----------
@@ -193,11 +213,9 @@ def adjusted_for_bloods(ranges: dict[str, TargetRange], intake: Intake) -> dict[
     dict of str to TargetRange
     """
     outside = sides(intake)
-    if "high" not in (outside.get("ferritin"), outside.get("transferrin_saturation")):
-        return ranges
-    iron = ranges["iron_mg"]
-    reason = "ferritin or transferrin saturation is high: no floor until a physician has looked"
-    changed = iron.model_copy(
-        update={"low": None, "aim": None, "day_low": None, "relaxed_low": None, "reason": reason}
-    )
-    return {**ranges, "iron_mg": changed}
+    changed = dict(ranges)
+    for nutrient, tests, reason in _NO_PUSH:
+        if any(outside.get(key) == side for key, side in tests) and nutrient in ranges:
+            update = {"low": None, "aim": None, "day_low": None, "relaxed_low": None}
+            changed[nutrient] = ranges[nutrient].model_copy(update={**update, "reason": reason})
+    return changed

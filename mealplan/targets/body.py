@@ -237,7 +237,8 @@ def _missing_share(intake: Intake) -> tuple[float, float]:
         return 0.0, 0.0
     shares = {key: row.value / 100 for key, row in constants("limb_segments").items()}
     if intake.limb_lost is not None:
-        return shares[intake.limb_lost], 0.0
+        second = intake.limb_lost_second
+        return shares[intake.limb_lost] + (0.0 if second is None else shares[second]), 0.0
     least, most = min(shares.values()), max(shares.values())
     return (least + most) / 2, (most - least) / 12**0.5
 
@@ -249,12 +250,12 @@ def whole_mass_kg(intake: Intake) -> float:
     Parameters
     ----------
     intake : Intake
-        Mass, and the part of a limb that is missing.
+        Mass, and the parts of one limb or two that are missing.
 
     Returns
     -------
     float
-        Body mass over one less the segment's share; the scale's where the part is not known. [kg]
+        Body mass over one less the segments' shares; the scale's where the part is not known. [kg]
     """
     if intake.limb_lost is None:
         return intake.weight_kg

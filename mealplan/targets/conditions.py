@@ -59,7 +59,9 @@ def kidney_protein(intake: Intake) -> KidneyProtein | None:
         return KidneyProtein(
             limit("ckd_protein_disease_low"), limit("ckd_protein_disease"), f"kidney disease: {own}"
         )
-    if health & KIDNEY_FLAGS or sides(intake).get("creatinine") == "high":
+    outside = sides(intake)
+    worked_less = outside.get("creatinine") == "high" or outside.get("egfr") == "low"
+    if health & KIDNEY_FLAGS or worked_less:
         allowance = limit("ckd_protein")
         return KidneyProtein(allowance, allowance, "a kidney condition: no more than the allowance")
     return None

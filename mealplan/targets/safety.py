@@ -30,7 +30,14 @@ from mealplan.targets.ranges import Notice
 
 CHRONIC_FLAGS = DIABETES_FLAGS | {"high blood pressure", "sleep apnoea"}
 """Conditions tied to body mass."""
-LICENSED = ("physician", "doctor", "dietitian", "medical")
+LICENSED = (
+    *("physician", "doctor", "dietitian", "dietician", "medical", "general practitioner"),
+    *("paediatrician", "pediatrician", "obstetrician", "geriatrician", "psychiatrist"),
+    *("surgeon", "internist", "nephrologist", "cardiologist", "endocrinologist"),
+    *("diabetologist", "gastroenterologist", "hepatologist", "gynaecologist", "gynecologist"),
+    *("haematologist", "hematologist", "oncologist", "neurologist", "rheumatologist"),
+    *("pulmonologist", "urologist"),
+)
 """Words one of which the role of an overriding professional must hold."""
 
 PHASE_WEEKS = 12.0
@@ -368,8 +375,8 @@ def find_notices(situation: Situation) -> tuple[Notice, ...]:
 
 
 def _health_notices(intake: Intake) -> list[Notice]:
-    """Say what each condition and medicine means; one override each, one caution each."""
-    return [
+    """Say what each condition and medicine means; one override each, one caution each, once."""
+    said = [
         Notice(
             code=words.code,
             severity=words.severity,
@@ -382,6 +389,7 @@ def _health_notices(intake: Intake) -> list[Notice]:
         for words in health_words()
         if words.flag in intake.health
     ]
+    return list({(notice.code, notice.message): notice for notice in said}.values())
 
 
 def _bariatric_energy() -> Notice:

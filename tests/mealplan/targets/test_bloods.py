@@ -7,7 +7,7 @@ import re
 import pytest
 
 from mealplan.errors import IntakeError, SafetyRefusal
-from mealplan.nutrition.bloods import analytes, side_of
+from mealplan.nutrition.bloods import analyte, analytes, side_of, ucum
 from mealplan.targets.bloods import blood_course
 from mealplan.targets.make import make_targets
 from tests.mealplan.targets.clients import client, decided
@@ -64,6 +64,53 @@ def test_thyrotropin_outside_its_range_stops_the_iodine_line(value):
     made = make_targets(client(bloods=[blood("tsh", value, "mU/L", 0.4, 4.0)]))
     assert "iodine" not in {one.key for one in made.supplements}
     assert codes(made)["blood_tsh"].severity == "warn"
+
+
+@pytest.mark.parametrize(
+    ("key", "printed", "code"),
+    [
+        ("tsh", "mIU/L", "m[IU]/L"),
+        ("tsh", "µIU/mL", "u[IU]/mL"),
+        ("tsh", "mU/L", "mU/L"),
+        ("potassium", "mEq/L", "meq/L"),
+        ("egfr", "mL/min/1.73 m²", "mL/min/{1.73_m2}"),
+        ("inr", "INR", "{INR}"),
+    ],
+)
+def test_units_are_taken_as_laboratories_print_them(key, printed, code):
+    # source: published (Unified Code for Units of Measure: units in braces and [IU])
+    assert ucum(printed) == code
+    assert analyte(key, printed).key == key
+
+
+@pytest.mark.parametrize(
+    ("key", "unit", "value", "low", "high", "nutrient"),
+    [
+        ("potassium", "mmol/L", 5.8, 3.5, 5.1, "potassium_mg"),
+        ("egfr", "mL/min", 52, 60, None, "potassium_mg"),
+        ("phosphate", "mmol/L", 1.9, 0.8, 1.5, "phosphorus_mg"),
+    ],
+)
+def test_what_the_blood_holds_too_much_of_is_not_pushed(key, unit, value, low, high, nutrient):
+    # source: common practice (KDIGO 2024, individual targets by the bloods)
+    test = blood(key, value, unit, low, high)
+    word = decided(f"blood_{key}")
+    made = make_targets(client(bloods=[test], professional_overrides=word))
+    assert made.days[0].ranges[nutrient].low is None
+    assert codes(made)[f"blood_{key}"].see == "a physician"
+
+
+@pytest.mark.parametrize(
+    ("key", "unit", "value"),
+    [("zinc", "umol/L", 7), ("crp", "mg/L", 40), ("inr", "INR", 6), ("calprotectin", "ug/g", 900)],
+)
+def test_values_that_wait_for_nobody_name_whom_to_see(key, unit, value):
+    # source: common practice
+    said = codes(make_targets(client(bloods=[blood(key, value, unit, 9, 20)])))
+    if key == "inr":
+        said = codes(make_targets(client(bloods=[blood(key, value, unit, 2.5, 3.5)])))
+    assert said[f"blood_{key}"].severity == "warn"
+    assert said[f"blood_{key}"].see == "a physician"
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,12 @@ import datetime as dt
 
 import pytest
 
-from mealplan.errors import SafetyRefusal
+from mealplan.client.flags import Override
+from mealplan.errors import IntakeError, SafetyRefusal
 from mealplan.render.text import targets_text
+from mealplan.targets.body import whole_mass_kg
 from mealplan.targets.make import make_targets
+from mealplan.targets.safety import is_licensed
 from tests.mealplan.targets.clients import client, decided, training
 
 DIABETIC = {"health": ["sglt2 inhibitor"], "professional_overrides": decided("sglt2_inhibitor")}
@@ -406,6 +409,44 @@ def test_a_limb_lost_below_the_knee_waits_for_nobody():
     assert line(unsaid, "fat_percent").sd > line(said, "fat_percent").sd
     sits = refusal(client(health=["limb loss", "wheelchair user"], limb_lost="below knee"))
     assert "sitting_body" in sits
+
+
+def test_two_lost_limbs_are_both_put_back():
+    # source: confirmed by independent transcription (Osterkamp 1995: 5.9 below the knee, half of
+    # 10.1 for the thigh), worked by hand: 64 / (1 - 2 x 0.1095)
+    both = {"limb_lost": "above knee", "limb_lost_second": "above knee"}
+    lost = client(health=["limb loss"], weight_kg=64, **both)
+    assert whole_mass_kg(lost) == pytest.approx(81.95, abs=0.01)
+    with pytest.raises(IntakeError, match="limb_lost_second without limb_lost"):
+        client(health=["limb loss"], limb_lost_second="above knee")
+
+
+@pytest.mark.parametrize(
+    ("role", "counts"),
+    [
+        ("paediatrician", True),
+        ("obstetrician", True),
+        ("nephrologist", True),
+        ("consultant cardiologist", True),
+        ("orthopaedic surgeon", True),
+        ("psychologist", False),
+        ("exercise physiologist", False),
+        ("personal trainer", False),
+    ],
+)
+def test_which_callings_decide_on_a_finding(role, counts):
+    # source: common practice (those trained as physicians, and registered dietitians)
+    decision = {"finding": "sitting_body", "by": role, "reason": "maintenance is fine"}
+    assert is_licensed(Override(**decision, until="2027-05-31")) is counts
+
+
+def test_polycystic_ovaries_are_said_beside_rare_periods_and_never_in_their_place():
+    # source: common practice
+    told = {"sex": "female", "weight_kg": 92, "height_cm": 168}
+    flagged = {"health": ["polycystic ovary syndrome"], "deficiency": {"periods_rare": "yes"}}
+    said = codes(make_targets(client(**told, **flagged)))
+    assert "gynaecologist" in said["polycystic_ovaries"].see
+    assert "energy_deficiency_signs" in said
 
 
 @pytest.mark.parametrize(
