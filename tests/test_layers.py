@@ -1,6 +1,7 @@
 """Imports point one way, and what touches the outside world is named here."""
 
 import ast
+import functools
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -34,6 +35,12 @@ def modules():
 MODULES = dict(modules())
 
 
+@functools.cache
+def parsed(path):
+    """Read a file as a tree, once."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def runtime_nodes(tree):
     """Walk a module without what only the type checker reads."""
     for node in ast.iter_child_nodes(tree):
@@ -45,7 +52,7 @@ def runtime_nodes(tree):
 
 def imported(path):
     """Give the dotted names a module imports, relative ones refused elsewhere."""
-    for node in runtime_nodes(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in runtime_nodes(parsed(path)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -57,19 +64,49 @@ def imported(path):
 IMPORTS = {name: set(imported(path)) for name, path in MODULES.items()}
 
 
+def bound(path):
+    """Give the names a module binds; None where it answers for names on request."""
+    names, left = set(), list(parsed(path).body)
+    while left:
+        node = left.pop()
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            names.add(node.name)
+        elif isinstance(node, ast.Import | ast.ImportFrom):
+            names |= {alias.asname or alias.name.split(".")[0] for alias in node.names}
+        elif isinstance(node, ast.Name):
+            names |= {node.id} if isinstance(node.ctx, ast.Store) else set()
+        else:
+            left += ast.iter_child_nodes(node)
+    return None if "__getattr__" in names else names
+
+
 def test_what_is_imported_of_our_own_is_there():
+    names = {name.removesuffix(".__init__"): bound(path) for name, path in MODULES.items()}
     missing = []
     for path in (*MODULES.values(), *sorted((ROOT / "tests").rglob("*.py"))):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-            if isinstance(node, ast.ImportFrom) and not node.level:
-                names = [node.module]
-            missing += [
-                f"{path.relative_to(ROOT)}: {name}"
-                for name in names
-                if name.split(".")[0] in PACKAGES and "." in name
-                if name not in MODULES and f"{name}.__init__" not in MODULES
-            ]
+        nodes, called = list(ast.walk(parsed(path))), {}
+        for node in nodes:
+            if isinstance(node, ast.Import):
+                asked = [(alias.name, None, alias) for alias in node.names]
+            elif isinstance(node, ast.ImportFrom) and not node.level:
+                asked = [(node.module, alias.name, alias) for alias in node.names]
+            else:
+                continue
+            for module, name, alias in asked:
+                if module.split(".")[0] not in PACKAGES:
+                    continue
+                whole = module if name is None else f"{module}.{name}"
+                if whole in names:
+                    called[alias.asname or name or module] = names[whole]
+                elif module not in names or (
+                    names[module] is not None and name not in names[module]
+                ):
+                    missing.append(f"{path.relative_to(ROOT)}: {whole}")
+        for node in nodes if called else ():
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+                known = called.get(node.value.id)
+                if known is not None and not node.attr.startswith("__") and node.attr not in known:
+                    missing.append(f"{path.relative_to(ROOT)}: {node.value.id}.{node.attr}")
     assert missing == []
 
 
@@ -189,7 +226,7 @@ OUTSIDE = {"today", "now", "utcnow", "uuid4", "urandom"}
 
 def calls(path):
     """Give what a module calls, as written."""
-    for node in runtime_nodes(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in runtime_nodes(parsed(path)):
         if isinstance(node, ast.Call):
             yield ast.unparse(node.func), node
 
