@@ -5,15 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from api.desk.deps import (
-    AnyRecords,
-    CoachedClient,
-    CoachRecords,
-    FormRefused,
-    TheClient,
-    TheForm,
-    TheService,
-)
+from api.desk.deps import AnyRecords, CoachedClient, CoachRecords, TheClient, TheService
+from api.desk.form_body import FormRefused, TheForm
 from api.desk.shared_table import shared_pots, start_table
 from api.pages.jobs import follow
 from api.pages.ledger import first_open_day
