@@ -103,13 +103,10 @@ class SharedTables:
         def work(unit: Writer) -> None:
             self.view.seen(unit, client.id)
             there = _sitting(unit, client.id)
-            texts = {
-                "shared": json.dumps(list(shared)),
-                "guests": _GUESTS.dump_json(tuple(guests)).decode(),
-            }
+            meals, along = json.dumps(list(shared)), _GUESTS.dump_json(tuple(guests)).decode()
             if there is not None:
                 _room_for(len(there.clients) + len(guests))
-                unit.change(dataclasses.replace(there.table, **texts))
+                unit.change(dataclasses.replace(there.table, shared=meals, guests=along))
                 return
             unit.remove(Seat, client_id=client.id)
             now = self.view.settings.now()
@@ -117,8 +114,9 @@ class SharedTables:
                 id=new_id(),
                 made_at=now,
                 coach_id=self.view.principal.coach_id,
+                shared=meals,
+                guests=along,
                 meals="[]",
-                **texts,
             )
             unit.add(table)
             unit.add(Seat(new_id(), now, client.id, table.id, 0))
