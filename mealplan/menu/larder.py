@@ -115,8 +115,8 @@ def choose_shelf(
     for offer, table in zip(model.offers, model.tables, strict=True):
         need = np.zeros((len(offer), len(names)), dtype=bool)
         for place, choice in enumerate(offer):
-            wanted = of_food[choice.foods[~choice.optional]]
-            need[place, wanted[wanted >= 0]] = True
+            taken = of_food[choice.foods[~choice.optional]]
+            need[place, taken[taken >= 0]] = True
         needs.append(need)
         lines.append(of_food[np.concatenate([choice.foods for choice in offer])])
         assert len(lines[-1]) == len(table.optional)
