@@ -383,7 +383,9 @@ def main() -> None:
     rows: list[tuple[str, Week]] = []
     for name, body in chosen.items():
         weeks = plan_weeks(parse_intake(body), options.weeks)
-        rows += [(f"{name}, week {n}", week) for n, week in enumerate(weeks, 1)]
+        mine = [(f"{name}, week {n}", week) for n, week in enumerate(weeks, 1)]
+        rows += mine
+        print("\n".join(table(mine).splitlines()[2:]), flush=True)
         said = tastes_of(weeks[0])
         if said:
             print(f"{name}: {said}", flush=True)
