@@ -18,6 +18,10 @@ from mealplan.physiology.tables import Activity, TrainingKind, activities
 from mealplan.references.tables import sport_range
 
 LOADS: tuple[Load, ...] = ("light", "moderate", "hard", "very hard")
+SHORT_MIN = 45
+"""Below so much training on a day no effort makes it more than :data:`SHORT_LOAD`. [min]"""
+SHORT_LOAD: Load = "moderate"
+"""The position stand's moderate band is about an hour a day, its hard one is one to three."""
 MIXED_FROM = 0.25
 """Share of the week's minutes from which a second kind of training counts. [fraction]"""
 EASY_MET = 5.0
@@ -218,6 +222,8 @@ def day_training(intake: Intake, weekday: str) -> DayTraining:
     said = [session.load for session in today if session.load is not None]
     if said:
         load = max(said, key=LOADS.index)
+        if minutes < SHORT_MIN:
+            load = min(load, SHORT_LOAD, key=LOADS.index)
     else:
         skill = bool(today) and all(is_easy(session) for session in today)
         load = training_load(minutes, "easy" if skill else "moderate")

@@ -440,6 +440,17 @@ def test_which_callings_decide_on_a_finding(role, counts):
     assert is_licensed(Override(**decision, until="2027-05-31")) is counts
 
 
+@pytest.mark.parametrize(("minutes", "most"), [(29, 7.0), (44, 7.0), (45, 10.0), (90, 10.0)])
+def test_half_an_hour_of_hard_running_is_no_hard_day(minutes, most):
+    # source: published (ACSM, AND and DC 2016: 5 to 7 g/kg at about an hour a day, 6 to 10 at one
+    # to three hours)
+    run = {"day": "sat", "activity": "12050", "minutes": minutes, "load": "hard"}
+    weekly = {"method": "component", "everyday_factor": 1.2, "sessions": [run]}
+    made = make_targets(client(activity=weekly, goal={"phase": "endurance"}))
+    saturday = next(day for day in made.days if day.weekday == "sat")
+    assert saturday.ranges["net_carbohydrate_g"].high == pytest.approx(most * 78)
+
+
 def test_polycystic_ovaries_are_said_beside_rare_periods_and_never_in_their_place():
     # source: common practice
     told = {"sex": "female", "weight_kg": 92, "height_cm": 168}
