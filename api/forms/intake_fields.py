@@ -334,6 +334,7 @@ GROUPS: tuple[FieldGroup, ...] = (
                 options=(("0", "none"), ("1", "mild"), ("2", "hot"), ("3", "very hot")),
                 usual="3",
             ),
+            Field("tastes.pulses_bloat", "Beans and lentils bloat me", "flag"),
         ),
     ),
     FieldGroup(

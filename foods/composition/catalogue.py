@@ -34,6 +34,10 @@ allergens, label_check
 plant_label
     What of animal origin the product holds in some shops, so that its label has to be read by
     everybody; empty for what is plant-based by nature.
+commonly_holds, made_with
+    Of ``label_check`` what most products in shops do hold, so that someone allergic to it is given
+    others, and keys of the foods a bought one is made with, for who does not eat those (common
+    practice: recipes and ingredients lists of such products).
 aisle, pack_metric_g, pack_us_g
     Where a shop keeps it and the sizes it is sold in, as bought; sizes are common practice.
 measure, measure_g, measure_seq, measure_divisor, measure_provenance
@@ -167,6 +171,10 @@ class KitchenFood(BaseModel):
     label_check: Texts
     plant_label: Texts = ()
     """Of animal origin in some products, in words such as ``honey``; read the label for it."""
+    commonly_holds: Texts = ()
+    """Of ``label_check`` what most products do hold."""
+    made_with: Texts = ()
+    """Keys of foods it is made with, where those are not eaten by everybody."""
     aisle: str
     pack_metric_g: Grams
     pack_us_g: Grams

@@ -45,6 +45,8 @@ class Tastes(IntakePart):
     """Liked most of all."""
     oats_ok_when_gluten_free: bool = False
     heat_max: Count = Field(default=3, ge=0, le=3)
+    pulses_bloat: bool = False
+    """True keeps pulses to a small amount once a day, away from training and from bedtime."""
 
 
 class CupboardItem(IntakePart):

@@ -15,7 +15,7 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -45,6 +45,10 @@ STEPS: Mapping[str, str] = {
 }
 """Fields of the intake's tastes by the words for them, from least to most wanted."""
 
+MILD = 1
+"""Most heat of a food that someone eats who wants nothing hot: a little pepper or ginger."""
+SINGLED_OUT = 2
+"""What is bought with something disliked inside gives way to no wider word than its own name."""
 _SLIMY = ("okra", "natto", "chia", "seaweed")
 """Foods that turn viscous or slippery (common practice)."""
 _ALSO_FOODS = ("hot", "spicy")
@@ -240,15 +244,17 @@ def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]
         for name in names:
             try:
                 keys = {food.key for food in catalogue.match(name, strict=strict)}
+                keys |= _commonly(catalogue, catalogue.label_words(name))
             except FoodError as error:
                 raise IntakeError(f"tastes.allergies: {error}") from None
             words[name] = len(keys)
-            found |= keys
+            found |= keys | _made_with(catalogue, keys)
         return found
 
     foods = allergic(tastes.allergies)
     for word in avoided_with(intake.health):
         foods |= {food.key for food in catalogue.match(word)}
+        foods |= _commonly(catalogue, catalogue.label_words(word))
     if tastes.oats_ok_when_gluten_free:
         kept = allergic(a for a in tastes.allergies if a != "gluten")
         oats = {food.key for food in catalogue.match("oats")}
@@ -256,10 +262,12 @@ def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]
             food.key for food in catalogue.foods if {"wheat", "rye", "barley"} & set(food.allergens)
         }
         foods -= oats - kept - gluten_grains
+    if tastes.heat_max <= MILD:
+        foods |= {food.key for food in catalogue.foods if food.heat > MILD}
     dishes_never: set[str] = set()
     for word in tastes.never:
         of_foods, of_dishes = read_word(word, catalogue, dishes, "never")
-        foods |= of_foods
+        foods |= of_foods | _made_with(catalogue, of_foods)
         dishes_never |= of_dishes
         words[word] = len(of_foods) + len(of_dishes)
     food_grades, dish_grades, likings = _grades(intake, catalogue, dishes, words)
@@ -271,6 +279,16 @@ def read_exclusions(intake: Intake, catalogue: Catalogue, dishes: Sequence[Dish]
         words=words,
         likings=likings,
     )
+
+
+def _commonly(catalogue: Catalogue, allergens: Collection[str]) -> set[str]:
+    """Name foods that are commonly made with an allergen, which only a label can clear."""
+    return {food.key for food in catalogue.foods if set(food.commonly_holds) & set(allergens)}
+
+
+def _made_with(catalogue: Catalogue, keys: Collection[str]) -> frozenset[str]:
+    """Name the bought foods that are made with some foods."""
+    return frozenset(food.key for food in catalogue.foods if set(food.made_with) & set(keys))
 
 
 def _grades(
@@ -293,6 +311,10 @@ def _grades(
             said.append((len(of_foods) + len(of_dishes), rank, grade, of_foods, of_dishes))
     food_grades: dict[str, Grade] = {}
     dish_grades: dict[str, Grade] = {}
+    for word in intake.tastes.dislikes:
+        # What is bought with it inside is as little wanted, though its own group be liked.
+        of_foods = _made_with(catalogue, read_word(word, catalogue, dishes, "dislikes")[0])
+        said.append((SINGLED_OUT, 0, "dislikes", of_foods, frozenset()))
     for _, _, grade, of_foods, of_dishes in sorted(said, key=lambda item: item[:2], reverse=True):
         food_grades |= dict.fromkeys(of_foods, grade)
         dish_grades |= dict.fromkeys(of_dishes, grade)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from mealplan.rules.rows.base import Row, Rule, Scope, Slot
 from mealplan.rules.rows.energy import DailyEnergy, MealEnergy
+from mealplan.rules.rows.gut import Gut
 from mealplan.rules.rows.money import Spending
 from mealplan.rules.rows.nutrients import DailyNutrients, ProteinPerMeal, Wishes
 from mealplan.rules.rows.plate import PlateFilled
@@ -25,6 +26,7 @@ RULES: tuple[Rule, ...] = (
     ProteinPerMeal(),
     PlateFilled(),
     AroundTraining(),
+    Gut(),
     Spending(),
 )
 

@@ -22,6 +22,7 @@ from mealplan.plan import Plan
 from mealplan.shopping.lines import DishUse, ListLine, Section, ShoppingList
 from mealplan.shopping.trips import SOME_SLACK_DAYS, Window, trip_days, trip_for, window_for
 from mealplan.shopping.uses import Use, at_home_for, by_bought_name, uses_of
+from mealplan.targets.shared_kitchen import IN_SPICES
 
 KEEPS_FOR_WEEKS_DAYS = 21
 """What keeps this long cold is bought on the first trip and carried over. [days]"""
@@ -195,7 +196,8 @@ def _batches(
 def _to_read(food: KitchenFood, allergens: Sequence[str], intake: Intake) -> tuple[str, ...]:
     """Give what a label must be read for: what this household avoids and it may hold."""
     avoided = label_words(intake)
-    held = (word for word in (*food.label_check, *allergens) if word in avoided)
+    spice = sorted(IN_SPICES) if food.group == "spices" else ()
+    held = (word for word in (*food.label_check, *allergens, *spice) if word in avoided)
     return tuple(dict.fromkeys((*food.plant_label, *held)))
 
 
