@@ -108,7 +108,7 @@ def _at(slot: Slot, scope: Scope) -> int:
 
 
 def _most_pulses(slot: Slot, scope: Scope, *, tender: bool) -> tuple[float, str]:
-    """Give the most pulses of a meal, and why. [g, boiled]"""
+    """Give the most boiled pulses of a meal [g], and why."""
     at = _at(slot, scope)
     sessions = sessions_on(scope.intake, scope.day.weekday)
     if any(0 < one.begins - at <= SOON_MIN for one in sessions):
