@@ -18,17 +18,18 @@ from mealplan.client.intake import Date, Intake
 from mealplan.demo.folders import demo_intake_text
 from mealplan.plan import Plan, PlanDay
 from mealplan.shopping.door import ShoppingList
-from mealplan.table.model import Guest, SharedMeal
 
 EXAMPLE: dict[str, Any] = json.loads(demo_intake_text("club-lifter"))
 """The intake of a made-up client, shown in the description of the interface."""
 
 
-class _Body(BaseModel):
+class ClosedBody(BaseModel):
+    """What is sent and answered: nothing beside the fields named."""
+
     model_config = ConfigDict(extra="forbid")
 
 
-class ClientBody(_Body):
+class ClientBody(ClosedBody):
     """A client as the roster shows it."""
 
     id: str = Field(examples=["5f0c2a9be1d84c37"])
@@ -46,27 +47,27 @@ class ClientBody(_Body):
     )
 
 
-class ClientList(_Body):
+class ClientList(ClosedBody):
     """A coach's clients."""
 
     clients: tuple[ClientBody, ...]
 
 
-class NewClient(_Body):
+class NewClient(ClosedBody):
     """A client to take on."""
 
     intake: Intake = Field(examples=[EXAMPLE])
     reason: str = Field(default="first intake", max_length=400)
 
 
-class Amendment(_Body):
+class Amendment(ClosedBody):
     """An intake to put in force; send ``If-Match`` with the number it changes."""
 
     intake: Intake = Field(examples=[EXAMPLE])
     reason: str = Field(min_length=1, max_length=400, examples=["new scan"])
 
 
-class IntakeBody(_Body):
+class IntakeBody(ClosedBody):
     """An intake with its place in the history."""
 
     number: int
@@ -76,13 +77,13 @@ class IntakeBody(_Body):
     intake: Intake
 
 
-class IntakeHistory(_Body):
+class IntakeHistory(ClosedBody):
     """Every intake of a client, newest first."""
 
     versions: tuple[IntakeBody, ...]
 
 
-class PlanWish(_Body):
+class PlanWish(ClosedBody):
     """A plan to make."""
 
     first: Date | None = Field(
@@ -101,7 +102,7 @@ class PlanWish(_Body):
     )
 
 
-class EatenFood(_Body):
+class EatenFood(ClosedBody):
     """A food that was eaten instead of a planned meal."""
 
     food: str = Field(
@@ -110,7 +111,7 @@ class EatenFood(_Body):
     grams: float = Field(gt=0, le=5000)
 
 
-class EatenBody(_Body):
+class EatenBody(ClosedBody):
     """Something else that was eaten at one meal."""
 
     slot: int = Field(ge=0, le=5)
@@ -127,7 +128,7 @@ class EatenBody(_Body):
     )
 
 
-class DayWish(_Body):
+class DayWish(ClosedBody):
     """How one day should change; an empty body asks for another day."""
 
     another: tuple[int, ...] | None = Field(
@@ -141,7 +142,7 @@ class DayWish(_Body):
     )
 
 
-class PlanBody(_Body):
+class PlanBody(ClosedBody):
     """A plan with its place in the history."""
 
     number: int
@@ -151,7 +152,7 @@ class PlanBody(_Body):
     plan: Plan
 
 
-class PlanChange(_Body):
+class PlanChange(ClosedBody):
     """One change of a plan."""
 
     number: int
@@ -160,20 +161,20 @@ class PlanChange(_Body):
     reason: str
 
 
-class PlanChanges(_Body):
+class PlanChanges(ClosedBody):
     """What changed in a plan, newest first."""
 
     changes: tuple[PlanChange, ...]
 
 
-class DayBody(_Body):
+class DayBody(ClosedBody):
     """One day of the latest plan."""
 
     plan_number: int
     day: PlanDay
 
 
-class SolveBody(_Body):
+class SolveBody(ClosedBody):
     """A plan in the making; ask again at its address until it is done."""
 
     id: str
@@ -184,72 +185,14 @@ class SolveBody(_Body):
     error: ErrorDetail | None = None
 
 
-class TableWish(_Body):
-    """What is shared at a client's table, and who eats along."""
-
-    shared: tuple[str, ...] = Field(
-        min_length=1, max_length=24, examples=[["dinner", "saturday lunch"]]
-    )
-    guests: tuple[Guest, ...] = Field(default=(), max_length=20)
-
-
-class TablePlanWish(_Body):
-    """Days to plan for everyone at a table."""
-
-    first: Date | None = Field(
-        default=None,
-        description="First day; the intake's start when left out",
-        examples=["2026-12-07"],
-    )
-    days: int = Field(default=7, ge=1, le=28)
-
-
-class SeatWish(_Body):
-    """Who sits down at a client's table: another client of the coach, or whoever takes an offer."""
-
-    client_id: str = Field(default="", max_length=64)
-    """Another client of the same coach."""
-    offer: str = Field(default="", max_length=80)
-    """What another coach handed over; this client then sits at that coach's table."""
-
-
-class OfferBody(_Body):
-    """A seat offered to another coach, shown once."""
-
-    offer: str
-
-
-class TablePot(_Body):
-    """One pot for everyone at a table."""
-
-    date: dt.date
-    serve: str
-    name: str
-    plates: tuple[str, ...]
-    """Parts of the pot by role."""
-
-
-class TableBody(_Body):
-    """A table as everyone at it may see it."""
-
-    eaters: tuple[str, ...]
-    """Roles; the first one's kitchen cooks."""
-    guests: tuple[str, ...]
-    shared: tuple[str, ...]
-    meals: tuple[SharedMeal, ...]
-    pots: tuple[TablePot, ...] = ()
-    shopping: ShoppingList | None = None
-    """One for the shared meals of everyone; none until they are planned."""
-
-
-class RosterPlanWish(_Body):
+class RosterPlanWish(ClosedBody):
     """Days to plan for every client of the coach."""
 
     first: dt.date = Field(examples=["2026-12-07"])
     days: int = Field(default=7, ge=1, le=28)
 
 
-class RosterRefusal(_Body):
+class RosterRefusal(ClosedBody):
     """A client for whom no plan was made, and why."""
 
     client_id: str
@@ -257,7 +200,7 @@ class RosterRefusal(_Body):
     error: ErrorDetail
 
 
-class RosterPlanBody(_Body):
+class RosterPlanBody(ClosedBody):
     """How far the planning of a whole roster is."""
 
     id: str
@@ -273,14 +216,14 @@ class RosterPlanBody(_Body):
     )
 
 
-class ListBody(_Body):
+class ListBody(ClosedBody):
     """The shopping list of the latest plan."""
 
     plan_number: int
     shopping: ShoppingList
 
 
-class LogWish(_Body):
+class LogWish(ClosedBody):
     """Entries to log; each gets an identifier of its own."""
 
     entries: tuple[AnyEntry, ...] = Field(
@@ -290,19 +233,19 @@ class LogWish(_Body):
     )
 
 
-class RecordingWish(_Body):
+class RecordingWish(ClosedBody):
     """A file of a session, as a watch or bicycle computer recorded it."""
 
     file: Base64Bytes = Field(description="FIT, GPX 1.1 or TCX, in base 64", max_length=16_000_000)
 
 
-class WithdrawWish(_Body):
+class WithdrawWish(ClosedBody):
     """Why an entry is withdrawn."""
 
     why: str = Field(min_length=1, max_length=400, examples=["read the wrong scale"])
 
 
-class TrendPoint(_Body):
+class TrendPoint(ClosedBody):
     """One day of the trend; the band holds the level nine times in ten."""
 
     on: dt.date
@@ -313,7 +256,7 @@ class TrendPoint(_Body):
     set_aside: bool
 
 
-class WarningBody(_Body):
+class WarningBody(ClosedBody):
     """Something in the log that should worry, and whom to see."""
 
     code: str = Field(examples=["low energy availability"])
@@ -324,7 +267,7 @@ class WarningBody(_Body):
     source: str
 
 
-class CheckInBody(_Body):
+class CheckInBody(ClosedBody):
     """What the log can tell."""
 
     trend: tuple[TrendPoint, ...]
@@ -337,7 +280,7 @@ class CheckInBody(_Body):
     """The course of each blood value tested more than once."""
 
 
-class DecisionWish(_Body):
+class DecisionWish(ClosedBody):
     """The coach's decision; send ``If-Match`` with the number of the intake it changes."""
 
     action: Action
@@ -351,19 +294,19 @@ class DecisionWish(_Body):
     )
 
 
-class DecisionList(_Body):
+class DecisionList(ClosedBody):
     """Decisions on proposals, oldest first."""
 
     decisions: tuple[DecisionRecord, ...]
 
 
-class LinkWish(_Body):
+class LinkWish(ClosedBody):
     """How long a client's link should last."""
 
     days: int = Field(default=28, ge=1, le=366)
 
 
-class LinkBody(_Body):
+class LinkBody(ClosedBody):
     """A link; its address is shown only when it is made."""
 
     id: str
@@ -373,13 +316,13 @@ class LinkBody(_Body):
     address: str = ""
 
 
-class LinkList(_Body):
+class LinkList(ClosedBody):
     """Every link handed out for a client."""
 
     links: tuple[LinkBody, ...]
 
 
-class TrailLine(_Body):
+class TrailLine(ClosedBody):
     """One line of the audit trail."""
 
     made_at: dt.datetime
@@ -388,13 +331,13 @@ class TrailLine(_Body):
     detail: str
 
 
-class Trail(_Body):
+class Trail(ClosedBody):
     """What was done to a client's file, newest first."""
 
     entries: tuple[TrailLine, ...]
 
 
-class ObservationsTaken(_Body):
+class ObservationsTaken(ClosedBody):
     """What became of a clinic's file."""
 
     intake_number: int
@@ -403,7 +346,7 @@ class ObservationsTaken(_Body):
     """What was not taken, each with why."""
 
 
-class TastesWish(_Body):
+class TastesWish(ClosedBody):
     """
     Words to put on a step of liking: foods, groups, dishes, traditions, textures, heat.
 
@@ -418,7 +361,7 @@ class TastesWish(_Body):
     nothing: tuple[str, ...] = ()
 
 
-class SignInWish(_Body):
+class SignInWish(ClosedBody):
     """A coach's login and password."""
 
     login: str = Field(max_length=80)
@@ -426,27 +369,27 @@ class SignInWish(_Body):
     code: str = Field(default="", max_length=20, description="One-time code, if one was set up")
 
 
-class SignInBody(_Body):
+class SignInBody(ClosedBody):
     """A token for the Authorization header, as ``Bearer`` and the token."""
 
     token: str
     ends_at: dt.datetime
 
 
-class Export(_Body):
+class Export(ClosedBody):
     """Everything kept about a client."""
 
     data: dict[str, Any]
 
 
-class OwnFoodWish(_Body):
+class OwnFoodWish(ClosedBody):
     """A food from a package label to keep, with every question answered."""
 
     food: OwnFood
     reason: str = Field(default="", max_length=400, description="Why it changes, for the history")
 
 
-class OwnFoodBody(_Body):
+class OwnFoodBody(ClosedBody):
     """A food from a package label as it is kept."""
 
     number: int = Field(description="Number of its version; the ETag carries it too")
@@ -454,14 +397,14 @@ class OwnFoodBody(_Body):
     food: OwnFood
 
 
-class OwnDishWish(_Body):
+class OwnDishWish(ClosedBody):
     """A dish to keep."""
 
     dish: Dish
     reason: str = Field(default="", max_length=400, description="Why it changes, for the history")
 
 
-class OwnDishBody(_Body):
+class OwnDishBody(ClosedBody):
     """A dish of a coach's own as it is kept."""
 
     number: int = Field(description="Number of its version; the ETag carries it too")
@@ -469,14 +412,14 @@ class OwnDishBody(_Body):
     dish: Dish
 
 
-class OwnList(_Body):
+class OwnList(ClosedBody):
     """A coach's own foods and dishes."""
 
     foods: tuple[OwnFoodBody, ...]
     dishes: tuple[OwnDishBody, ...]
 
 
-class RecipeWish(_Body):
+class RecipeWish(ClosedBody):
     """A recipe from elsewhere to be read."""
 
     recipe: dict[str, Any] = Field(
@@ -485,7 +428,7 @@ class RecipeWish(_Body):
     )
 
 
-class RecipeLineBody(_Body):
+class RecipeLineBody(ClosedBody):
     """One line of a recipe as far as it was understood."""
 
     text: str
@@ -495,7 +438,7 @@ class RecipeLineBody(_Body):
     choices: tuple[str, ...] = Field(description="Foods it may mean, likeliest first")
 
 
-class RecipeDraftBody(_Body):
+class RecipeDraftBody(ClosedBody):
     """A recipe as the draft of a dish: to be completed and put under ``/api/own/dishes``."""
 
     dish: dict[str, Any] = Field(description="What is known, one portion's amounts")
@@ -504,7 +447,7 @@ class RecipeDraftBody(_Body):
     notes: tuple[str, ...]
 
 
-class LabelFindingBody(_Body):
+class LabelFindingBody(ClosedBody):
     """Something about a label that cannot be, or that has to be confirmed."""
 
     code: str = Field(description="What to write under a food's confirmed", examples=["energy"])
@@ -512,7 +455,7 @@ class LabelFindingBody(_Body):
     text: str
 
 
-class LabelReadingBody(_Body):
+class LabelReadingBody(ClosedBody):
     """A label as amounts per 100 g; what is not declared is absent."""
 
     basis_g: float = Field(description="Weight of what the label counts by, in grams")

@@ -8,10 +8,10 @@ from fastapi.responses import JSONResponse, Response
 from api.desk.deps import AnyRecords, CoachedClient, CoachRecords, TheClient, TheService
 from api.desk.shared_table import shared_pots, start_table
 from api.json.answers import REFUSALS
-from api.json.schemas import (
+from api.json.schemas import SolveBody
+from api.json.table_schemas import (
     OfferBody,
     SeatWish,
-    SolveBody,
     TableBody,
     TablePlanWish,
     TablePot,

@@ -440,11 +440,7 @@ class OwnVersion(Record):
 
 @dataclass(frozen=True)
 class SharedTable(Record):
-    """
-    What several clients share: which meals, who eats along, what was planned for them.
-
-    It names no client; who sits at it is in :class:`Seat`.
-    """
+    """What several clients share; it names none, who sits at it is in :class:`Seat`."""
 
     coach_id: str
     """Coach who laid it; others take part by an offer they accepted."""

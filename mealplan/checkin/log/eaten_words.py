@@ -125,17 +125,7 @@ def _read(
         sentence.blocked = True
         sentence.asks.append("what of the planned meal was not eaten? Name its foods")
     unused = [*unused, *(sentence.unused if said.meaning == "foods" else ())]
-    changing = any(
-        word in COULD_CHANGE or word in lexicon.words or word == "or" or not word.isalpha()
-        for word in unused
-    )
-    much = sentence.energy_kcal * UNUSED_FRACTION > WORTH_ASKING_KCAL
-    much = much or any(word == "or" or not word.isalpha() for word in unused)
-    if unused and (said.meaning != "foods" or (sentence.parts and changing and much)):
-        sentence.asks.append(
-            f"“{' '.join(unused)}” was of no use in this reading; say it otherwise, or its energy "
-            "in kcal, where it changes what was eaten"
-        )
+    _ask_of_unused(sentence, said, unused, lexicon)
     sentence.check_share(settled)
     sentence.check_spread()
     if said.meaning == "foods" and not sentence.parts and not sentence.asks:
@@ -153,6 +143,23 @@ def _read(
         share=said.share,
         unused=tuple(unused),
     )
+
+
+def _ask_of_unused(
+    sentence: Sentence, said: SaidOfMeal, unused: Sequence[str], lexicon: Lexicon
+) -> None:
+    """Ask about words that were of no use where they may change what was eaten."""
+    changing = any(
+        word in COULD_CHANGE or word in lexicon.words or word == "or" or not word.isalpha()
+        for word in unused
+    )
+    much = sentence.energy_kcal * UNUSED_FRACTION > WORTH_ASKING_KCAL
+    much = much or any(word == "or" or not word.isalpha() for word in unused)
+    if unused and (said.meaning != "foods" or (sentence.parts and changing and much)):
+        sentence.asks.append(
+            f"“{' '.join(unused)}” was of no use in this reading; say it otherwise, or its energy "
+            "in kcal, where it changes what was eaten"
+        )
 
 
 def _spread_over(pieces: Sequence[Piece], place: int) -> float:
