@@ -425,10 +425,15 @@ def test_every_condition_of_the_intake_is_refused_or_noted(intake_file, capfd):
         "sleep apnoea": ("sleep_apnoea_watch", "a physician"),
         "gallstones": ("gallstones_watch", "a physician"),
         "limb loss": ("limb_loss_watch", "a physician and a registered dietitian"),
+        "polycystic ovary syndrome": (
+            "polycystic_ovaries",
+            "a physician (gynaecologist or endocrinologist)",
+        ),
     }
     assert set(get_args(HealthFlag)) - tested == set(said)
     for flag, (code, see) in said.items():
-        path = intake_file(changes={"health": [flag]})
+        sex = {"sex": "female"} if flag == "polycystic ovary syndrome" else {}
+        path = intake_file(changes={"health": [flag], **sex})
         assert main(["targets", str(path), "--json"]) == 0
         notices = json.loads(capfd.readouterr().out)["notices"]
         assert any(n["code"] == code and n["see"] == see for n in notices)
