@@ -98,6 +98,8 @@ class Dish(BaseModel):
     portable: bool = False
     from_hand: bool = False
     """Eaten from the hand as it is carried: no spoon, no board, nothing to mix."""
+    only_moving: bool = False
+    """Eaten while moving and at no table: gels and the like."""
     heat: int = Field(ge=0, le=3, default=0)
     """Chilli heat: 0 none, 1 mild, 2 hot, 3 very hot."""
     texture: Literal["soft", "crisp", "chewy", "soupy", "creamy", "mixed"] = "mixed"

@@ -7,7 +7,6 @@ practice; whether a dish is safe stands in :mod:`foods.dishes.check`.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
 from functools import cache
@@ -155,55 +154,6 @@ def beside_bread(dish: Dish, catalogue: Catalogue) -> float | None:
     return SALT_PER_SODIUM * sodium / (weight_as_eaten(dish, catalogue) - bread_g)
 
 
-@cache
-def plate_limits() -> Mapping[str, tuple[tuple[frozenset[str], float], ...]]:
-    """
-    Load the most of one food group that a plate, a bowl or a glass holds.
-
-    Returns
-    -------
-    mapping of str to tuple of (frozenset of str, float)
-        Food group to what it does not hold for, and the most. [g]
-    """
-    found: dict[str, list[tuple[frozenset[str], float]]] = {}
-    for row in table("plate_limits.csv"):
-        but = frozenset(filter(None, row["except"].split(";")))
-        for group in row["groups"].split(";"):
-            found.setdefault(group, []).append((but, float(row["most_g"])))
-    return {group: tuple(rows) for group, rows in found.items()}
-
-
-def most_of(dish: Dish, food: KitchenFood) -> float:
-    """
-    Look up the most of a food that one portion of a dish holds.
-
-    Parameters
-    ----------
-    dish : Dish
-    food : KitchenFood
-
-    Returns
-    -------
-    float
-        Infinite where nothing limits it. [g]
-    """
-    kinds = {
-        "soupy": dish.texture == "soupy",
-        "shake": "blender" in dish.equipment,
-        "fuel": dish.only_fuel,
-        "yogurt": "yogurt" in food.key,
-        "tofu": "yogurt" not in food.key,
-    }
-    return min(
-        (
-            most_g
-            for but, most_g in plate_limits().get(food.group, ())
-            if not any(kinds[kind] for kind in but)
-        ),
-        default=math.inf,
-    )
-
-
 def seasons(line: DishLine, food: KitchenFood, sodium_per_g: float) -> bool:
     """
     Say whether a line is what salts its dish.
@@ -224,13 +174,10 @@ def seasons(line: DishLine, food: KitchenFood, sodium_per_g: float) -> bool:
 
 
 def _amounts(dish: Dish, catalogue: Catalogue) -> list[str]:
-    """Hold amounts to what a person would take, and salt to what makes it taste."""
+    """Hold salt to what makes a dish taste."""
     faults = []
     for line in dish.lines:
         food = catalogue.food(line.food)
-        most_g = most_of(dish, food)
-        if line.high_g > max(most_g, line.typical_g):
-            faults.append(f"{line.called} up to {line.high_g:g} g: {most_g:g} g is the most")
         salts = dish.savoury and seasons(line, food, sodium_g_per_g(food.key, catalogue))
         if salts and line.low_g < SALT_AT_LEAST * line.typical_g - 1e-6:
             faults.append(

@@ -64,11 +64,17 @@ class AmountsLP:
         shared = _may_exceed(model)
         self._ceiling_row = np.full(len(model.food_ceiling_g), -1)
         self._ceiling_row[shared] = rows + ratios + np.arange(len(shared))
-        extra = ratios + len(shared)
+        limit_rows = [max((len(one.limits) for one in offer), default=0) for offer in model.offers]
+        limits = sum(limit_rows)
+        first_limit = rows + ratios + len(shared)
+        self._limit_start = np.concatenate([[0], np.cumsum(limit_rows)]) + first_limit
+        extra = ratios + len(shared) + limits
         self._lp = HotLP()
         self._lp.add_rows(
             np.concatenate([model.low, np.full(extra, -np.inf)]),
-            np.concatenate([model.high, np.zeros(ratios), model.food_ceiling_g[shared]]),
+            np.concatenate(
+                [model.high, np.zeros(ratios), model.food_ceiling_g[shared], np.ones(limits)]
+            ),
         )
         below = np.flatnonzero(np.isfinite(model.low))
         above = np.flatnonzero(np.isfinite(model.high))
@@ -98,6 +104,8 @@ class AmountsLP:
             values[first, row + 1] -= 1.0
             values[second, row + 1] += low
             row += 2
+        for row, (inside, most) in enumerate(choice.limits, int(self._limit_start[slot])):
+            values[list(inside), row] = 1.0 / most
         ceiling = self._ceiling_row[choice.foods]
         capped = np.flatnonzero(ceiling >= 0)
         values[capped, ceiling[capped]] = 1.0
@@ -228,13 +236,21 @@ class _Lines:
     far: Floats
     foods: Ints
     ratios: tuple[tuple[int, int, float, float], ...]
+    limits: Floats
+    """(limits, lines), part of each limit that a gram takes. [1/g]"""
 
 
 def _flatten(model: DayModel, picks: tuple[int, ...]) -> _Lines:
     choices = [model.offers[slot][pick] for slot, pick in enumerate(picks)]
     ratios = []
+    limits = []
     first = 0
+    width = sum(len(choice.foods) for choice in choices)
     for choice in choices:
+        for inside, most in choice.limits:
+            taken = np.zeros(width)
+            taken[[first + line for line in inside]] = 1.0 / most
+            limits.append(taken)
         ratios += [(a + first, b + first, low, high) for a, b, low, high in choice.ratios]
         first += len(choice.foods)
     return _Lines(
@@ -251,6 +267,7 @@ def _flatten(model: DayModel, picks: tuple[int, ...]) -> _Lines:
         far=np.concatenate([choice.far for choice in choices]),
         foods=np.concatenate([choice.foods for choice in choices]),
         ratios=tuple(ratios),
+        limits=np.array(limits).reshape(-1, width),
     )
 
 
@@ -281,6 +298,8 @@ def _moves(lines: _Lines, grams: Floats, ceiling: Floats) -> tuple[np.ndarray, F
     np.add.at(used, lines.foods, grams)
     food = lines.foods[which]
     inside &= (used[food] + target - current <= ceiling[food] + eps) | (target < current)
+    held = (lines.limits @ grams)[:, None] + lines.limits[:, which] * (target - current)
+    inside &= (held <= 1 + 1e-6).all(axis=0) | (target < current)
     for first, second, low, high in lines.ratios:
         for line in (first, second):
             for move in np.flatnonzero(inside & (which == line)):
@@ -321,6 +340,7 @@ def polish(
         [to_grid(model.offers[slot][pick], grams[slot]) for slot, pick in enumerate(picks)]
     )
     _mend_ratios(lines, now)
+    _mend_limits(lines, now)
     _mend_ceilings(lines, now, model.food_ceiling_g)
     broken = _broken(lines, now, model.food_ceiling_g)
     if broken:
@@ -404,6 +424,8 @@ def _allowed_together(
     np.add.at(before, lines.foods, now)
     if ((used > ceiling + 1e-9) & (used > before)).any():
         return False
+    if (lines.limits @ trial > np.maximum(1.0, lines.limits @ now) + 1e-6).any():
+        return False
     return all(
         low * trial[b] - 1e-6 <= trial[a] <= high * trial[b] + 1e-6
         for a, b, low, high in lines.ratios
@@ -416,6 +438,20 @@ def _mend_ratios(lines: _Lines, now: Floats) -> None:
         if not low * now[second] - 1e-6 <= now[first] <= high * now[second] + 1e-6:
             now[first] = lines.typical[first]
             now[second] = lines.typical[second]
+
+
+def _mend_limits(lines: _Lines, now: Floats) -> None:
+    """Step the lines of a limit down, add-ons first, until what holds them does."""
+    for limit in lines.limits:
+        inside = np.flatnonzero(limit)
+        for line in sorted(inside, key=lambda line: (not lines.optional[line], -now[line])):
+            while limit @ now > 1 + 1e-6 and now[line] > 0:
+                lower = now[line] - lines.step[line]
+                if lower < lines.low[line] - 1e-9:
+                    if not lines.optional[line]:
+                        break
+                    lower = 0.0
+                now[line] = lower
 
 
 def _mend_ceilings(lines: _Lines, now: Floats, ceiling: Floats) -> None:
@@ -435,11 +471,13 @@ def _mend_ceilings(lines: _Lines, now: Floats, ceiling: Floats) -> None:
 
 
 def _broken(lines: _Lines, now: Floats, ceiling: Floats) -> float:
-    """Add up by how many grams ceilings and ratios are broken."""
+    """Add up by how many grams ceilings and ratios are broken, and limits by hundredths."""
     used = np.zeros(len(ceiling))
     np.add.at(used, lines.foods, now)
     over = used - ceiling
     total = float(over[over > 1e-6].sum())
+    full = lines.limits @ now - 1
+    total += 100 * float(full[full > 1e-6].sum())
     for first, second, low, high in lines.ratios:
         breach = max(low * now[second] - now[first], now[first] - high * now[second])
         total += breach if breach > 1e-6 else 0.0
@@ -454,6 +492,7 @@ def _mend_both(lines: _Lines, now: Floats, ceiling: Floats, broken: float) -> fl
     involved |= (used > ceiling + 1e-6)[lines.foods]
     for first, second, _, _ in lines.ratios:
         involved[[first, second]] = True
+    involved |= (lines.limits[lines.limits @ now > 1 + 1e-6] > 0).any(axis=0)
     grids = {int(line): _grid_of(lines, int(line)) for line in np.flatnonzero(involved)}
     singles = [((line, grams),) for line, grid in grids.items() for grams in grid]
     pairs = [

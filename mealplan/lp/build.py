@@ -97,6 +97,9 @@ class _Writer:
                 name = f"ratio/{slot}/{pick}/{number}"
                 self._row(f"{name}/least", {first: 1.0, second: -low}, low=0.0)
                 self._row(f"{name}/most", {first: 1.0, second: -high}, high=0.0)
+            for number, (inside, most) in enumerate(choice.limits):
+                together = {f"grams/{slot}/{pick}/{line}": 1.0 for line in inside}
+                self._row(f"limit/{slot}/{pick}/{number}", together, high=most)
         self._row(f"one/{slot}", one, 1.0, 1.0, f"{self.model.slots[slot].label} is one dish")
 
     def _line(self, slot: int, pick: int, line: int, served: str) -> None:
@@ -245,7 +248,7 @@ def best_amounts(
     for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
         choice = model.offers[slot][pick]
         if slot in held:
-            choice = replace(choice, low=amount, high=amount, ratios=())
+            choice = replace(choice, low=amount, high=amount, ratios=(), limits=())
         chosen.append((choice,))
     narrow = replace(model, offers=tuple(chosen))
     found = solve(build_day(narrow), time_limit_s=EXACT_LIMIT_S, relative_gap=1e-4)

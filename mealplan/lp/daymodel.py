@@ -47,6 +47,8 @@ class Choice:
     """Price per gram farther away than that, on top; none said is nothing."""
     ratios: tuple[tuple[int, int, float, float], ...] = ()
     """(line, line, low, high): grams of the first per gram of the second."""
+    limits: tuple[tuple[tuple[int, ...], float], ...] = ()
+    """(lines, most): grams that a plate, a glass or a slice holds of these lines together."""
     families: frozenset[str] = frozenset()
     """What gives the dish its character (rice, tofu, lentils), for variety within the day."""
     minutes: float = 0.0
@@ -58,6 +60,10 @@ class Choice:
             object.__setattr__(self, "far", np.zeros(len(self.foods)))
         if not len(self.near):
             object.__setattr__(self, "near", np.maximum(self.typical, self.high))
+        # What must be served is let through whole: a kept portion, a pot's share.
+        least = np.where(self.optional, 0.0, self.low)
+        limits = tuple((on, max(most, float(least[list(on)].sum()))) for on, most in self.limits)
+        object.__setattr__(self, "limits", limits)
 
     @property
     def near_low(self) -> Floats:
@@ -95,7 +101,7 @@ class Choice:
         Parameters
         ----------
         gone : array of bool (lines,)
-            Lines to leave out; ratios with them go as well.
+            Lines to leave out; ratios with them go as well, and limits hold for the rest.
 
         Returns
         -------
@@ -118,6 +124,10 @@ class Choice:
                 (int(place[a]), int(place[b]), low, high)
                 for a, b, low, high in self.ratios
                 if kept[a] and kept[b]
+            ),
+            limits=tuple(
+                (tuple(int(place[line]) for line in lines if kept[line]), most)
+                for lines, most in self.limits
             ),
         )
 

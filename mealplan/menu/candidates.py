@@ -7,34 +7,33 @@ optional food that is excluded is left off. What is merely disliked stays, at a 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 
 from foods.composition.catalogue import KitchenFood
 from foods.dishes.kinds import dish_kinds
-from foods.dishes.line import DishLine
 from foods.dishes.model import Dish
-from foods.dishes.taste import NAMED_AT_LEAST, most_of, naming_lines, seasons
+from foods.dishes.taste import naming_lines
 from mealplan.client.intake import Intake
 from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.method import minutes_for
 from mealplan.kitchen.preferences import Exclusions
 from mealplan.lp.daymodel import Choice, Floats
+from mealplan.menu.portions import BASED_FROM_KCAL, Part, is_base, portion
+from mealplan.rules.preferences.base import MAINS
 from mealplan.rules.preferences.minutes import PER_MINUTE
-from mealplan.rules.preferences.proportion import ASTRAY, AWAY, NEAR
+from mealplan.rules.preferences.proportion import ASTRAY, AWAY, NEAR, NO_STARCH
 from mealplan.rules.preferences.taste import PLAIN, taste_price
 from mealplan.rules.rows.base import Slot
-from mealplan.rules.rows.plate import filled_g
 
-SCALE_LEAST, SCALE_MOST = 0.6, 1.8
-"""Portions of a recipe are scaled to the meal's energy inside these."""
-WETTER = 1.5
+WETTER = 2.0
 """
-Drink keeps two thirds to half again its usual proportion to what it is stirred into (common
+Drink keeps half to twice its usual proportion to what it is stirred into (common
 practice).
 """
+POWDER_MOST = 0.12
+"""Protein powder to the drink it is stirred into: 30 g in 250 ml (common practice). [g/g]"""
 
 
 def suits(dish: Dish, slot: Slot, intake: Intake, exclusions: Exclusions) -> bool:
@@ -95,44 +94,36 @@ def make_choice(
     """
     lines = [line for line in dish.lines if line.food not in exclusions.foods]
     lines = [line for line in lines if not (line.optional and line.food in exclusions.disliked)]
-    places = np.array([space.index[line.food] for line in lines], dtype=np.int64)
-    energy = space.per_gram("energy_kcal")[places]
-    usual = sum(
-        line.typical_g * e for line, e in zip(lines, energy, strict=True) if not line.optional
-    )
-    weighs = sum(line.typical_g for line in lines if not line.optional)
-    # A light dish fills the plate before it fills the meal; add-ons bring the rest.
-    most = max(1.0, filled_g(meal_energy_kcal) / weighs)
-    stretch = float(np.clip(meal_energy_kcal / max(usual, 1.0), SCALE_LEAST, SCALE_MOST))
-    scale = min(stretch, most)
-    named = frozenset(line.food for line in naming_lines(dish))
-    grid = [
-        _on_grid(dish, line, scale, stretch, space, place, named=line.food in named)
-        for line, place in zip(lines, places, strict=True)
-    ]
-    kept = [i for i, amounts in enumerate(grid) if amounts is not None]
-    if any(grid[i] is None and not line.optional for i, line in enumerate(lines)):
+    parts, limits = portion(dish, lines, slot.occasion, meal_energy_kcal, space)
+    if not all(part.possible or part.optional for part in parts):
         return None
-    amounts = np.array([grid[i] for i in kept], dtype=float).reshape(-1, 3)
-    optional = np.array([lines[i].optional for i in kept], dtype=bool)
-    steps = space.step_g[places[kept]]
+    parts = [part for part in parts if part.possible]
+    places = np.array([space.index[part.line.food] for part in parts], dtype=np.int64)
+    steps = np.array([part.step_g for part in parts])
+    amounts = np.array([(part.low, part.typical, part.high) for part in parts]) * steps[:, None]
     typical = amounts[:, 1]
-    kept_foods = [lines[i].food for i in kept]
-    roles = [space.foods[place].role for place in places[kept]]
+    kept_foods = [part.line.food for part in parts]
+    bare = slot.occasion in MAINS and meal_energy_kcal >= BASED_FROM_KCAL
+    bare = bare and not any(is_base(part) for part in parts)
+    roles = [part.food.role for part in parts]
     near = np.array([NEAR[role] for role in roles]) * typical
     return Choice(
         dish=dish.key,
-        foods=places[kept],
+        foods=places,
         low=amounts[:, 0],
         typical=typical,
         high=amounts[:, 2],
         step=steps,
-        optional=optional,
-        cost=PLAIN + PER_MINUTE * dish.hands_on_min + taste_price(dish, exclusions),
+        optional=np.array([part.optional for part in parts], dtype=bool),
+        cost=PLAIN
+        + PER_MINUTE * dish.hands_on_min
+        + taste_price(dish, exclusions)
+        + (NO_STARCH if bare else 0.0),
         deviation=AWAY / typical,
         near=np.maximum(near, steps),
         far=ASTRAY / typical,
-        ratios=_ratios(dish, kept_foods, typical, roles),
+        ratios=_ratios(dish, kept_foods, typical, parts),
+        limits=_limits(parts, limits),
         families=dish_families(dish, space),
         minutes=hands_on(dish, frozenset(kept_foods), 1, ahead_min or {}),
     )
@@ -253,44 +244,13 @@ def fading_days(dish: Dish, space: FoodSpace) -> tuple[int, ...]:
     )
 
 
-def _on_grid(
-    dish: Dish,
-    line: DishLine,
-    scale: float,
-    stretch: float,
-    space: FoodSpace,
-    place: int,
-    *,
-    named: bool,
-) -> tuple[float, float, float] | None:
-    """
-    Range of one line in whole kitchen steps, typical at the scale, stretched, under the ceilings.
-
-    What names the dish stays most of its usual amount however small the meal, salt grows with the
-    meal, and no line passes what a plate or a glass holds.
-    """
-    step = float(space.step_g[place])
-    food = space.foods[place]
-    ceiling = min(float(space.max_g_day[place]), max(most_of(dish, food), line.typical_g))
-    salts = seasons(line, food, float(space.per_gram("sodium_mg")[place]) / 1000)
-    low = max(1, round(line.low_g * (scale if salts else min(1.0, scale)) / step))
-    if named:
-        low = max(low, math.ceil(NAMED_AT_LEAST * line.typical_g / step - 1e-9))
-    high = min(round(line.high_g * max(1.0, stretch) / step), int(ceiling / step + 1e-9))
-    typical = min(max(round(line.typical_g * scale / step), low), max(high, low))
-    high = max(high, typical) if typical * step <= ceiling + 1e-9 else high
-    if high < low:
-        return None
-    return low * step, typical * step, high * step
-
-
 def _ratios(
-    dish: Dish, foods: list[str], typical: Floats, roles: list[str]
+    dish: Dish, foods: list[str], typical: Floats, parts: list[Part]
 ) -> tuple[tuple[int, int, float, float], ...]:
     """
     Ratios between kept lines, opened just enough to admit the rounded typical amounts.
 
-    Those the dish says, and of a drink to the starch it is stirred into.
+    Those the dish says, of a drink to the starch it is stirred into, and of a powder to the drink.
     """
     found = []
     for ratio in dish.ratios:
@@ -299,12 +259,32 @@ def _ratios(
             usual = float(typical[a] / typical[b])
             found.append((a, b, min(ratio.low, usual), max(ratio.high, usual)))
     said = {frozenset((a, b)) for a, b, _, _ in found}
-    starches = [place for place, role in enumerate(roles) if role == "starch"]
-    drinks = [place for place, role in enumerate(roles) if role == "liquid"]
-    if starches and drinks:
+    starches = [place for place, part in enumerate(parts) if part.food.role == "starch"]
+    drinks = [place for place, part in enumerate(parts) if part.food.role == "liquid"]
+    if not drinks:
+        return tuple(found)
+    drink = max(drinks, key=lambda place: typical[place])
+    if starches:
         b = max(starches, key=lambda place: typical[place])
-        a = max(drinks, key=lambda place: typical[place])
-        if frozenset((a, b)) not in said:
-            usual = float(typical[a] / typical[b])
-            found.append((a, b, usual / WETTER, usual * WETTER))
+        if frozenset((drink, b)) not in said:
+            usual = float(typical[drink] / typical[b])
+            found.append((drink, b, usual / WETTER, usual * WETTER))
+    for a, part in enumerate(parts):
+        if part.is_powder and not part.optional and frozenset((a, drink)) not in said:
+            usual = float(typical[a] / typical[drink])
+            found.append((a, drink, 0.0, max(POWDER_MOST, usual)))
+    return tuple(found)
+
+
+def _limits(
+    parts: list[Part], limits: list[tuple[list[Part], float]]
+) -> tuple[tuple[tuple[int, ...], float], ...]:
+    """Keep the limits that some amounts of their lines would pass."""
+    place = {id(part): number for number, part in enumerate(parts)}
+    found = []
+    for inside, most in limits:
+        lines = tuple(place[id(part)] for part in inside if id(part) in place)
+        if sum(parts[line].high * parts[line].step_g for line in lines) > most + 1e-6:
+            usual = sum(p.typical * p.step_g for p in inside if not p.optional and p.possible)
+            found.append((lines, max(most, usual)))
     return tuple(found)

@@ -15,7 +15,7 @@ from mealplan.rules.preferences.proportion import EASED
 from mealplan.rules.rows.base import Row
 from mealplan.rules.rows.plate import PLATE
 
-HELD = 5.0
+HELD = 20.0
 """How much dearer a must is while plates are set right, so that next to none is given up. [1]"""
 
 

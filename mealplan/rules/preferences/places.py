@@ -39,6 +39,8 @@ def can_be_eaten(dish: Dish, place: Place, *, kept: bool = False, kitchen: bool 
     -------
     bool
     """
+    if dish.only_moving:
+        return place == "on the move"
     if place == "home":
         return True
     if place == "on the move" and not (dish.from_hand and dish.texture not in FROM_A_BOWL):

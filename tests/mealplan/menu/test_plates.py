@@ -5,13 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from foods.dishes.plate import load_of
 from mealplan.client.read import parse_intake
+from mealplan.lp.amounts import UNSERVABLE, polish
 from mealplan.lp.daymodel import Choice
 from mealplan.menu.adequacy import WISHES
 from mealplan.menu.candidates import make_choice
 from mealplan.menu.context import Context
 from mealplan.menu.day import day_model, solve_one
 from mealplan.menu.plates import set_right
+from mealplan.menu.portions import BASE_STARCHES
 from mealplan.menu.week import LOST
 from mealplan.rules import Scope
 from mealplan.rules.preferences.proportion import NEAR
@@ -109,3 +112,98 @@ def test_plates_are_set_right_without_giving_up_a_must(context):
     assert [row.price_high for row in after.model.rows] == pytest.approx(
         [row.price_high for row in whole.rows]
     )
+
+
+PULSES = {"beans", "canned beans", "chickpeas", "lentils and peas"}
+
+
+def most_grams(choice, lines):
+    """Most of some lines together, by the ranges and limits of a choice, added up here. [g]"""
+    loose = float(choice.high[lines].sum())
+    held = [most for inside, most in choice.limits if set(lines) <= set(inside)]
+    return min([loose, *held])
+
+
+@pytest.mark.parametrize("kcal", [450.0, 800.0])
+def test_no_slice_is_loaded_with_more_than_it_holds(context, kcal):
+    # source: common practice (readers refused 545 g of beans and broccoli on one slice)
+    seen = 0
+    for dish in context.dishes:
+        load = load_of(dish)
+        choice = load and make_choice(
+            dish, context.slots[1], kcal, context.space, context.exclusions
+        )
+        if not choice:
+            continue
+        foods = [context.space.foods[food] for food in choice.foods]
+        bread = [food.key for food in foods].index(load.carrier)
+        pieces = choice.low[bread] / foods[bread].measure_g
+        assert pieces == pytest.approx(round(pieces))
+        assert choice.step[bread] == pytest.approx(foods[bread].measure_g)
+        on = most_grams(
+            choice,
+            [i for i, f in enumerate(foods) if f.key in load.foods and f.role != "flavour"],
+        )
+        steps = sum(choice.step[~choice.optional])
+        assert on <= pieces * load.per_piece_g + steps, dish.key
+        seen += 1
+    assert seen > 60
+
+
+def test_what_is_served_beside_bread_is_not_on_it(context):
+    toast = load_of(context.by_key["white-beans-broccoli-mustard-toast"])
+    assert toast.carrier == "bread_whole_wheat"
+    assert {"white_beans_canned_drained", "broccoli_frozen_cooked"} <= toast.foods
+    assert "tomato_raw" not in toast.foods
+    assert toast.per_piece_g == 120.0
+    assert load_of(context.by_key["lentil-cauliflower-green-bean-bowl"]) is None
+
+
+@pytest.mark.parametrize("kcal", [500.0, 900.0])
+def test_a_main_holds_no_more_pulses_than_a_cup_and_no_less_starch_than_two_slices(context, kcal):
+    # source: common practice; 45 g of dry grain or two slices are 160 kcal
+    energy = context.space.per_gram("energy_kcal")
+    for choice in (
+        make_choice(dish, context.slots[2], kcal, context.space, context.exclusions)
+        for dish in context.dishes
+        if "evening" in dish.occasions
+    ):
+        if choice is None:
+            continue
+        foods = [context.space.foods[food] for food in choice.foods]
+        dish = context.by_key[choice.dish]
+        usual = {line.food: line.typical_g for line in dish.lines if not line.optional}
+        pulses = [i for i, f in enumerate(foods) if f.group in PULSES and f.state != "dry"]
+        written = sum(usual.get(foods[line].key, 0.0) for line in pulses)
+        assert most_grams(choice, pulses) <= max(200.0, written) + 1e-6, choice.dish
+        bases = [
+            line
+            for line, food in enumerate(foods)
+            if food.group in BASE_STARCHES
+            and not choice.optional[line]
+            and usual.get(food.key, 0.0) * energy[choice.foods[line]] >= 60
+        ]
+        least = sum(choice.low[line] * energy[choice.foods[line]] for line in bases)
+        if bases and any(choice.low[line] < choice.high[line] for line in bases):
+            step = max(choice.step[line] * energy[choice.foods[line]] for line in bases)
+            assert least >= 160 * min(1.0, kcal / 600) - 0.5 * step, choice.dish
+
+
+def test_amounts_in_whole_steps_keep_the_limits_of_a_plate(context):
+    day = context.targets.on("mon")
+    model, _ = day_model(context, 0, day, {})
+    model = replace(model, food_ceiling_g=np.full_like(model.food_ceiling_g, np.inf))
+    limited = 0
+    rng = np.random.default_rng(4)
+    for _ in range(20):
+        picks = tuple(int(rng.integers(len(offer))) for offer in model.offers)
+        chosen = [model.offers[slot][pick] for slot, pick in enumerate(picks)]
+        if len({choice.dish for choice in chosen}) < len(chosen):
+            continue
+        grams, value = polish(model, picks, tuple(choice.high for choice in chosen))
+        assert value < UNSERVABLE
+        for choice, amount in zip(chosen, grams, strict=True):
+            for inside, most in choice.limits:
+                assert amount[list(inside)].sum() <= most * (1 + 1e-6)
+                limited += 1
+    assert limited > 20
