@@ -105,10 +105,10 @@ def test_no_week_scores_below_the_bound_whatever_its_dishes(more, luck):
         history[day] = solved[day].served
     score = score_days(context, targets, solved, {})
     assert bound <= score + 1e-6
-    # It is a bound worth having: a plain week lies within four times. Minutes are not in it, and
-    # what is at home is welcome in it at every meal.
+    # It is a bound worth having: a plain week lies within five times. Minutes and plates are
+    # not in it, and what is at home is welcome in it at every meal.
     aside = context.intake.kitchen.hands_on_min or context.intake.kitchen.cupboard
-    assert luck or aside or score <= 4 * bound
+    assert luck or aside or score <= 5 * bound
 
 
 def test_a_quick_bound_is_never_above_the_thorough_one():
