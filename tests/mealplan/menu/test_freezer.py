@@ -21,8 +21,10 @@ from mealplan.shopping.uses import uses_of
 from mealplan.targets.make import make_targets
 
 START = dt.date(2026, 12, 7)
-SOUP = "lentil-bolognese-six"
+SOUP = "lentil-vegetable-stew-six"
 """A dish of the shipped ones that freezes, told in steps."""
+AT_THE_PLATE = ("bread_whole_wheat", "parsley_fresh")
+"""What of it is added fresh and never frozen."""
 
 
 def client(**living):
@@ -44,7 +46,9 @@ def client(**living):
                         "cooked_on": "2026-12-01",
                         "portions": 2,
                         "grams": {
-                            line.food: line.typical_g for line in soup().lines if not line.optional
+                            line.food: line.typical_g
+                            for line in soup().lines
+                            if not line.optional and line.food not in AT_THE_PLATE
                         },
                     }
                 ],
