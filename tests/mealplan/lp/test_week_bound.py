@@ -13,6 +13,7 @@ from mealplan.lp.week_bound import convex_steps, family_curve
 from mealplan.menu.bound import week_bound
 from mealplan.menu.context import Context
 from mealplan.menu.day import solve_one
+from mealplan.menu.ledger import floors_for
 from mealplan.menu.score import score_days
 from mealplan.menu.week import make_plan
 from mealplan.targets.make import make_targets
@@ -130,7 +131,8 @@ def test_the_score_of_days_as_planned_is_the_sum_of_their_objectives():
     context, targets = client()
     history, solved = {}, {}
     for day, asked in enumerate(targets):
-        solved[day] = solve_one(context, day, asked, history)
+        floors = floors_for(context.space, day, targets, history)
+        solved[day] = solve_one(context, day, asked, history, floors=floors)
         history[day] = solved[day].served
     total = sum(one.objective for one in solved.values())
     assert score_days(context, targets, solved, {}) == pytest.approx(total, abs=1e-9)
