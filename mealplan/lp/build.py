@@ -248,7 +248,9 @@ def best_amounts(
     for slot, (pick, amount) in enumerate(zip(picks, grams, strict=True)):
         choice = model.offers[slot][pick]
         if slot in held:
-            choice = replace(choice, low=amount, high=amount, ratios=(), limits=())
+            # An add-on that is held is no longer one: it may not be left off either.
+            none = np.zeros(len(amount), dtype=bool)
+            choice = replace(choice, low=amount, high=amount, optional=none, ratios=(), limits=())
         chosen.append((choice,))
     narrow = replace(model, offers=tuple(chosen))
     found = solve(build_day(narrow), time_limit_s=EXACT_LIMIT_S, relative_gap=1e-4)
