@@ -47,7 +47,7 @@ def from_nothing(client, plan, place):
         number: served_of(other, plan) for number, other in enumerate(plan.days) if number != place
     }
     solved = solve_one(client.context, place, targets, others)
-    written = plan_day(client.context, place, day.date, targets, others, solved)
+    written = plan_day(client.context, place, day.date, targets, others, solved, {})
     return written, explain_clashes([written], {0: solved})
 
 

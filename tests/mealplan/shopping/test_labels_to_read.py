@@ -47,8 +47,11 @@ def test_lines_are_marked_for_what_is_on_their_label_and_nothing_else(marked):
     _, shopping = marked
     words = {"peanut", "tree_nut", "wheat", "gluten"}
     for line in shopping.lines:
-        plant = set(CATALOGUE.food(line.bought).plant_label)
-        assert set(line.read_label) == plant | (words & {*line.label_check, *line.allergens})
+        food = CATALOGUE.food(line.bought)
+        # source: common practice (ground spices are adulterated or milled beside nuts and peanut)
+        spice = {"peanut", "tree_nut"} if food.group == "spices" else set()
+        told = {*line.label_check, *line.allergens, *spice}
+        assert set(line.read_label) == {*food.plant_label} | (words & told)
     assert any(line.read_label for line in shopping.lines)
 
 

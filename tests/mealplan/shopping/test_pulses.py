@@ -192,7 +192,7 @@ def written_with(dish: Dish, intake: Intake) -> PlanDay:
     meals = (served,) * len(context.slots)
     on = targets.on_date(intake.start)
     solved = Solved(meals, objective=0.0, bound=0.0, model=None, answer=None)
-    return plan_day(context, 0, intake.start, on, {0: meals}, solved)
+    return plan_day(context, 0, intake.start, on, {0: meals}, solved, {})
 
 
 TOLD_TO_BOIL = tuple(
