@@ -104,8 +104,8 @@ class AmountsLP:
             values[first, row + 1] -= 1.0
             values[second, row + 1] += low
             row += 2
-        for row, (inside, most) in enumerate(choice.limits, int(self._limit_start[slot])):
-            values[list(inside), row] = 1.0 / most
+        for row, (inside, together_g) in enumerate(choice.limits, int(self._limit_start[slot])):
+            values[list(inside), row] = 1.0 / together_g
         ceiling = self._ceiling_row[choice.foods]
         capped = np.flatnonzero(ceiling >= 0)
         values[capped, ceiling[capped]] = 1.0

@@ -430,7 +430,11 @@ def _as_reported(found: Finding, intake: Intake) -> Finding:
     return found
 
 
-COVERED_BY: Mapping[str, str] = {"bariatric_team_energy": "bariatric_surgery"}
+COVERED_BY: Mapping[str, str] = {
+    "bariatric_team_energy": "bariatric_surgery",
+    "blood_egfr": "kidney_disease",
+    "blood_creatinine": "kidney_disease",
+}
 """Findings that a professional's decision on another one covers, by code."""
 
 
