@@ -20,7 +20,7 @@ from mealplan.kitchen.food_arrays import FoodSpace
 from mealplan.kitchen.method import minutes_for
 from mealplan.kitchen.preferences import Exclusions
 from mealplan.lp.daymodel import Choice, Floats
-from mealplan.menu.portions import BASED_FROM_KCAL, Part, is_base, portion
+from mealplan.menu.portions import BASED_FROM_KCAL, PortionLine, is_base, portion
 from mealplan.rules.preferences.base import MAINS
 from mealplan.rules.preferences.minutes import PER_MINUTE
 from mealplan.rules.preferences.proportion import ASTRAY, AWAY, NEAR, NO_STARCH
@@ -245,7 +245,7 @@ def fading_days(dish: Dish, space: FoodSpace) -> tuple[int, ...]:
 
 
 def _ratios(
-    dish: Dish, foods: list[str], typical: Floats, parts: list[Part]
+    dish: Dish, foods: list[str], typical: Floats, parts: list[PortionLine]
 ) -> tuple[tuple[int, int, float, float], ...]:
     """
     Ratios between kept lines, opened just enough to admit the rounded typical amounts.
@@ -277,7 +277,7 @@ def _ratios(
 
 
 def _limits(
-    parts: list[Part], limits: list[tuple[list[Part], float]]
+    parts: list[PortionLine], limits: list[tuple[list[PortionLine], float]]
 ) -> tuple[tuple[tuple[int, ...], float], ...]:
     """Keep the limits that some amounts of their lines would pass."""
     place = {id(part): number for number, part in enumerate(parts)}

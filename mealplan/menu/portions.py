@@ -38,7 +38,7 @@ BASE_FROM_KCAL = 60.0
 
 
 @dataclass
-class Part:
+class PortionLine:
     """One line of a dish while its portion is worked out, in whole steps."""
 
     line: DishLine
@@ -83,7 +83,7 @@ def portion(
     occasion: str,
     meal_kcal: float,
     space: FoodSpace,
-) -> tuple[list[Part], list[tuple[list[Part], float]]]:
+) -> tuple[list[PortionLine], list[tuple[list[PortionLine], float]]]:
     """
     Scale a dish to a meal and put each line on the kitchen grid.
 
@@ -101,8 +101,8 @@ def portion(
 
     Returns
     -------
-    parts : list of Part
-        One a line, in order; not :attr:`Part.possible` where no kitchen measure fits.
+    parts : list of PortionLine
+        One a line, in order; not :attr:`PortionLine.possible` where no kitchen measure fits.
     limits : list of tuple
         Lines, and the most of them together. [g]
     """
@@ -112,7 +112,7 @@ def portion(
         place = space.index[line.food]
         food = space.foods[place]
         step, most = float(space.step_g[place]), float(space.max_g_day[place])
-        parts.append(Part(line, food, step, float(energy[place]), most, line.optional))
+        parts.append(PortionLine(line, food, step, float(energy[place]), most, line.optional))
     if occasion in MAINS and meal_kcal >= BASED_FROM_KCAL:
         _based(parts)
     limits = _limits(dish, parts)
@@ -131,28 +131,28 @@ def portion(
     return parts, together
 
 
-def _based(parts: list[Part]) -> None:
+def _based(parts: list[PortionLine]) -> None:
     """Make the starch of a main part of it where the dish leaves it open."""
     bases = [part for part in parts if is_base(part)]
     if bases and all(part.optional for part in bases):
         max(bases, key=lambda part: part.kcal_per_g * part.line.typical_g).optional = False
 
 
-def is_base(part: Part) -> bool:
+def is_base(part: PortionLine) -> bool:
     """
     Say whether a line is the base of a main.
 
     Parameters
     ----------
-    part : Part
+    part : PortionLine
     """
     usual = part.kcal_per_g * part.line.typical_g
     return part.food.group in BASE_STARCHES and usual >= BASE_FROM_KCAL
 
 
-def _limits(dish: Dish, parts: list[Part]) -> list[tuple[PlateLimit, list[Part]]]:
+def _limits(dish: Dish, parts: list[PortionLine]) -> list[tuple[PlateLimit, list[PortionLine]]]:
     """Name the limits that foods of a dish count toward, with those foods."""
-    found: dict[int, tuple[PlateLimit, list[Part]]] = {}
+    found: dict[int, tuple[PlateLimit, list[PortionLine]]] = {}
     for part in parts:
         for limit in limits_of(part.food.group):
             if limit.counts(dish, part.food):
@@ -160,7 +160,7 @@ def _limits(dish: Dish, parts: list[Part]) -> list[tuple[PlateLimit, list[Part]]
     return list(found.values())
 
 
-def _most(limit: PlateLimit, parts: list[Part], meal_kcal: float) -> float:
+def _most(limit: PlateLimit, parts: list[PortionLine], meal_kcal: float) -> float:
     """Most of some foods at a meal; a dish as it is written is let through."""
     grows = max(1.0, meal_kcal / PLATE_KCAL) if limit.grows else 1.0
     usual = sum(part.line.typical_g for part in parts if not part.line.optional)
@@ -168,7 +168,7 @@ def _most(limit: PlateLimit, parts: list[Part], meal_kcal: float) -> float:
 
 
 def _scales(
-    parts: list[Part], limits: list[tuple[PlateLimit, list[Part]]], meal_kcal: float
+    parts: list[PortionLine], limits: list[tuple[PlateLimit, list[PortionLine]]], meal_kcal: float
 ) -> tuple[float, float]:
     """Say by how much a dish is scaled, and by how much the meal's energy alone would scale it."""
     required = [part for part in parts if not part.optional]
@@ -184,7 +184,7 @@ def _scales(
     return scale, stretch
 
 
-def _on_grid(part: Part, scale: float, stretch: float, *, named: bool, salts: bool) -> None:
+def _on_grid(part: PortionLine, scale: float, stretch: float, *, named: bool, salts: bool) -> None:
     """
     Range of one line in whole kitchen steps, typical at the scale, within its role's band of it.
 
@@ -207,7 +207,7 @@ def _on_grid(part: Part, scale: float, stretch: float, *, named: bool, salts: bo
     part.low, part.typical, part.high = low, typical, high
 
 
-def _fill_base(parts: list[Part], least_kcal: float) -> None:
+def _fill_base(parts: list[PortionLine], least_kcal: float) -> None:
     """Keep the starch of a main at what makes it a main."""
     bases = [part for part in parts if not part.optional and is_base(part) and part.possible]
     if not bases:
@@ -220,7 +220,7 @@ def _fill_base(parts: list[Part], least_kcal: float) -> None:
     first.high = max(first.high, first.typical)
 
 
-def _share(parts: list[Part], most_g: float) -> None:
+def _share(parts: list[PortionLine], most_g: float) -> None:
     """Bring the usual amounts of some lines under one limit, and no line above it alone."""
     required = [part for part in parts if not part.optional]
     over = sum(part.typical * part.step_g for part in required) - most_g
@@ -241,7 +241,9 @@ def _share(parts: list[Part], most_g: float) -> None:
         part.keep_under(max(int((most_g - beside) / part.step_g + 1e-9), 0))
 
 
-def _on_bread(dish: Dish, parts: list[Part], stretch: float) -> list[tuple[list[Part], float]]:
+def _on_bread(
+    dish: Dish, parts: list[PortionLine], stretch: float
+) -> list[tuple[list[PortionLine], float]]:
     """Count bread in whole pieces, and put no more on them than they hold."""
     load = load_of(dish)
     bread = next((p for p in parts if load and p.line.food == load.carrier and p.possible), None)
