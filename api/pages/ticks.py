@@ -33,14 +33,23 @@ def say_line(records: Records, client: Client, start: dt.date, food: str, said: 
     IntakeError
         When the list has no such line.
     """
-    if said not in SAID:
-        raise FormRefused(f"state={said[:40]!r} is not one of {', '.join(SAID)}; load the list")
+    _keep(records, client, start, [(food, said)])
+
+
+def _keep(records: Records, client: Client, start: dt.date, told: list[tuple[str, str]]) -> None:
+    """Keep what was said of some lines; the list is read once for all of them."""
+    if not told:
+        return
     _, shopping = plan_and_list(records, client, start)
-    if shopping.start != start or food not in {line.name for line in shopping.lines}:
-        raise IntakeError(
-            f"{food[:60]!r} is not on the list that begins on {start}; load the list again"
-        )
-    records.ticks.say(client, start, food, SAID[said])
+    known = {line.name for line in shopping.lines} if shopping.start == start else set()
+    for food, said in told:
+        if said not in SAID:
+            raise FormRefused(f"state={said[:40]!r} is not one of {', '.join(SAID)}; load the list")
+        if food not in known:
+            raise IntakeError(
+                f"{food[:60]!r} is not on the list that begins on {start}; load the list again"
+            )
+        records.ticks.say(client, start, food, SAID[said])
 
 
 def say_lines(records: Records, client: Client, start: dt.date, form: Form) -> None:
@@ -59,10 +68,8 @@ def say_lines(records: Records, client: Client, start: dt.date, form: Form) -> N
         whose button was pressed.
     """
     now, was = set(form.all("bought")), set(form.all("was"))
-    for food in sorted(now - was):
-        say_line(records, client, start, food, "bought")
-    for food in sorted(was - now):
-        say_line(records, client, start, food, "open")
-    for name, said in (("missing", "not found"), ("found", "open")):
-        for food in form.all(name):
-            say_line(records, client, start, food, said)
+    told = [(food, "bought") for food in sorted(now - was)]
+    told += [(food, "open") for food in sorted(was - now)]
+    told += [(food, "not found") for food in form.all("missing")]
+    told += [(food, "open") for food in form.all("found")]
+    _keep(records, client, start, told)
